@@ -1,0 +1,139 @@
+// The memory that the control core shares with its surroundings: fixed addresses and fields, little-endian, naturally aligned.
+
+/** One field of a block. `count` above 1 makes an array. */
+export interface BlockField {
+  readonly name: string;
+  readonly type: "u8" | "u16" | "i16" | "u32" | "i32";
+  readonly count?: number;
+  readonly meaning: string;
+}
+
+/** A block at a fixed address of the core's linear memory. */
+export interface Block {
+  readonly name: string;
+  readonly address: number;
+  /** Room kept for it, in bytes; the generator fails when the fields need more. */
+  readonly room: number;
+  readonly fields: readonly BlockField[];
+}
+
+const f = (name: string, type: BlockField["type"], meaning: string, count?: number): BlockField =>
+  count === undefined ? { name, type, meaning } : { name, type, meaning, count };
+
+/** Written once by the board layer before `boot()`. */
+export const BOOT: Block = {
+  name: "Boot",
+  address: 0x400,
+  room: 64,
+  fields: [
+    f("reason", "u32", "why the chip started: 0 power, 1 watchdog bite, 2 trap, 3 asked for"),
+    f("detail", "u32", "for a trap: what trapped (see TRAPS); else 0"),
+    f("place", "u32", "for a trap: the program counter; else 0"),
+    f("imageGood", "u32", "1 when the program in flash matches its own CRC"),
+    f("imageVersion", "u32", "version of the image, major * 65536 + minor * 256 + patch"),
+    f("imageCrc", "u32", "CRC-32C that the image carries"),
+    f("boardId", "u8", "unique number of the flash chip", 8),
+  ],
+};
+
+/** Written by the board layer before every `tick()`. */
+export const INPUTS: Block = {
+  name: "Inputs",
+  address: 0x440,
+  room: 128,
+  fields: [
+    f("switches", "u32", "one bit a switch, 1 is closed (see SWITCH_BITS)"),
+    f("armCuts", "u32", "how often an edge at the arm switch made the board cut the solenoid pins"),
+    f("enginePulses", "u32", "engine pulses since start, wraps"),
+    f("engineEdgeUs", "u32", "time of the last engine pulse"),
+    f("enginePeriodUs", "u32", "time between the last two engine pulses, 0 before the second"),
+    f("roadPulses", "u32", "road pulses since start, wraps"),
+    f("roadEdgeUs", "u32", "time of the last road pulse"),
+    f("roadPeriodUs", "u32", "time between the last two road pulses, 0 before the second"),
+    f("adcA", "u16", "codes of ADC A, 0 to 4095, in channel order", 8),
+    f("adcB", "u16", "codes of ADC B, 0 to 4095: drain voltages in pin order", 8),
+    f("adcMissing", "u16", "bit n: channel n of ADC A (8 + n: of ADC B) did not send its leading zero"),
+    f("adcRounds", "u16", "finished rounds over all channels, wraps"),
+    f("loopUs", "u16", "time that the last pass of the main loop took"),
+    f("rxLost", "u16", "received bytes that found no room, wraps"),
+  ],
+};
+
+/** Written by `tick()`, read by the board layer after it. */
+export const OUTPUTS: Block = {
+  name: "Outputs",
+  address: 0x4c0,
+  room: 64,
+  fields: [
+    f(
+      "pulse",
+      "u16",
+      "PWM compare in counter steps: nitrous 1, fuel 1, nitrous 2, ...; 0 is low, above `top` is high",
+      8,
+    ),
+    f("top", "u16", "PWM counter top: period is top + 1 steps of 2 us"),
+    f("retard", "u16", "retard request in counter steps of the same period"),
+    f("flags", "u32", "one bit an output (see OUTPUT_BITS)"),
+    f(
+      "ackedCuts",
+      "u32",
+      "the value of armCuts up to which the core has seen cuts; the board drives solenoids only when equal",
+    ),
+  ],
+};
+
+/** Bit numbers in Inputs.switches. The first three are pins, the others come through the shift register. */
+export const SWITCH_BITS = {
+  arm: 0,
+  throttle: 1,
+  launch: 2,
+  purge: 3,
+  heater: 4,
+  bottleValve: 5,
+  enrich: 6,
+} as const;
+
+/** Bit numbers in Outputs.flags. */
+export const OUTPUT_BITS = {
+  keepAlive: 0,
+  purge: 1,
+  heater: 2,
+  bottleValve: 3,
+  stageActive: 4,
+  lamp: 5,
+} as const;
+
+/** Why a trap happened, kept over the reset in the watchdog's scratch registers. */
+export const TRAPS = { none: 0, core: 1, hardFault: 2, board: 3, stack: 4 } as const;
+
+/** Bytes received from the line, put here by the board layer before `serve(count)`. */
+export const LINK_RX = { address: 0x1000, room: 256 } as const;
+/** Encoded frame to send, put here by `serve()`. */
+export const LINK_TX = { address: 0x1100, room: 768 } as const;
+/** First address free for the core's own data. */
+export const CORE_DATA_ADDRESS = 0x2000;
+/** Bytes of linear memory that exist on the board; an access beyond traps. */
+export const CORE_MEMORY_BYTES = 0x4000;
+
+/** PWM counter step: 125 MHz / 250. */
+export const PWM_STEP_US = 2;
+export const PWM_DIVIDER = 250;
+/** One pass of the main loop, by the timer alarm. */
+export const TICK_US = 1000;
+/** Longest time between two feeds of the watchdog. */
+export const WATCHDOG_US = 20_000;
+
+/** ADC scales: volts at the connector for one code, in microvolts. Sensors 0 to 5 V; battery, supply and drains 0 to 20.48 V. */
+export const SENSOR_UV_PER_CODE = 1220.703125;
+export const SUPPLY_MV_PER_CODE = 5;
+
+/** Flash map, offsets from the start of the chip (2 MiB). The board layer refuses writes below `dataStart`. */
+export const FLASH = {
+  bytes: 0x200000,
+  sector: 4096,
+  page: 256,
+  imageHeader: 0x1c0,
+  dataStart: 0x100000,
+  slotA: 0x1fe000,
+  slotB: 0x1ff000,
+} as const;
