@@ -1,0 +1,120 @@
+// Errors of ports, line and controller. A remedy stands here only where the code is given after its cause was checked.
+import type { ErrorEntry } from "./entry.ts";
+import { EXIT } from "./exit.ts";
+
+export const LINK_ERRORS = {
+  "no-port": {
+    exit: EXIT.noDevice,
+    what: "no serial port was found that could lead to a controller",
+    todo: "plug in the USB serial adapter, or name the line with --port",
+    long: "The list of serial ports of this computer holds no USB serial adapter. `headgate ports` shows what was seen. A port that is not on USB is never chosen by itself; name it with --port.",
+  },
+  "many-ports": {
+    exit: EXIT.usage,
+    what: "more than one serial port could lead to a controller",
+    todo: "name one with --port",
+    long: "With several USB serial adapters plugged in the tool lists them and asks, and never guesses: a load to the wrong controller can hurt an engine.",
+  },
+  "port-gone": {
+    exit: EXIT.noDevice,
+    what: "there is no such port",
+    todo: "check the name, and that the adapter is plugged in; `headgate ports` lists what is there",
+    long: "Opening the port failed because nothing has that name (ENOENT, ENXIO, ENODEV or a refused connection).",
+  },
+  "port-permission": {
+    exit: EXIT.permission,
+    what: "this user may not open the port",
+    todo: "join the group that owns the port, log out and in again, or add the udev rule of `headgate doctor`",
+    long: "Opening the port failed with EACCES or EPERM. On most Linux systems serial ports belong to the group `dialout` or `uucp`.",
+  },
+  "port-busy": {
+    exit: EXIT.tryAgain,
+    what: "another program holds the port",
+    todo: "close that program, then try again",
+    long: "Opening the port failed with EBUSY or because it is locked. Two programs on one serial line would read each other's answers.",
+  },
+  "port-failed": {
+    exit: EXIT.linkLost,
+    what: "the port could not be opened",
+    todo: "unplug the adapter, plug it in again, then try again",
+    long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, no serial port); the message of the operating system stands beside it.",
+  },
+  "port-speed": {
+    exit: EXIT.linkLost,
+    what: "the port does not take this speed",
+    todo: "use --baud 115200",
+    long: "The adapter or its driver refused the serial speed. Every adapter takes 115200.",
+  },
+  silent: {
+    exit: EXIT.noDevice,
+    what: "nothing answered on the line",
+    todo: "check power, that TX goes to RX both ways, and the common ground",
+    long: "The port opened, but not one answer came within the time allowed, after several tries. The controller answers with power on alone; the arm switch does not matter.",
+  },
+  "not-headgate": {
+    exit: EXIT.mismatch,
+    what: "something answers on the line, but not in the frames of a controller",
+    todo: "check that the right port was chosen, and that nothing else uses this line",
+    long: "Bytes arrived, but none of them made a whole frame with the right check sum. Another device, another speed, or a very noisy line looks like this.",
+  },
+  "link-lost": {
+    exit: EXIT.linkLost,
+    what: "the line to the controller was lost",
+    todo: "plug the cable in again and repeat the command; nothing on the controller is half written",
+    long: "The port vanished, or answers stopped coming in the middle of the work. Settings take effect on the controller only at the very end, so a cut before that leaves the old ones active.",
+  },
+  "link-timeout": {
+    exit: EXIT.tryAgain,
+    what: "the controller did not answer in time",
+    todo: "try again; if it goes on, `headgate doctor` measures the line",
+    long: "An answer was due and did not come after several repeats, though the controller had answered before.",
+  },
+  "protocol-mismatch": {
+    exit: EXIT.mismatch,
+    what: "the controller speaks another version of the link",
+    todo: "flash the image that belongs to this version of the tool, or use the tool that belongs to the image",
+    long: "Host and image carry a version of their messages. Different versions do not talk to each other, because a field could mean something else.",
+  },
+  "schema-mismatch": {
+    exit: EXIT.mismatch,
+    what: "the controller was built from another table of settings",
+    todo: "flash the image that belongs to this version of the tool, then load the settings file again",
+    long: "Host and image carry a fingerprint of the table of settings. With different tables the same bytes mean different settings, so nothing is read or written.",
+  },
+  refused: {
+    exit: EXIT.mismatch,
+    what: "the controller refused the request",
+    todo: "see the reason beside it",
+    long: "The frame arrived whole, but the controller does not know the request or finds a value in it that it does not take. That is a mistake in the tool or a version that does not fit.",
+  },
+  "not-off": {
+    exit: EXIT.no,
+    what: "the controller is not off",
+    todo: "switch the arm switch off, then try again",
+    long: "Settings are written, logs erased and the chip restarted only while the controller is off: during any of these it cannot watch the engine.",
+  },
+  "device-refused-settings": {
+    exit: EXIT.badSettings,
+    what: "the controller found the settings wrong",
+    todo: "check that image and tool belong together; report this, since both use the same rules",
+    long: "The settings passed every check on this computer and failed one on the controller. Both sides are generated from the same rules, so this points to a mistake in the project.",
+  },
+  "flash-failed": {
+    exit: EXIT.no,
+    what: "the controller could not store the settings",
+    todo: "try once more; if it fails again the flash chip is worn or damaged: replace the board",
+    long: "The settings were written to the idle slot and did not read back as written. The slot in use was not touched.",
+  },
+  "no-settings": {
+    exit: EXIT.no,
+    what: "the controller holds no valid settings",
+    todo: "load a settings file",
+    long: "Neither of its two slots holds a whole settings block made for this image. It cannot arm until one is loaded.",
+  },
+  "read-back-differs": {
+    exit: EXIT.linkLost,
+    what: "the controller gives back other settings than were sent",
+    todo: "do not arm; load the file again",
+    long: "After the write the whole block is read back and compared byte by byte. It differed.",
+  },
+} as const satisfies Record<string, ErrorEntry>;

@@ -1,0 +1,77 @@
+// Every error code of the tool in one table; a code is never renamed, because scripts look at it.
+import { LINK_ERRORS } from "./codes-link.ts";
+import { SETTINGS_ERRORS } from "./codes-settings.ts";
+import type { ErrorEntry } from "./entry.ts";
+import { EXIT } from "./exit.ts";
+
+const GENERAL_ERRORS = {
+  usage: {
+    exit: EXIT.usage,
+    what: "the command line was not understood",
+    todo: "see `headgate --help`",
+    long: "An unknown command or option, a missing argument, or two options that exclude each other.",
+  },
+  "needs-answer": {
+    exit: EXIT.usage,
+    what: "a question had to be asked, and nobody is there to answer",
+    todo: "give --yes to answer it beforehand",
+    long: "Questions are asked only when both standard input and standard error are terminals. In scripts every question has an option.",
+  },
+  declined: {
+    exit: EXIT.no,
+    what: "the question was answered with no",
+    todo: "nothing was changed",
+    long: "The command stopped at its question because the answer was not yes.",
+  },
+  "no-file": {
+    exit: EXIT.noFile,
+    what: "there is no such file",
+    todo: "check the name",
+    long: "The file does not exist, or a folder stands where a file is expected.",
+  },
+  "file-permission": {
+    exit: EXIT.permission,
+    what: "this user may not read or write the file",
+    todo: "check the file's permissions",
+    long: "The operating system refused with EACCES or EPERM.",
+  },
+  "file-exists": {
+    exit: EXIT.usage,
+    what: "the file is there already",
+    todo: "choose another name; nothing is ever overwritten",
+    long: "A settings file may hold work that exists nowhere else, so the tool does not write over one.",
+  },
+  "file-failed": {
+    exit: EXIT.tryAgain,
+    what: "the file could not be read or written",
+    todo: "see the message of the operating system beside it",
+    long: "Neither missing nor forbidden: the disk may be full or gone.",
+  },
+  "unknown-code": {
+    exit: EXIT.usage,
+    what: "there is no explanation under this name",
+    todo: "`headgate explain` without a name lists all",
+    long: "Names that can be explained are error codes, interlocks, rules and cautions.",
+  },
+  interrupted: {
+    exit: EXIT.interrupted,
+    what: "interrupted from the keyboard",
+    todo: "repeat the command when ready",
+    long: "Ctrl-C was pressed. Settings on a controller are never half written by it.",
+  },
+  bug: {
+    exit: EXIT.bug,
+    what: "the tool itself made a mistake",
+    todo: "repeat with --debug and report what it prints",
+    long: "Something happened that the program holds impossible. The settings on a controller are safe: they change only at the end of a load.",
+  },
+} as const satisfies Record<string, ErrorEntry>;
+
+/** All error codes. */
+export const ERRORS = { ...GENERAL_ERRORS, ...SETTINGS_ERRORS, ...LINK_ERRORS };
+
+export type ErrorCode = keyof typeof ERRORS;
+/** Codes that a place in a settings file can have. */
+export type SettingsErrorCode = keyof typeof SETTINGS_ERRORS;
+/** Codes that port and line can have. */
+export type LinkErrorCode = keyof typeof LINK_ERRORS;
