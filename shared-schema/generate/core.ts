@@ -195,6 +195,7 @@ export function coreNumbers(): string {
       line(`${upper(m.name)}_REQUEST_BYTES`, link.packedBytes(m.request)),
       line(`${upper(m.name)}_REQUEST_TAIL`, m.request.tail ?? 0),
       line(`${upper(m.name)}_ANSWER_BYTES`, link.packedBytes(m.answer)),
+      line(`${upper(m.name)}_ANSWER_TAIL`, m.answer.tail ?? 0),
     ]),
     line("REFUSAL_BYTES", link.packedBytes(link.REFUSAL)),
     list("REFUSAL", link.REFUSALS),

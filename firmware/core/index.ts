@@ -1,0 +1,61 @@
+// The control core: outputs = tick(state, settings, inputs, now). It knows no register, no heap and no clock of its own.
+
+import { runStages } from "./flow";
+import { OUTPUTS_PULSE } from "./generated/blocks";
+import * as N from "./generated/numbers";
+import { judgeReasons, judgeTrips } from "./interlocks";
+import { faultRule, faultWord, judge } from "./judge";
+import { serveLink, startLink } from "./link";
+import { measure } from "./measure";
+import { followArm } from "./modes";
+import { prepare } from "./prepare";
+import { putLive, putOutputs } from "./report";
+import { clearState, STAGING, state } from "./state";
+import { findSettings } from "./store";
+
+/** A longer gap between ticks than this is not trusted as time passed. */
+const LONGEST_TICK_US: u32 = 20_000;
+
+/** Starts the core after a reset. The Boot block must be filled; reads the settings from flash. */
+export function boot(): void {
+  clearState();
+  state.trip = N.LOCK_NONE;
+  state.bootHold = 1;
+  startLink();
+  findSettings();
+  if (state.settingsValid) prepare();
+}
+
+function passTime(nowUs: u32): void {
+  state.dtUs = min<u32>(nowUs - state.nowUs, LONGEST_TICK_US);
+  state.nowUs = nowUs;
+}
+
+/** One tick: reads Inputs, writes Outputs and Live. `nowUs` wraps every 71.6 minutes. */
+export function tick(nowUs: u32): void {
+  passTime(nowUs);
+  store<u64>(OUTPUTS_PULSE, 0);
+  store<u64>(OUTPUTS_PULSE + 8, 0);
+  const sensorsGood = measure();
+  followArm();
+  judgeTrips(sensorsGood);
+  judgeReasons(sensorsGood);
+  const flowing = runStages();
+  putOutputs(flowing);
+  putLive(flowing);
+}
+
+/** Takes received bytes from LINK_RX, returns how many to send from LINK_TX; does slow work while off. */
+export function serve(rxCount: u32): u32 {
+  return serveLink(rxCount);
+}
+
+/** For the host: judges the block at `stagingAddress()`. 0 when it is right, else 1 + word * 256 + rule. */
+export function judgeStaging(): u32 {
+  return judge(STAGING) ? 0 : 1 + (faultWord() << 8) + faultRule();
+}
+
+/** Where the host puts a block to be judged. */
+export function stagingAddress(): usize {
+  return STAGING;
+}

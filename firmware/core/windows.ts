@@ -1,0 +1,50 @@
+// Windows with hysteresis: in at open, out below open less hysteresis or above close, in again under close less hysteresis.
+import * as N from "./generated/numbers";
+import * as S from "./generated/settings";
+import { setting, stageSettings, state } from "./state";
+
+/** Windows of one owner: engine speed, road speed, manifold pressure. Owner 0 is the system, 1 to 4 are the stages. */
+const WINDOWS_PER_OWNER: u32 = 3;
+
+/** Judges one window, whose three words begin at `at`, and keeps its bit. */
+function inside(bit: u32, at: usize, value: u32): bool {
+  const open = setting(at);
+  const close = setting(at + 2);
+  const hysteresis = setting(at + 4);
+  const was = (state.windows >> bit) & 1;
+  const low = was ? open - min<u32>(open, hysteresis) : open;
+  const high = was ? close : close - hysteresis;
+  const is = value >= low && value <= high;
+  state.windows = is ? state.windows | (1 << bit) : state.windows & ~(1 << bit);
+  return is;
+}
+
+function optionalWindows(owner: u32, roadPresent: usize, manifoldPresent: usize): u32 {
+  let reasons: u32 = 0;
+  const first = owner * WINDOWS_PER_OWNER;
+  if (setting(roadPresent) && !inside(first + 1, roadPresent + 2, state.roadDeciKmh))
+    reasons |= 1 << N.LOCK_SPEED_WIN;
+  if (setting(manifoldPresent) && !inside(first + 2, manifoldPresent + 2, state.manifoldDeciKpa as u32)) {
+    reasons |= 1 << N.LOCK_MAP_WIN;
+  }
+  return reasons;
+}
+
+/** Bits of the interlocks whose window of the system is left. */
+export function systemWindows(): u32 {
+  const engine = inside(0, S.WINDOWS_ENGINE_SPEED_AT, state.engineRpm);
+  return (
+    (engine ? 0 : 1 << N.LOCK_RPM_WIN) |
+    optionalWindows(0, S.WINDOWS_ROAD_SPEED_PRESENT, S.WINDOWS_MANIFOLD_PRESENT)
+  );
+}
+
+/** Bits of the interlocks whose window of a stage is left. */
+export function stageWindows(s: u32): u32 {
+  const at = stageSettings(s);
+  const present = at + S.STAGE_ENGINE_SPEED_PRESENT;
+  let reasons: u32 = 0;
+  if (setting(present) && !inside((s + 1) * WINDOWS_PER_OWNER, present + 2, state.engineRpm))
+    reasons = 1 << N.LOCK_RPM_WIN;
+  return reasons | optionalWindows(s + 1, at + S.STAGE_ROAD_SPEED_PRESENT, at + S.STAGE_MANIFOLD_PRESENT);
+}

@@ -1,0 +1,20 @@
+/**
+ * Rules of thumb for the quarter mile from weight and power; a plausibility check only, they assume traction throughout.
+ * Constants as retold by J. Lucius (Huntington, Rod & Custom 1958; Fox 1973; McCaul, Hot Rod 1973; P. Hale 1986).
+ */
+import { HORSEPOWER_W, POUND_KG } from "#host/units/constants.ts";
+
+const FORMULAS = [
+  ["Hale", 5.825, 234],
+  ["Huntington", 6.29, 224],
+  ["Fox and McCaul", 6.269, 230],
+] as const;
+
+/** Time, s, and end speed, miles an hour, by each formula, from a mass with driver, kg, and a peak power, W. */
+export function quarterMileRules(
+  massKg: number,
+  powerW: number,
+): { name: string; timeS: number; mph: number }[] {
+  const root = Math.cbrt(massKg / POUND_KG / (powerW / HORSEPOWER_W));
+  return FORMULAS.map(([name, time, speed]) => ({ name, timeS: time * root, mph: speed / root }));
+}
