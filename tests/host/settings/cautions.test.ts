@@ -1,0 +1,37 @@
+// Cautions: each can be provoked, each stands at a place, and none of them blocks.
+import { describe, expect, test } from "vitest";
+import { checkSettings } from "#host/settings/check.ts";
+import { exampleDocument } from "#host/settings/example.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import { CAUTIONS } from "#shared-schema/cautions.ts";
+
+/** For each caution: a change to a good file of so many stages that provokes it alone. */
+const PROVOKED: Record<string, readonly [stages: number, from: string, to: string]> = {
+  "low-speed": [1, "low-speed-acknowledged: no", "low-speed-acknowledged: yes"],
+  "close-to-limiter": [1, "close: 6700 rpm", "close: 7000 rpm"],
+  "fast-pulses": [1, "frequency: 20 Hz", "frequency: 31 Hz"],
+  "long-run": [1, "longest-run: 12 s", "longest-run: 30 s"],
+  "no-manifold-window": [3, "version: 1", "version: 1"],
+  "full-at-once": [1, "[0 s, 30 %]", "[0 s, 100 %]"],
+  "long-stage": [1, "longest-run: 12 s", "longest-run: 20 s"],
+};
+
+test("there is a case for every caution", () => {
+  expect(Object.keys(PROVOKED).sort()).toEqual([...new Set(CAUTIONS.map((c) => c.id))].sort());
+});
+
+describe.each(Object.entries(PROVOKED))("%s", (id, [stages, from, to]) => {
+  test("is said at its place and blocks nothing", () => {
+    const text = formatSettings(exampleDocument(stages)).replace(from, to);
+    const longer = id === "long-stage" ? text.replace("longest: 8 s", "longest: 16 s") : text;
+    const { document, issues, cautions } = checkSettings(longer);
+    expect(issues).toEqual([]);
+    expect(document).toBeDefined();
+    expect(cautions.map((c) => c.caution)).toEqual([id]);
+    expect(cautions[0]!.line).toBeGreaterThan(1);
+  });
+});
+
+test("a first file has no cautions", () => {
+  expect(checkSettings(formatSettings(exampleDocument(2))).cautions).toEqual([]);
+});
