@@ -1,0 +1,40 @@
+// What the boot ROM does after a reset: check the second boot stage, copy it to RAM and call it with the link register 0.
+
+import type { Chip } from "./chip/chip.ts";
+import { refuse } from "./chip/fault.ts";
+
+/** Time from reset to the second boot stage, ns: one attempt of about 4 ms (comment in the boot ROM's source). */
+export const BOOT_ROM_NS = 4e6;
+/** Bytes of the second boot stage, checksum included. */
+export const BOOT2_BYTES = 256;
+const BOOT2_ADDRESS = 0x20041f00;
+const SRAM_BASE = 0x20000000;
+const GARBAGE = 0xdeadbeef;
+const CRC_POLYNOMIAL = 0x04c11db7;
+
+/** CRC-32/MPEG-2: polynomial 04c11db7, start ffffffff, not reflected, not inverted. */
+export function crc32Mpeg2(bytes: Uint8Array): number {
+  let crc = 0xffffffff;
+  for (const byte of bytes) {
+    crc ^= byte << 24;
+    for (let bit = 0; bit < 8; bit++) crc = (crc & 0x80000000) !== 0 ? (crc << 1) ^ CRC_POLYNOMIAL : crc << 1;
+  }
+  return crc >>> 0;
+}
+
+/** Starts the second boot stage found in `flash`. Throws when its checksum is wrong: the ROM would not start it either. */
+export function startSecondStage(chip: Chip, flash: Uint8Array): void {
+  const stage = flash.subarray(0, BOOT2_BYTES);
+  const stored = new DataView(stage.buffer, stage.byteOffset).getUint32(BOOT2_BYTES - 4, true);
+  const computed = crc32Mpeg2(stage.subarray(0, BOOT2_BYTES - 4));
+  if (stored !== computed) {
+    refuse(`second boot stage has checksum ${stored.toString(16)}, its bytes give ${computed.toString(16)}`);
+  }
+  const { core, sram } = chip.rp2040;
+  sram.set(stage, BOOT2_ADDRESS - SRAM_BASE);
+  core.registers.fill(GARBAGE);
+  core.VTOR = 0;
+  core.SP = BOOT2_ADDRESS;
+  core.LR = 0;
+  core.PC = BOOT2_ADDRESS;
+}

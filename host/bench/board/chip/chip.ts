@@ -1,0 +1,189 @@
+// One power-up of the RP2040: the package's chip with our memory map, core corrections and peripherals in their places.
+import { RP2040 } from "rp2040js";
+import type { ChipClock } from "../clock.ts";
+import { Pwm } from "../peripherals/pwm.ts";
+import { Resets, type ResettableBlock } from "../peripherals/resets.ts";
+import { Spi, type SpiBus } from "../peripherals/spi.ts";
+import { Ssi } from "../peripherals/ssi.ts";
+import { Timer } from "../peripherals/timer.ts";
+import { Uart, type UartLine } from "../peripherals/uart.ts";
+import { Watchdog, type WatchdogLegacy, type WatchdogReason } from "../peripherals/watchdog.ts";
+import { StrictBus } from "./bus.ts";
+import { checkClocks } from "./clock-checks.ts";
+import { CoreRunner } from "./core.ts";
+import { hardFault, hex, refuse } from "./fault.ts";
+import { BootRom } from "./rom.ts";
+import type { XipWindow } from "./xip.ts";
+
+/** What a chip is connected to, and what it inherits. */
+export interface ChipSurroundings {
+  readonly clock: ChipClock;
+  readonly xip: XipWindow;
+  readonly spi0: SpiBus;
+  readonly uart0: UartLine;
+  readonly legacy: WatchdogLegacy;
+  /** What TIMER reads when it starts, microseconds. */
+  readonly timerStartUs: number;
+  onPin(gpio: number, level: 0 | 1 | undefined): void;
+  onBite(reason: WatchdogReason): void;
+  onBootloader(): void;
+}
+
+const IRQ_SPI0 = 18;
+const IRQ_UART0 = 20;
+/** Reset value of a GPIO pad: input on, pulled down, Schmitt trigger, 4 mA (from memory; the package starts pads with inputs off). */
+const PAD_RESET = 0x56;
+const FUNCTION_RESET = 0x1f;
+const PSM_SLOT = 0x40010;
+const XOSC_SLOT = 0x40024;
+/** Blocks that a watchdog bite must reset: all but the ring and crystal oscillators. */
+const WATCHDOG_MUST_RESET = 0x1fffc;
+/** Peripherals of the package that stay; every other address range answers nothing. */
+const KEPT = [0x40000, 0x40004, 0x40008, PSM_SLOT, 0x40014, 0x4001c, 0x40020, XOSC_SLOT, 0x40028, 0x4002c];
+
+/** The chip between one reset and the next. */
+export class Chip {
+  readonly rp2040: RP2040;
+  readonly runner: CoreRunner;
+  readonly rom: BootRom;
+  readonly uart0: Uart;
+  readonly spi0: Spi;
+  readonly watchdog: Watchdog;
+  /** Length of a cycle of clk_sys, ns. */
+  cycleNs: number;
+
+  constructor(around: ChipSurroundings) {
+    this.rp2040 = new RP2040(around.clock);
+    const chip = this.rp2040;
+    const timer = new Timer(chip, around.timerStartUs);
+    this.uart0 = new Uart(chip, IRQ_UART0, { tx: 0, rx: 1 }, around.uart0);
+    this.spi0 = new Spi(chip, IRQ_SPI0, [2, 3, 4], around.spi0);
+    this.watchdog = new Watchdog(
+      chip,
+      around.legacy,
+      (reason) => this.#bite(reason, around),
+      () => timer.tickStarted(),
+    );
+    this.runner = new CoreRunner(chip.core);
+    this.rom = new BootRom(chip, around.xip);
+    this.rom.onBootloader = () => around.onBootloader();
+    new StrictBus(chip, around.xip);
+    this.#placePeripherals(timer, around);
+    this.#strictLogger();
+    this.#wirePins(around);
+    checkClocks(chip, () => this.#xoscRunning());
+    this.cycleNs = 1e9 / chip.clkSys;
+    chip.addClockListener((hz) => {
+      this.cycleNs = 1e9 / hz;
+    });
+    chip.onBreak = (number) => this.#break(number);
+  }
+
+  #placePeripherals(timer: Timer, around: ChipSurroundings): void {
+    const chip = this.rp2040;
+    const { peripherals } = chip;
+    for (const slot of Object.keys(peripherals).map(Number)) {
+      if (!KEPT.includes(slot)) delete peripherals[slot];
+    }
+    const pwm = new Pwm(chip);
+    Object.assign(chip, { pwm });
+    peripherals[0x18000] = new Ssi(chip, around.xip);
+    peripherals[0x40058] = this.watchdog;
+    peripherals[0x4000c] = new Resets(chip, this.#blocks(timer, pwm));
+  }
+
+  #blocks(timer: Timer, pwm: Pwm): ResettableBlock[] {
+    const { peripherals } = this.rp2040;
+    const kept = (bit: number, name: string, slot: number, reset?: () => void): ResettableBlock => ({
+      bit,
+      name,
+      slot,
+      block: peripherals[slot]!,
+      ...(reset ? { reset } : {}),
+    });
+    return [
+      kept(5, "IO_BANK0", 0x40014, () => this.#resetPins()),
+      kept(8, "PADS_BANK0", 0x4001c, () => this.#resetPads()),
+      kept(9, "PADS_QSPI", 0x40020),
+      kept(12, "PLL_SYS", 0x40028),
+      kept(13, "PLL_USB", 0x4002c),
+      kept(18, "SYSCFG", 0x40004),
+      kept(19, "SYSINFO", 0x40000),
+      { bit: 14, name: "PWM", slot: 0x40050, block: pwm, reset: () => pwm.reset() },
+      {
+        bit: 16,
+        name: "SPI0",
+        slot: 0x4003c,
+        block: this.spi0,
+        reset: () => this.spi0.reset(),
+        onPeripheralClock: true,
+      },
+      { bit: 21, name: "TIMER", slot: 0x40054, block: timer, reset: () => timer.reset() },
+      {
+        bit: 22,
+        name: "UART0",
+        slot: 0x40034,
+        block: this.uart0,
+        reset: () => this.uart0.reset(),
+        onPeripheralClock: true,
+      },
+    ];
+  }
+
+  #resetPins(): void {
+    for (const pin of this.rp2040.gpio) {
+      pin.ctrl = FUNCTION_RESET;
+      pin.irqEnableMask = pin.irqForceMask = 0;
+      pin.checkForUpdates();
+    }
+  }
+
+  #resetPads(): void {
+    for (const pin of this.rp2040.gpio) pin.padValue = PAD_RESET;
+  }
+
+  #strictLogger(): void {
+    const complain = (part: string, message: string): never => {
+      if (message.includes("not implemented yet")) hardFault(`undefined instruction: ${message}`);
+      refuse(`${part}: ${message}`);
+    };
+    this.rp2040.logger = { debug() {}, info() {}, warn: complain, error: complain };
+  }
+
+  #wirePins(around: ChipSurroundings): void {
+    for (const pin of this.rp2040.gpio) {
+      pin.addListener(() => {
+        const driven = pin.outputEnable && !pin.outputDisable;
+        around.onPin(pin.index, driven ? (pin.outputValue ? 1 : 0) : undefined);
+      });
+    }
+  }
+
+  #xoscRunning(): boolean {
+    return (this.rp2040.peripherals[XOSC_SLOT]!.readUint32(0x04) & 0x80000000) !== 0;
+  }
+
+  #bite(reason: WatchdogReason, around: ChipSurroundings): void {
+    const selected = this.rp2040.peripherals[PSM_SLOT]!.readUint32(0x08);
+    if ((selected & WATCHDOG_MUST_RESET) !== WATCHDOG_MUST_RESET) {
+      refuse(`watchdog bite with PSM WDSEL = ${hex(selected)}: it would reset too little`);
+    }
+    around.onBite(reason);
+  }
+
+  /** True while the core has nothing to do: it waits for an interrupt, or the ROM waits for the flash. */
+  get asleep(): boolean {
+    const { core } = this.rp2040;
+    if (!core.waiting || this.runner.wakes()) return false;
+    if (this.rom.waitsForFlash && !this.rom.xip.flash.busy) core.waiting = false;
+    return core.waiting;
+  }
+
+  /** The package calls one hook for breakpoints and for undefined instructions. */
+  #break(number: number): void {
+    const { core } = this.rp2040;
+    const opcode = core.readUint16(core.PC - 2);
+    if (opcode >> 8 !== 0xbe) hardFault(`undefined instruction 0x${opcode.toString(16)}`);
+    this.rom.breakpoint(number);
+  }
+}

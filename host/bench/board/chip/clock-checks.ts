@@ -1,0 +1,49 @@
+// The clock tree: the package computes frequencies from any registers; here a source that would not run on silicon is refused.
+import type { RP2040 } from "rp2040js";
+import { refuse } from "./fault.ts";
+
+const PLL_POWER_DOWN = 0x2d;
+const VCO_MIN_HZ = 750e6;
+const VCO_MAX_HZ = 1600e6;
+const CLK_REF_XOSC = 2;
+const AUX_PLL_SYS = 0;
+/** Frequency of the ring oscillator that the chip starts on, Hz (comment in the boot ROM's source; unsteady on silicon). */
+export const ROSC_HZ = 6.5e6;
+
+interface PllRegisters {
+  readonly pwr: number;
+  readonly cs: number;
+  readonly fbdivInt: number;
+}
+
+interface ClockRegisters {
+  readonly sysCtrl: number;
+  readonly refCtrl: number;
+}
+
+/** Starts the chip on its ring oscillator, with clk_peri stopped, and checks each change of the clock tree. */
+export function checkClocks(chip: RP2040, xoscRunning: () => boolean): void {
+  chip.clkSys = ROSC_HZ;
+  chip.clkPeri = 0;
+  const update = chip.updateClocks.bind(chip);
+  chip.updateClocks = () => {
+    checkSources(chip, xoscRunning);
+    update();
+  };
+}
+
+function checkSources(chip: RP2040, xoscRunning: () => boolean): void {
+  const { sysCtrl, refCtrl } = chip.clocks as unknown as ClockRegisters;
+  if ((refCtrl & 3) === CLK_REF_XOSC && !xoscRunning()) refuse("clk_ref taken from a crystal that is off");
+  if ((sysCtrl & 1) === 0) return;
+  if (((sysCtrl >> 5) & 7) !== AUX_PLL_SYS) refuse("clk_sys taken from a source that is not modelled");
+  if (!xoscRunning()) refuse("clk_sys taken from a PLL whose crystal is off");
+  checkPll(chip);
+}
+
+function checkPll(chip: RP2040): void {
+  const { pwr, cs, fbdivInt } = chip.pllSys as unknown as PllRegisters;
+  if ((pwr & PLL_POWER_DOWN) !== 0) refuse("clk_sys taken from a PLL that is powered down");
+  const vco = (chip.xoscFreq / (cs & 0x3f)) * fbdivInt;
+  if (vco < VCO_MIN_HZ || vco > VCO_MAX_HZ) refuse(`PLL oscillator at ${vco} Hz is out of its range`);
+}

@@ -1,0 +1,122 @@
+// Corrections of the package's Cortex-M0+ core: interrupt timing, masking and waiting, Thumb bits, and flags that it gets wrong.
+import type { RP2040 } from "rp2040js";
+import { hardFault, hex, refuse } from "./fault.ts";
+import { carryAndShift } from "./flags.ts";
+
+type Core = RP2040["core"];
+
+/** Cycles from an interrupt to its handler's first instruction, and from its return to the next one. Cortex-M0+ TRM, zero wait states. */
+export const INTERRUPT_ENTRY_CYCLES = 15;
+export const INTERRUPT_EXIT_CYCLES = 13;
+
+const LOWEST_PRIORITY = 4;
+const HARD_FAULT = 3;
+const FIRST_IRQ = 16;
+const SHIFTS_AND_CARRIES = 0x4000;
+const BRANCH_EXCHANGE = 0x4700;
+
+/** Runs one core. Everything it owes in cycles beyond the instructions is paid before the next instruction. */
+export class CoreRunner {
+  readonly core: Core;
+  /** Address of the instruction that ran last. */
+  pc = 0;
+  #owedCycles = 0;
+  #hardFaultPending = false;
+
+  constructor(core: Core) {
+    this.core = core;
+    const { exceptionEntry, exceptionReturn, BXWritePC } = core;
+    core.checkForInterrupts = () => this.#takeInterrupt();
+    core.exceptionEntry = (number) => {
+      exceptionEntry.call(core, number);
+      if ((core.PC & 1) === 0) hardFault(`vector ${number} is ${hex(core.PC)}, without its Thumb bit`);
+      core.PC &= ~1;
+      this.#owedCycles += INTERRUPT_ENTRY_CYCLES;
+    };
+    core.exceptionReturn = (value) => {
+      exceptionReturn.call(core, value);
+      this.#owedCycles += INTERRUPT_EXIT_CYCLES;
+    };
+    core.BXWritePC = (address) => {
+      if ((address & 1) === 0) hardFault(`jump to ${hex(address)}, without its Thumb bit`);
+      BXWritePC.call(core, address);
+    };
+  }
+
+  /** Runs one instruction, or pays for an interrupt's entry or exit. Returns cycles. */
+  step(): number {
+    const { core } = this;
+    if (core.interruptsUpdated || this.#hardFaultPending) core.checkForInterrupts();
+    if (this.#owedCycles > 0) {
+      const owed = this.#owedCycles;
+      this.#owedCycles = 0;
+      return owed;
+    }
+    this.pc = core.PC;
+    const opcode = core.readUint16(this.pc);
+    if ((opcode & 0xfe00) === SHIFTS_AND_CARRIES && carryAndShift(core, opcode)) return 1;
+    if ((opcode & 0xff00) === BRANCH_EXCHANGE) this.#checkThumbBit(opcode);
+    return core.executeInstruction();
+  }
+
+  /** True when the waiting core has a reason to go on; it then no longer waits. */
+  wakes(): boolean {
+    if (this.core.waiting) this.#takeInterrupt();
+    return !this.core.waiting;
+  }
+
+  /** Makes the core take a HardFault before its next instruction. */
+  raiseHardFault(): void {
+    this.#hardFaultPending = true;
+    this.core.waiting = false;
+  }
+
+  #checkThumbBit(opcode: number): void {
+    const target = this.core.registers[(opcode >> 3) & 0xf]!;
+    if ((target & 1) === 0) hardFault(`jump to ${hex(target)}, without its Thumb bit`);
+  }
+
+  /** PRIMASK holds an interrupt off but does not keep the core asleep. */
+  #takeInterrupt(): boolean {
+    const { core } = this;
+    if (this.#hardFaultPending) {
+      this.#hardFaultPending = false;
+      return this.#enter(HARD_FAULT);
+    }
+    const number = this.#mostUrgent();
+    if (number === 0) {
+      core.interruptsUpdated = false;
+      return false;
+    }
+    core.waiting = false;
+    if (core.PM) {
+      core.interruptsUpdated = false;
+      return false;
+    }
+    return this.#enter(number);
+  }
+
+  #enter(number: number): boolean {
+    if (number === HARD_FAULT && this.core.IPSR === HARD_FAULT)
+      refuse("fault inside the HardFault handler: lockup");
+    this.core.waiting = false;
+    this.core.exceptionEntry(number);
+    return true;
+  }
+
+  /** Number of the pending exception that outranks what runs now, 0 for none. SVCall, PendSV, SysTick and NMI are refused. */
+  #mostUrgent(): number {
+    const { core } = this;
+    if (core.pendingNMI || core.pendingSVCall || core.pendingPendSV || core.pendingSystick) {
+      refuse("NMI, SVCall, PendSV or SysTick: not modelled");
+    }
+    const pending = core.pendingInterrupts & core.enabledInterrupts;
+    if (pending === 0) return 0;
+    const running = core.exceptionPriority(core.IPSR);
+    for (let priority = 0; priority < Math.min(running, LOWEST_PRIORITY); priority++) {
+      const level = pending & core.interruptPriorities[priority]!;
+      if (level !== 0) return FIRST_IRQ + 31 - Math.clz32(level & -level);
+    }
+    return 0;
+  }
+}

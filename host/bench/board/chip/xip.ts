@@ -1,0 +1,75 @@
+// The window through which the core reads flash: open only when the serial interface is set up and no stale cache is left.
+import { FLASH } from "#shared-schema/blocks.ts";
+import type { NorFlash } from "../outside/nor-flash.ts";
+import { refuse } from "./fault.ts";
+
+/** What stands between the core and the flash. `open`: reads work. */
+type Mode = "closed" | "open" | "connected" | "commands";
+
+/** Follows the order that the boot ROM's flash functions need: connect, exit, change, flush, then open again. */
+export class XipWindow {
+  readonly flash: NorFlash;
+  #mode: Mode = "closed";
+  #stale = false;
+
+  constructor(flash: NorFlash) {
+    this.flash = flash;
+  }
+
+  get isOpen(): boolean {
+    return this.#mode === "open";
+  }
+
+  /** Reads 1, 2 or 4 bytes at an offset of the flash. Throws when the window is not open. */
+  read(offset: number, width: number): number {
+    if (this.#mode !== "open")
+      refuse(`flash read at offset 0x${offset.toString(16)} while it is ${this.#mode}`);
+    if (this.#stale) refuse("flash read before the cache was flushed");
+    return this.flash.read(offset, width);
+  }
+
+  /** The serial interface was set up for plain reads (second boot stage), or the ROM did so. */
+  open(): void {
+    if (this.flash.busy) refuse("flash interface set up for reading while the flash is busy");
+    this.#mode = "open";
+  }
+
+  /** The serial interface was disabled, or the chip was reset. */
+  close(): void {
+    if (this.#mode === "open") this.#mode = "closed";
+  }
+
+  /** ROM function IF. */
+  connect(): void {
+    this.#mode = "connected";
+  }
+
+  /** ROM function EX. */
+  exitXip(): void {
+    if (this.#mode !== "connected") refuse("flash_exit_xip before connect_internal_flash");
+    this.#mode = "commands";
+  }
+
+  /** ROM function RE. The ROM only uses 4 KiB erases here, whatever block size is offered. */
+  erase(offset: number, count: number): void {
+    this.#needCommands("flash_range_erase");
+    this.flash.erase(offset, count);
+  }
+
+  /** ROM function RP. */
+  program(offset: number, data: Uint8Array): void {
+    this.#needCommands("flash_range_program");
+    if (data.length % FLASH.page !== 0) refuse(`flash_range_program of ${data.length} bytes`);
+    this.flash.program(offset, data);
+  }
+
+  /** ROM function FC. */
+  flushCache(): void {
+    this.#stale = false;
+  }
+
+  #needCommands(name: string): void {
+    if (this.#mode !== "commands") refuse(`${name} while the flash interface is ${this.#mode}`);
+    this.#stale = true;
+  }
+}

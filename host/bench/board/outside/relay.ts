@@ -1,0 +1,81 @@
+// The second way to off: a charge pump fed by the keep-alive square wave holds the master relay. All times here are assumed.
+
+import type { VirtualAlarm, VirtualClock } from "../clock.ts";
+import type { Edge } from "../pins.ts";
+
+/** [assumed] Edges further apart than this do not charge the pump, ns. */
+export const PUMP_MAX_SPACING_NS = 2e6;
+/** [assumed] Edges that bring the pump up. */
+export const PUMP_START_EDGES = 4;
+/** [assumed] The pump's output falls below the relay's hold level this long after the last edge, ns. */
+export const PUMP_HOLD_NS = 5e6;
+/** [assumed] The contact opens this long after the coil lost its hold, ns. */
+export const RELAY_OPEN_NS = 5e6;
+/** [assumed] The contact closes this long after the pump is up, ns. */
+export const RELAY_CLOSE_NS = 8e6;
+
+/** Faults of the relay: `welded` never opens, `dead` never closes. */
+export type RelayFault = "none" | "welded" | "dead";
+
+/** Charge pump, coil and contact. */
+export class MasterRelay {
+  readonly edges: Edge[] = [];
+  readonly #clock: VirtualClock;
+  readonly #pumpFalls: VirtualAlarm;
+  readonly #contactMoves: VirtualAlarm;
+  #fault: RelayFault = "none";
+  #lastEdgeNs = Number.NEGATIVE_INFINITY;
+  #goodEdges = 0;
+  #pumpUp = false;
+  #contact = false;
+  #closed = false;
+
+  constructor(clock: VirtualClock) {
+    this.#clock = clock;
+    this.#pumpFalls = clock.createAlarm(() => this.#setPump(false));
+    this.#contactMoves = clock.createAlarm(() => this.#moveContact());
+  }
+
+  /** True while the contact conducts. */
+  get closed(): boolean {
+    return this.#closed;
+  }
+
+  setFault(fault: RelayFault): void {
+    this.#fault = fault;
+    this.#update();
+  }
+
+  /** An edge of the keep-alive pin, either direction. */
+  keepAliveEdge(): void {
+    const now = this.#clock.nanos;
+    this.#goodEdges = now - this.#lastEdgeNs <= PUMP_MAX_SPACING_NS ? this.#goodEdges + 1 : 1;
+    this.#lastEdgeNs = now;
+    if (this.#goodEdges >= PUMP_START_EDGES) this.#setPump(true);
+    if (this.#pumpUp && this.#goodEdges > 1) this.#pumpFalls.schedule(PUMP_HOLD_NS);
+  }
+
+  /** Drops the edges kept so far. */
+  forget(): void {
+    this.edges.length = 0;
+  }
+
+  #setPump(up: boolean): void {
+    if (up === this.#pumpUp) return;
+    this.#pumpUp = up;
+    if (!up) this.#pumpFalls.cancel();
+    this.#contactMoves.schedule(up ? RELAY_CLOSE_NS : RELAY_OPEN_NS);
+  }
+
+  #moveContact(): void {
+    this.#contact = this.#pumpUp;
+    this.#update();
+  }
+
+  #update(): void {
+    const closed = this.#fault === "welded" || (this.#contact && this.#fault !== "dead");
+    if (closed === this.#closed) return;
+    this.#closed = closed;
+    this.edges.push({ ns: this.#clock.nanos, level: closed ? 1 : 0 });
+  }
+}

@@ -1,0 +1,46 @@
+// What hangs on SPI0: both converters, and the switch register through a resistor, so that a converter's output wins.
+import { gpioOf } from "#shared-schema/pins.ts";
+import { refuse } from "../chip/fault.ts";
+import type { SpiBus } from "../peripherals/spi.ts";
+import type { Hc165 } from "./hc165.ts";
+import type { Mcp3208 } from "./mcp3208.ts";
+
+const SELECT_A = gpioOf("adcASelect");
+const SELECT_B = gpioOf("adcBSelect");
+
+/** Shifts frames bit by bit through everything that is wired to the bus. */
+export class SpiWires implements SpiBus {
+  readonly #a: Mcp3208;
+  readonly #b: Mcp3208;
+  readonly #register: Hc165;
+
+  constructor(a: Mcp3208, b: Mcp3208, register: Hc165) {
+    this.#a = a;
+    this.#b = b;
+    this.#register = register;
+  }
+
+  /** A chip select changed. Throws when a frame is on the wires: that would tear it. */
+  select(gpio: number, level: 0 | 1, ns: number, frameRuns: boolean): void {
+    if (gpio !== SELECT_A && gpio !== SELECT_B) return;
+    if (frameRuns) refuse(`chip select GP${gpio} changed inside an SPI frame`);
+    if (gpio === SELECT_A) this.#register.load(level);
+    (gpio === SELECT_A ? this.#a : this.#b).select(level, ns);
+  }
+
+  exchange(value: number, bits: number, clockHz: number): number {
+    if (this.#a.selected && this.#b.selected) refuse("both converters selected at once");
+    let received = 0;
+    for (let bit = bits - 1; bit >= 0; bit--) {
+      received = 2 * received + this.#clock(((value >> bit) & 1) as 0 | 1, clockHz);
+    }
+    return received;
+  }
+
+  #clock(out: 0 | 1, clockHz: number): number {
+    const a = this.#a.clock(out, clockHz);
+    const b = this.#b.clock(out, clockHz);
+    const register = this.#register.clock();
+    return a ?? b ?? register;
+  }
+}
