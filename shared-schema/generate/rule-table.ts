@@ -17,7 +17,8 @@ export const STAGE_WORDS = stageStart(1) - STAGE_FIRST_WORD;
 export const RULE_IDS: readonly string[] = ["limit", "unused", ...new Set(RULES.map((r) => r.id))];
 
 function index(word: Word, stage: number | undefined): number {
-  if (stage === undefined || word.index < STAGE_FIRST_WORD) return word.index;
+  if (word.index < STAGE_FIRST_WORD) return word.index;
+  if (stage === undefined) throw new Error(`${word.path} is used outside its stage`);
   const inStage = word.index - STAGE_FIRST_WORD - stage * STAGE_WORDS;
   if (inStage < 0 || inStage >= STAGE_WORDS) throw new Error(`${word.path} lies outside stage ${stage}`);
   return inStage | STAGE_RELATIVE;
@@ -77,10 +78,16 @@ const stageOfPath = (path: string): number | undefined => {
   return match ? Number(match[1]) : undefined;
 };
 
+/** A rule belongs to the stage of any of its fields; one that joins two stages cannot be written. */
+function stageOfRule(rule: Rule): number | undefined {
+  const paths = [...rule.terms.flatMap((t) => t.fields as readonly string[]), rule.blame];
+  return paths.map(stageOfPath).find((stage) => stage !== undefined);
+}
+
 /** The limits table. */
 export const limitRows = () => split(WORDS, (w) => stageOfPath(w.path), wordRow);
 /** The rules table. */
-export const ruleRows = () => split(RULES, (r) => stageOfPath(r.blame), ruleRow);
+export const ruleRows = () => split(RULES, stageOfRule, ruleRow);
 
 /** Largest absolute value that the sum of a rule can take on its way; every partial sum must fit 32 bits. */
 export function ruleReach(rule: Rule): number {

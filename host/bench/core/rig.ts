@@ -1,0 +1,82 @@
+// The core rig: the control core's own .wasm in Node, with its blocks laid open and a flash chip in memory.
+import { FLASH, LINK_RX, LINK_TX } from "#shared-schema/blocks.ts";
+import { toBytes } from "#shared-schema/pack.ts";
+import { MemoryFlash } from "./flash.ts";
+import { type BlockView, blockViews } from "./memory.ts";
+
+interface CoreExports {
+  readonly memory: WebAssembly.Memory;
+  boot(): void;
+  tick(nowUs: number): void;
+  serve(rxCount: number): number;
+  judgeStaging(): number;
+  stagingAddress(): number;
+}
+
+/** What the core asked of the board layer besides flash. */
+export interface BoardRequest {
+  readonly kind: "baud" | "restart";
+  readonly value: number;
+}
+
+/** One control core. Compile the module once with `WebAssembly.compile`; a rig takes microseconds to make. */
+export class CoreRig {
+  readonly flash: MemoryFlash;
+  readonly core: CoreExports;
+  readonly boot: BlockView;
+  readonly inputs: BlockView;
+  readonly outputs: BlockView;
+  readonly live: BlockView;
+  readonly requests: BoardRequest[] = [];
+
+  constructor(module: WebAssembly.Module, flash = new MemoryFlash()) {
+    this.flash = flash;
+    const instance = new WebAssembly.Instance(module, { board: this.imports() });
+    this.core = instance.exports as unknown as CoreExports;
+    const views = blockViews(this.core.memory);
+    this.boot = views.boot;
+    this.inputs = views.inputs;
+    this.outputs = views.outputs;
+    this.live = views.live;
+  }
+
+  private imports(): Record<string, (...args: number[]) => void> {
+    const bytes = (address: number, length: number): Uint8Array =>
+      new Uint8Array(this.core.memory.buffer, address, length);
+    return {
+      flashRead: (offset = 0, address = 0, length = 0) =>
+        bytes(address, length).set(this.flash.bytes.subarray(offset, offset + length)),
+      flashErase: (offset = 0) => this.flash.erase(offset),
+      flashProgram: (offset = 0, address = 0) => this.flash.program(offset, bytes(address, FLASH.page)),
+      setBaud: (value = 0) => void this.requests.push({ kind: "baud", value }),
+      restart: (value = 0) => void this.requests.push({ kind: "restart", value }),
+    };
+  }
+
+  /** Starts the core as the board layer does after a reset for `reason` (see blocks.ts), with a good image. */
+  start(reason = 0): void {
+    this.boot.set("reason", reason);
+    this.boot.set("imageGood", 1);
+    this.core.boot();
+  }
+
+  /** Hands bytes to the link handler, in pieces that fit, and collects what it sends. */
+  exchange(bytes: Uint8Array): Uint8Array {
+    const sent: number[] = [];
+    for (let at = 0; at < bytes.length; at += LINK_RX.room) {
+      const piece = bytes.subarray(at, at + LINK_RX.room);
+      new Uint8Array(this.core.memory.buffer, LINK_RX.address, LINK_RX.room).set(piece);
+      const count = this.core.serve(piece.length);
+      sent.push(...new Uint8Array(this.core.memory.buffer, LINK_TX.address, count));
+    }
+    return Uint8Array.from(sent);
+  }
+
+  /** Word index and rule number of the first fault that the core finds in a settings block; undefined when it is right. */
+  judge(words: Uint16Array): { word: number; rule: number } | undefined {
+    const bytes = toBytes(words);
+    new Uint8Array(this.core.memory.buffer, this.core.stagingAddress(), bytes.length).set(bytes);
+    const verdict = this.core.judgeStaging();
+    return verdict === 0 ? undefined : { word: (verdict - 1) >> 8, rule: (verdict - 1) & 0xff };
+  }
+}

@@ -1,0 +1,73 @@
+// Host and core give the same verdict on settings: same answer, same field, same rule.
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { checkDocument, documentSchema } from "#shared-schema/document.ts";
+import { RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
+import { judge } from "#shared-schema/judge.ts";
+import { pack, unpack } from "#shared-schema/pack.ts";
+import { WORDS } from "#shared-schema/words.ts";
+import { freshCore } from "../support/core.ts";
+import { fullDocument, randomDocument, smallDocument } from "../support/documents.ts";
+import { Random } from "../support/random.ts";
+
+const core = freshCore();
+const SEEDS = 200;
+const DOCUMENTS_PER_SEED = 500;
+
+function coreVerdict(words: Uint16Array): string {
+  const fault = core.judge(words);
+  return fault === undefined ? "right" : `${WORDS[fault.word]?.path} ${RULE_IDS[fault.rule]}`;
+}
+
+function hostVerdict(findings: ReturnType<typeof judge>): string {
+  const first = findings[0];
+  return first === undefined ? "right" : `${first.path} ${first.rule}`;
+}
+
+const counts = { right: 0, limit: 0, rule: 0 };
+
+function compare(random: Random): void {
+  const document = randomDocument(random, random.below(5));
+  const words = pack(document);
+  const host = hostVerdict(checkDocument(document));
+  expect(host).toBe(coreVerdict(words));
+  const limits = judge(words).some((f) => f.rule === "limit");
+  expect(documentSchema.safeParse(document).success).toBe(!limits);
+  counts[host === "right" ? "right" : limits ? "limit" : "rule"] += 1;
+}
+
+describe("documents", () => {
+  test("the examples of the table make right documents", () => {
+    for (const document of [fullDocument(), smallDocument()]) {
+      expect(checkDocument(document)).toEqual([]);
+      expect(coreVerdict(pack(document))).toBe("right");
+      expect(unpack(pack(document))).toEqual(document);
+    }
+  });
+
+  test(`${SEEDS * DOCUMENTS_PER_SEED} random and boundary documents get the same verdict from zod and from the core`, async () => {
+    const seed = fc.integer({ min: 1, max: 2 ** 31 - 1 });
+    const many = fc.property(seed, (s) => {
+      const random = new Random(s);
+      for (let i = 0; i < DOCUMENTS_PER_SEED; i++) compare(random);
+    });
+    await fc.assert(many, { numRuns: SEEDS, endOnFailure: true });
+    process.stdout.write(`verdicts compared: ${JSON.stringify(counts)}\n`);
+    expect(Math.min(counts.right, counts.limit, counts.rule)).toBeGreaterThan(5000);
+  });
+});
+
+describe("raw words", () => {
+  test.prop([fc.integer(), fc.integer({ min: 0, max: 6 })])(
+    "random words get the same verdict, and right ones unpack and pack alike",
+    (seed, changes) => {
+      const random = new Random(seed);
+      const words = pack(randomDocument(random, 1));
+      for (let i = 0; i < changes; i++)
+        words[random.below(words.length)] = random.pick([0, 1, 65535, random.below(65536)]);
+      const host = hostVerdict(judge(words));
+      expect(host).toBe(coreVerdict(words));
+      if (host === "right") expect(pack(unpack(words))).toEqual(words);
+    },
+  );
+});
