@@ -15,8 +15,10 @@ import { PinRecorder } from "./pins.ts";
 
 /** How a board is made. */
 export interface BoardOptions {
-  /** A UF2 or ELF file; an ELF file brings symbols. */
+  /** A UF2 file, or an ELF file that carries the checksum of its second boot stage. */
   readonly image: Uint8Array;
+  /** The ELF file of the image, for symbols; not needed when `image` is an ELF file itself. */
+  readonly elf?: Uint8Array;
   /** What TIMER reads when it starts, microseconds; a real chip starts at 0. */
   readonly timerStartUs?: number;
 }
@@ -60,7 +62,7 @@ export class EmulatedBoard {
 
   constructor(options: BoardOptions) {
     const image = loadImage(options.image);
-    this.symbols = image.symbols;
+    this.symbols = options.elf ? loadImage(options.elf).symbols : image.symbols;
     this.#timerStartUs = options.timerStartUs ?? 0;
     for (const { address, bytes } of image.segments) this.flash.bytes.set(bytes, address);
     this.harness = new Harness(this.clock, this.pins, (gpio, level) => this.#setInput(gpio, level));

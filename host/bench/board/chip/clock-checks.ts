@@ -2,7 +2,8 @@
 import type { RP2040 } from "rp2040js";
 import { refuse } from "./fault.ts";
 
-const PLL_POWER_DOWN = 0x2d;
+// PD, POSTDIVPD and VCOPD; DSMPD stays set, its modulator is not used.
+const PLL_POWER_DOWN = 0x29;
 const VCO_MIN_HZ = 750e6;
 const VCO_MAX_HZ = 1600e6;
 const CLK_REF_XOSC = 2;
