@@ -1,0 +1,110 @@
+// PWM: one slice a stage, nitrous on channel A, fuel on B, all slices running always. A pin is a PWM pin only while its
+// pulse is above 0 and the core has seen every cut of the arm switch; handed to SIO it is low.
+#include "board.h"
+
+#define FIRST_SLICE 4u
+#define RETARD_SLICE 2u
+#define TOP_AT_START 24999u
+#define NITROUS(stage) (HG_FIRST_SOLENOID_PIN + 2u * (stage))
+#define FUEL(stage) (HG_FIRST_SOLENOID_PIN + 2u * (stage) + 1u)
+
+// Which stages drive a pin now, one bit a stage; the arm switch's interrupt clears it.
+static volatile uint32_t running;
+static uint32_t compare[HG_STAGES];
+static uint32_t slice_top[HG_STAGES];
+static uint32_t retard_top, retard_compare;
+
+static void start_slice(uint32_t slice) {
+  REG(PWM_DIV(slice)) = HG_PWM_DIVIDER << PWM_DIV_INT_SHIFT;
+  REG(PWM_CTR(slice)) = 0;
+  REG(PWM_CC(slice)) = 0;
+  REG(PWM_TOP(slice)) = TOP_AT_START;
+  REG(PWM_CSR(slice)) = PWM_ENABLE;
+}
+
+void stages_start(void) {
+  for (uint32_t stage = 0; stage < HG_STAGES; stage++) {
+    start_slice(FIRST_SLICE + stage);
+    slice_top[stage] = TOP_AT_START;
+  }
+  start_slice(RETARD_SLICE);
+  retard_top = TOP_AT_START;
+}
+
+void stages_cut(void) {
+  pins_cut_solenoids();
+  running = 0;
+}
+
+// A channel with a pulse belongs to the PWM, one without to SIO. Fuel comes first and goes last.
+static inline void drive(uint32_t stage, uint32_t pulses) {
+  uint32_t nitrous = pulses & 0xffffu ? IO_FUNCTION_PWM : IO_FUNCTION_SIO;
+  uint32_t fuel = pulses >> 16 ? IO_FUNCTION_PWM : IO_FUNCTION_SIO;
+  if (nitrous == IO_FUNCTION_SIO) REG(IO_CTRL(NITROUS(stage))) = nitrous;
+  REG(IO_CTRL(FUEL(stage))) = fuel;
+  if (nitrous != IO_FUNCTION_SIO) REG(IO_CTRL(NITROUS(stage))) = nitrous;
+}
+
+// Pins may have been cut since the outputs were computed: looked at again with interrupts off, just before they are set.
+static void drive_if_acked(uint32_t stage, uint32_t pulses, uint32_t acked) {
+  interrupts_off();
+  if (pulses_arm_cuts == acked) {
+    drive(stage, pulses);
+    running |= 1u << stage;
+  }
+  interrupts_on();
+}
+
+// Compare and top are taken over when the counter wraps; a counter at its top wraps at its next step.
+static void load_fresh_pulse(uint32_t stage, uint32_t pulses) {
+  uint32_t top = CORE_OUTPUTS->top;
+  REG(PWM_CC(FIRST_SLICE + stage)) = pulses;
+  REG(PWM_TOP(FIRST_SLICE + stage)) = top;
+  REG(PWM_CTR(FIRST_SLICE + stage)) = slice_top[stage];
+  slice_top[stage] = top;
+}
+
+static void stop(uint32_t stage) {
+  interrupts_off();
+  drive(stage, 0);
+  running &= ~(1u << stage);
+  interrupts_on();
+}
+
+static void change(uint32_t stage, uint32_t pulses, uint32_t acked) {
+  uint32_t old = compare[stage];
+  REG(PWM_CC(FIRST_SLICE + stage)) = pulses;
+  if (!(old & 0xffffu) != !(pulses & 0xffffu) || !(old >> 16) != !(pulses >> 16)) {
+    drive_if_acked(stage, pulses, acked);
+  }
+}
+
+static inline void apply_stage(uint32_t stage, uint32_t pulses, uint32_t acked) {
+  bool runs = running & 1u << stage;
+  if (!pulses) {
+    if (runs) stop(stage);
+  } else if (!runs) {
+    load_fresh_pulse(stage, pulses);
+    drive_if_acked(stage, pulses, acked);
+  } else if (pulses != compare[stage]) {
+    change(stage, pulses, acked);
+  }
+  compare[stage] = pulses;
+}
+
+static void apply_retard(void) {
+  if (CORE_OUTPUTS->top != retard_top) REG(PWM_TOP(RETARD_SLICE)) = retard_top = CORE_OUTPUTS->top;
+  if (CORE_OUTPUTS->retard != retard_compare) REG(PWM_CC(RETARD_SLICE)) = retard_compare = CORE_OUTPUTS->retard;
+  REG(IO_CTRL(HG_PIN_RETARD)) = IO_FUNCTION_PWM;
+}
+
+// Brings the pins to what the core's outputs say. A cut that the core has not seen keeps every solenoid pin low.
+void stages_apply(void) {
+  uint32_t acked = CORE_OUTPUTS->ackedCuts;
+  bool seen = acked == pulses_arm_cuts;
+  const volatile uint16_t *pulse = CORE_OUTPUTS->pulse;
+  for (uint32_t stage = 0; stage < HG_STAGES; stage++, pulse += 2) {
+    apply_stage(stage, seen ? pulse[0] | (uint32_t)pulse[1] << 16 : 0, acked);
+  }
+  apply_retard();
+}

@@ -1,0 +1,48 @@
+// C to ELF with the cross-compiler: fixed flags, fixed order of files, names relative to the work folder, so that the
+// same sources give the same bytes anywhere.
+import { spawnSync } from "node:child_process";
+import { basename, extname } from "node:path";
+import { run } from "./run.ts";
+
+const GCC = "arm-none-eabi-gcc";
+const CPU = ["-mcpu=cortex-m0plus", "-mthumb"];
+const COMPILE = [
+  ...CPU,
+  ...["-O2", "-std=gnu11", "-ffreestanding", "-ffunction-sections", "-fdata-sections", "-fno-common"],
+  ...[
+    "-fno-tree-loop-distribute-patterns",
+    "-fno-ident",
+    "-fno-unwind-tables",
+    "-fno-asynchronous-unwind-tables",
+  ],
+  ...["-ffile-prefix-map=.=", "-Wall", "-Wextra", "-Wshadow", "-Werror", "-I.", "-Iwasm-runtime"],
+];
+/** wasm2c's output has labels, variables and functions that nothing uses. */
+const COMPILE_CORE = ["-Wno-unused", "-Wno-shadow"];
+const LINK = [
+  ...CPU,
+  ...[
+    "-nostdlib",
+    "-Wl,--gc-sections",
+    "-Wl,--build-id=none",
+    "-Wl,--fatal-warnings",
+    "-Wl,--no-warn-rwx-segments",
+  ],
+  ...["-Wl,-T,board/memory.ld"],
+];
+
+/** First line of what the cross-compiler says of itself, or undefined when it is not installed. */
+export function compilerVersion(): string | undefined {
+  const asked = spawnSync(GCC, ["--version"], { encoding: "utf8" });
+  return asked.status === 0 ? asked.stdout.split("\n")[0]?.trim() : undefined;
+}
+
+/** Compiles `sources` (paths from `folder`) in the order given and links them to headgate.elf there. */
+export function compileElf(folder: string, sources: readonly string[]): void {
+  const objects = sources.map((source) => `${basename(source, extname(source))}.o`);
+  sources.forEach((source, i) => {
+    const extra = source === "core.c" ? COMPILE_CORE : [];
+    run(GCC, [...COMPILE, ...extra, "-c", source, "-o", objects[i]!], folder);
+  });
+  run(GCC, [...LINK, ...objects, "-lgcc", "-o", "headgate.elf"], folder);
+}

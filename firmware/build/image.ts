@@ -1,0 +1,47 @@
+// Flash image from the linked program: its loaded bytes, whole sectors, then header and checksums filled in.
+import { crc32c } from "#host/codec/crc32c.ts";
+import { FLASH } from "#shared-schema/blocks.ts";
+import { crc32Mpeg2 } from "./checksums.ts";
+import type { Elf } from "./elf.ts";
+
+/** Where flash begins in the address space. */
+export const FLASH_BASE = 0x10000000;
+const BOOT2_BYTES = 252;
+const ERASED = 0xff;
+
+/** Offsets in the image of the fields of firmware/board/image.c, struct image_header. */
+export const HEADER = {
+  magic: FLASH.imageHeader,
+  length: FLASH.imageHeader + 4,
+  crc: FLASH.imageHeader + 8,
+  version: FLASH.imageHeader + 12,
+  fingerprint: FLASH.imageHeader + 16,
+} as const;
+
+/** The bytes to flash at FLASH_BASE, a whole number of sectors. `version` is major.minor.patch, each below 256. */
+export function imageOf(elf: Elf, version: string): Uint8Array {
+  const bytes = loadedBytes(elf);
+  const view = new DataView(bytes.buffer);
+  view.setUint32(BOOT2_BYTES, crc32Mpeg2(bytes.subarray(0, BOOT2_BYTES)), true);
+  view.setUint32(HEADER.length, bytes.length, true);
+  view.setUint32(HEADER.version, packVersion(version), true);
+  view.setUint32(HEADER.crc, 0, true);
+  view.setUint32(HEADER.crc, crc32c(bytes), true);
+  return bytes;
+}
+
+function loadedBytes(elf: Elf): Uint8Array {
+  const parts = elf.segments.filter((segment) => segment.bytes.length > 0);
+  const end = Math.max(...parts.map((part) => part.loadAddress + part.bytes.length)) - FLASH_BASE;
+  const image = new Uint8Array(Math.ceil(end / FLASH.sector) * FLASH.sector).fill(ERASED);
+  for (const part of parts) image.set(part.bytes, part.loadAddress - FLASH_BASE);
+  return image;
+}
+
+/** major * 65536 + minor * 256 + patch. Throws when a part is missing or does not fit. */
+export function packVersion(version: string): number {
+  const parts = /^(\d+)\.(\d+)\.(\d+)$/.exec(version)?.slice(1).map(Number);
+  if (!parts || parts.some((part) => part > 0xff))
+    throw new Error(`version ${version} does not fit the image header`);
+  return parts.reduce((packed, part) => packed * 0x100 + part, 0);
+}
