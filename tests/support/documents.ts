@@ -38,11 +38,9 @@ export function fullDocument(): Tree {
 /** The smallest right document: one wet stage, the throttle switch, nothing optional. */
 export function smallDocument(): Tree {
   const document = fields(SETTINGS.fields, false);
-  const stage = {
-    ...(document.stages as Tree[])[0],
-    fuelSolenoid: (fullDocument().stages as Tree[])[0]!.fuelSolenoid,
-  };
-  (stage as Tree).ramps = [(stage as Tree & { ramps: Tree[] }).ramps[0]];
+  const [first] = document.stages as Tree[];
+  const fuelSolenoid = (fullDocument().stages as Tree[])[0]?.fuelSolenoid;
+  const stage = { ...first, fuelSolenoid, ramps: (first?.ramps as Tree[]).slice(0, 1) };
   return { ...document, stages: [stage] };
 }
 
