@@ -1,0 +1,46 @@
+// Runs a board at the pace of the wall clock, in slices short enough that the event loop stays responsive.
+import type { EmulatedBoard } from "./emulated-board.ts";
+
+/** Between two slices, ms. */
+const PERIOD_MS = 2;
+/** Most virtual time that one slice makes up, ms. */
+const MOST_PER_SLICE_MS = 10;
+/** Further behind than this, the missing time is let go. */
+const MOST_BEHIND_MS = 200;
+
+/** Virtual time follows `performance.now()`; on a computer that is too slow it falls behind instead of piling up. */
+export class RealTimePace {
+  readonly #board: EmulatedBoard;
+  #timer: NodeJS.Timeout | undefined;
+  #offsetMs = 0;
+  #end: { resolve(): void; reject(error: unknown): void } | undefined;
+
+  constructor(board: EmulatedBoard) {
+    this.#board = board;
+  }
+
+  /** Starts; the promise resolves at `stop` and rejects when the board fails. */
+  start(): Promise<void> {
+    this.#offsetMs = performance.now() - this.#board.nowNs / 1e6;
+    this.#timer = setInterval(() => this.#slice(), PERIOD_MS);
+    return new Promise((resolve, reject) => {
+      this.#end = { resolve, reject };
+    });
+  }
+
+  stop(): void {
+    clearInterval(this.#timer);
+    this.#end?.resolve();
+  }
+
+  #slice(): void {
+    const behindMs = performance.now() - this.#offsetMs - this.#board.nowNs / 1e6;
+    if (behindMs > MOST_BEHIND_MS) this.#offsetMs += behindMs - MOST_BEHIND_MS;
+    try {
+      if (behindMs > 0) this.#board.runFor(Math.min(behindMs, MOST_PER_SLICE_MS) * 1000);
+    } catch (error) {
+      clearInterval(this.#timer);
+      this.#end?.reject(error);
+    }
+  }
+}
