@@ -1,9 +1,8 @@
-// SPI0: one round over both MCP3208 and the 74HC165 between them, a slot of four 6-bit frames each, moved on by the
-// receive interrupt. A round that is not finished is never read and never restarted.
+// SPI0: one round over both MCP3208 and a 74HC165, a slot of four 6-bit frames each, moved on by the receive interrupt.
+// The chips take turns, so each select stays high for a whole slot. A round that is not finished is never read.
 #include "board.h"
 
 #define CHANNELS 8u
-#define REGISTER_SLOT 8u
 #define SLOTS 17u
 #define FRAME_BITS 6u
 // 125 MHz / 126 = 992 kHz, under the 1 MHz that an MCP3208 takes at its lowest supply.
@@ -13,9 +12,11 @@
 // 24 clocks: five zeros, start, single-ended, channel (3), two idle, then the answer: bit 12 the null bit, 11 to 0 the code.
 #define COMMAND_FIRST_FRAME 0x01u
 #define COMMAND_SECOND_FRAME(channel) (0x20u | (channel) << 2)
-#define CODE_BITS 0xfffu
-#define NULL_BIT (1u << 12)
-// The register sends its 8 inputs, H first, then its serial input; H and the serial input are tied high.
+#define PAIR_OF_CODES 0x0fff0fffu
+#define PAIR_OF_NULL_BITS 0x10001000u
+#define NULL_BIT 0x1000u
+// The register sends its 8 inputs, H first, then its serial input; H and the serial input are tied high. ADC A's select
+// loads it while low, so its slot follows one of ADC A.
 #define REGISTER_SHIFT 16
 #define REGISTER_TAIL 0xffffu
 #define REGISTER_H (1u << 7)
@@ -24,24 +25,37 @@
 _Static_assert(HG_SWITCH_HEATER == FIRST_SLOW_SWITCH << 1 && HG_SWITCH_BOTTLE_VALVE == FIRST_SLOW_SWITCH << 2 &&
                    HG_SWITCH_ENRICH == FIRST_SLOW_SWITCH << 3,
                "slow switches follow each other as in the register");
+_Static_assert(offsetof(struct hg_inputs, adcB) == offsetof(struct hg_inputs, adcA) + 2 * CHANNELS, "A, then B");
 
-static uint32_t answers[SLOTS];
-// The slot under way; SLOTS once a round is finished, IDLE once it has been taken.
-#define IDLE (SLOTS + 1u)
-static volatile uint32_t slot = IDLE;
+struct slot {
+  uint32_t select, command, place;
+};
+#define SLOT_PAIR(channel)                                                    \
+  {SELECT_B, COMMAND_SECOND_FRAME(channel), CHANNELS + (channel)},            \
+      {SELECT_A, COMMAND_SECOND_FRAME(channel), channel}
+static const struct slot plan[SLOTS] = {SLOT_PAIR(0u), SLOT_PAIR(1u), SLOT_PAIR(2u), SLOT_PAIR(3u),
+                                        SLOT_PAIR(4u), SLOT_PAIR(5u), SLOT_PAIR(6u), SLOT_PAIR(7u),
+                                        {0, 0, 2u * CHANNELS}};
+
+// `now` is the slot under way, the end of the plan once a round is finished. Codes lie as in the inputs, with null bits.
+static struct {
+  const struct slot *volatile now;
+  uint32_t last;
+  union {
+    uint16_t codes[SLOTS];
+    uint32_t pairs[CHANNELS];
+  };
+} round;
+static bool fresh;
 static uint32_t rounds;
 static uint32_t slow_switches;
 
 void spi0_isr(void);
 
-static inline void begin_slot(uint32_t now) {
-  uint32_t command = 0;
-  if (now != REGISTER_SLOT) {
-    REG(SIO_GPIO_OUT_CLEAR) = now < REGISTER_SLOT ? SELECT_A : SELECT_B;
-    command = COMMAND_SECOND_FRAME((now < REGISTER_SLOT ? now : now - 1u) % CHANNELS);
-  }
+static inline void begin_slot(const struct slot *slot) {
+  REG(SIO_GPIO_OUT_CLEAR) = slot->select;
   REG(SPI_DR) = COMMAND_FIRST_FRAME;
-  REG(SPI_DR) = command;
+  REG(SPI_DR) = slot->command;
   REG(SPI_DR) = 0;
   REG(SPI_DR) = 0;
 }
@@ -53,10 +67,11 @@ void spi0_isr(void) {
   answer = answer << FRAME_BITS | REG(SPI_DR);
   answer = answer << FRAME_BITS | REG(SPI_DR);
   answer = answer << FRAME_BITS | REG(SPI_DR);
-  uint32_t done = slot;
-  answers[done] = answer;
-  slot = ++done;
-  if (done < SLOTS) begin_slot(done);
+  const struct slot *slot = round.now;
+  round.codes[slot->place] = (uint16_t)answer;
+  round.last = answer;
+  round.now = ++slot;
+  if (slot < plan + SLOTS) begin_slot(slot);
 }
 
 void adc_start(void) {
@@ -65,28 +80,38 @@ void adc_start(void) {
   REG(SPI_CR0) = FRAME_BITS - 1u;
   REG(SPI_CR1) = SPI_CR1_ENABLE;
   REG(SPI_IMSC) = SPI_INT_RX_HALF;
+  round.now = plan + SLOTS;
   irq_enable(IRQ_SPI0, 2);
 }
 
 void adc_begin_round(void) {
-  if (slot <= SLOTS) return;
-  slot = 0;
-  begin_slot(0);
+  if (round.now != plan + SLOTS) return;
+  fresh = true;
+  round.now = plan;
+  begin_slot(plan);
 }
 
-// Codes of one ADC into the inputs. Returns one bit for each channel without its null bit.
-static uint32_t take(const uint32_t *from, volatile uint16_t *to) {
+// One bit for each channel of both ADCs that sent a one for its null bit.
+static __attribute__((noinline)) uint32_t missing_channels(void) {
   uint32_t missing = 0;
-  for (uint32_t channel = 0; channel < CHANNELS; channel++) {
-    uint32_t answer = from[channel];
-    to[channel] = answer & CODE_BITS;
-    if (answer & NULL_BIT) missing |= 1u << channel;
+  for (uint32_t place = 0; place < 2u * CHANNELS; place++) {
+    if (round.codes[place] & NULL_BIT) missing |= 1u << place;
   }
   return missing;
 }
 
+static void take_codes(void) {
+  volatile uint32_t *to = (volatile uint32_t *)CORE_INPUTS->adcA;
+  uint32_t null_bits = 0;
+  for (uint32_t pair = 0; pair < CHANNELS; pair++) {
+    null_bits |= round.pairs[pair];
+    to[pair] = round.pairs[pair] & PAIR_OF_CODES;
+  }
+  CORE_INPUTS->adcMissing = null_bits & PAIR_OF_NULL_BITS ? (uint16_t)missing_channels() : 0;
+}
+
 // A register that does not answer reads as all switches open.
-static uint32_t take_switches(uint32_t answer) {
+static uint32_t switches_of(uint32_t answer) {
   uint32_t bits = answer >> REGISTER_SHIFT;
   if (!(bits & REGISTER_H) || (answer & REGISTER_TAIL) != REGISTER_TAIL) return 0;
   return (bits & SLOW_SWITCH_BITS) * FIRST_SLOW_SWITCH;
@@ -94,12 +119,10 @@ static uint32_t take_switches(uint32_t answer) {
 
 // Copies a finished round into the inputs, else leaves the last one. Returns the slow switches as bits of Inputs.switches.
 uint32_t adc_fill(void) {
-  volatile struct hg_inputs *inputs = CORE_INPUTS;
-  if (slot != SLOTS) return slow_switches;
-  slot = IDLE;
-  uint32_t missing = take(answers, inputs->adcA);
-  inputs->adcMissing = missing | take(answers + REGISTER_SLOT + 1u, inputs->adcB) << CHANNELS;
-  inputs->adcRounds = ++rounds;
-  slow_switches = take_switches(answers[REGISTER_SLOT]);
+  if (!fresh || round.now != plan + SLOTS) return slow_switches;
+  fresh = false;
+  take_codes();
+  CORE_INPUTS->adcRounds = (uint16_t)++rounds;
+  slow_switches = switches_of(round.last);
   return slow_switches;
 }

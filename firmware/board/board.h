@@ -4,6 +4,7 @@
 #define HG_BOARD_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "generated/schema.h"

@@ -79,14 +79,14 @@ static void change(uint32_t stage, uint32_t pulses, uint32_t acked) {
   }
 }
 
-static inline void apply_stage(uint32_t stage, uint32_t pulses, uint32_t acked) {
+static __attribute__((noinline)) void apply_stage(uint32_t stage, uint32_t pulses, uint32_t acked) {
   bool runs = running & 1u << stage;
   if (!pulses) {
     if (runs) stop(stage);
   } else if (!runs) {
     load_fresh_pulse(stage, pulses);
     drive_if_acked(stage, pulses, acked);
-  } else if (pulses != compare[stage]) {
+  } else {
     change(stage, pulses, acked);
   }
   compare[stage] = pulses;
@@ -98,13 +98,16 @@ static void apply_retard(void) {
   REG(IO_CTRL(HG_PIN_RETARD)) = IO_FUNCTION_PWM;
 }
 
-// Brings the pins to what the core's outputs say. A cut that the core has not seen keeps every solenoid pin low.
+// Brings the pins to what the core's outputs say. A cut that the core has not seen keeps every solenoid pin low. Mostly
+// nothing has changed, which two comparisons a stage find out.
 void stages_apply(void) {
   uint32_t acked = CORE_OUTPUTS->ackedCuts;
   bool seen = acked == pulses_arm_cuts;
-  const volatile uint16_t *pulse = CORE_OUTPUTS->pulse;
-  for (uint32_t stage = 0; stage < HG_STAGES; stage++, pulse += 2) {
-    apply_stage(stage, seen ? pulse[0] | (uint32_t)pulse[1] << 16 : 0, acked);
+  const volatile uint32_t *both_pulses = (const volatile uint32_t *)CORE_OUTPUTS->pulse;
+  uint32_t runs = running;
+  for (uint32_t stage = 0; stage < HG_STAGES; stage++, runs >>= 1) {
+    uint32_t pulses = seen ? both_pulses[stage] : 0;
+    if (pulses != compare[stage] || (runs & 1u) != (pulses != 0)) apply_stage(stage, pulses, acked);
   }
   apply_retard();
 }

@@ -1,8 +1,8 @@
 // Flash image from the linked program: its loaded bytes, whole sectors, then header and checksums filled in.
+import { crc32Mpeg2 } from "#host/codec/crc32-mpeg2.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
+import type { ElfFile } from "#host/image/elf.ts";
 import { FLASH } from "#shared-schema/blocks.ts";
-import { crc32Mpeg2 } from "./checksums.ts";
-import type { Elf } from "./elf.ts";
 
 /** Where flash begins in the address space. */
 export const FLASH_BASE = 0x10000000;
@@ -19,7 +19,7 @@ export const HEADER = {
 } as const;
 
 /** The bytes to flash at FLASH_BASE, a whole number of sectors. `version` is major.minor.patch, each below 256. */
-export function imageOf(elf: Elf, version: string): Uint8Array {
+export function imageOf(elf: ElfFile, version: string): Uint8Array {
   const bytes = loadedBytes(elf);
   const view = new DataView(bytes.buffer);
   view.setUint32(BOOT2_BYTES, crc32Mpeg2(bytes.subarray(0, BOOT2_BYTES)), true);
@@ -30,11 +30,11 @@ export function imageOf(elf: Elf, version: string): Uint8Array {
   return bytes;
 }
 
-function loadedBytes(elf: Elf): Uint8Array {
-  const parts = elf.segments.filter((segment) => segment.bytes.length > 0);
-  const end = Math.max(...parts.map((part) => part.loadAddress + part.bytes.length)) - FLASH_BASE;
+function loadedBytes(elf: ElfFile): Uint8Array {
+  const parts = elf.segments;
+  const end = Math.max(...parts.map((part) => part.address + part.bytes.length)) - FLASH_BASE;
   const image = new Uint8Array(Math.ceil(end / FLASH.sector) * FLASH.sector).fill(ERASED);
-  for (const part of parts) image.set(part.bytes, part.loadAddress - FLASH_BASE);
+  for (const part of parts) image.set(part.bytes, part.address - FLASH_BASE);
   return image;
 }
 

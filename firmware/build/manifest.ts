@@ -2,8 +2,10 @@
 import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
 import { createRequire } from "node:module";
+import type { ElfFile } from "#host/image/elf.ts";
+import { SymbolTable } from "#host/image/symbols.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import type { Elf } from "./elf.ts";
+import { FLASH_BASE } from "./image.ts";
 import { hashOfSources } from "./sources.ts";
 
 /** The parts of a build that the manifest describes. */
@@ -11,7 +13,7 @@ export interface Build {
   readonly root: string;
   readonly version: string;
   readonly compiler: string;
-  readonly elf: Elf;
+  readonly elf: ElfFile;
   /** Released files by name. */
   readonly files: Readonly<Record<string, Uint8Array>>;
 }
@@ -39,22 +41,19 @@ export function sha256(bytes: Uint8Array): string {
   return createHash("sha256").update(bytes).digest("hex");
 }
 
-/** Sizes in bytes: flash in use, text of the core and of all, initialised and zeroed data, core memory, stack. */
-export function sizesOf(elf: Elf): Record<string, number> {
-  const size = (name: string): number => elf.sections.find((section) => section.name === name)?.size ?? 0;
-  const at = (name: string): number => elf.symbols.find((symbol) => symbol.name === name)?.address ?? 0;
+/** Sizes in bytes, from the symbols of firmware/board/memory.ld. `flashOnly` is what runs from flash, boot2 and stub. */
+export function sizesOf(elf: ElfFile): Record<string, number> {
+  const symbols = new SymbolTable(elf.symbols);
+  const between = (from: string, to: string): number => symbols.find(to).address - symbols.find(from).address;
   return {
-    flash: at("image_end") - 0x10000000,
-    flashOnly: [".boot2", ".flash_vectors", ".image_header", ".stub"].reduce(
-      (sum, name) => sum + size(name),
-      0,
-    ),
-    text: size(".ram_text"),
-    coreText: at("core_text_end") - at("core_text_start"),
-    data: size(".data"),
-    bss: size(".bss"),
-    coreMemory: size(".core_memory"),
-    stack: size(".stack"),
+    flash: symbols.find("image_end").address - FLASH_BASE,
+    flashOnly: symbols.find("image_ram_load").address - FLASH_BASE,
+    text: between("image_ram_start", "image_text_end"),
+    coreText: between("core_text_start", "core_text_end"),
+    data: between("image_text_end", "image_ram_end"),
+    bss: between("bss_start", "bss_end"),
+    coreMemory: between("core_memory", "core_memory_end"),
+    stack: between("stack_bottom", "stack_top"),
   };
 }
 

@@ -2,11 +2,11 @@
 import { cpSync, mkdirSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { dirname, join } from "node:path";
+import { readElf } from "#host/image/elf.ts";
 import { encodeUf2 } from "#host/image/uf2.ts";
 import { writeCSource } from "./c-source.ts";
 import { compileElf } from "./compiler.ts";
 import { compileCore } from "./core.ts";
-import { readElf } from "./elf.ts";
 import { FLASH_BASE, imageOf } from "./image.ts";
 import { manifestOf } from "./manifest.ts";
 import { compiledFiles, sourceFiles } from "./sources.ts";
