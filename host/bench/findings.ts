@@ -1,0 +1,126 @@
+// What a rehearsal shows: when each stage opened, its share pulse by pulse against the table, and how fast everything shut.
+import type { Document } from "#shared-schema/pack.ts";
+import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf, shareOf } from "./pulses.ts";
+import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
+import type { Rehearsal, Sample } from "./rehearsal.ts";
+
+/** One pulse as a share of the stage's full flow, beside what the table asks at that moment (before the rise limit). */
+export interface SharePoint {
+  readonly s: number;
+  readonly share: number;
+  readonly table: number;
+}
+
+/** One stretch of flow of a stage. */
+export interface Flow {
+  readonly fromS: number;
+  readonly toS: number;
+  readonly points: readonly SharePoint[];
+}
+
+/** How fast everything was low after a movement of the driver; undefined: it was not. */
+export interface Shut {
+  readonly words: string;
+  readonly atS: number;
+  readonly pinsUs: number | undefined;
+  /** Until the master relay was open, where it had to open. */
+  readonly relayMs: number | undefined;
+}
+
+export interface Findings {
+  readonly stages: readonly (readonly Flow[])[];
+  readonly shuts: readonly Shut[];
+}
+
+const LONGEST_SHUT_NS = 100e6;
+
+function sampleAt(samples: readonly Sample[], s: number): Sample {
+  const step = (samples[1]?.s ?? 1) - (samples[0]?.s ?? 0);
+  const index = Math.max(0, Math.min(samples.length - 1, Math.floor(s / step)));
+  return samples[index]!;
+}
+
+function launchTime(run: Rehearsal, settings: Document): number | undefined {
+  const launch = settings.launch as { startsAt: string } | undefined;
+  const wanted = launch?.startsAt === "press";
+  return run.script.find((m) => m.change.launch === wanted)?.atS;
+}
+
+/** A stage opens a little before its first pulse when its ramp begins under the smallest pulse: found by stepping. */
+function openedBefore(
+  stage: StageSettings,
+  periodS: number,
+  riseShareS: number,
+  moment: (timeS: number) => Moment,
+): number {
+  const least = (stage.nitrousSolenoid.closingUs ?? 0) / 1e6 / periodS;
+  for (let s = 0; s < 10; s += 0.001) {
+    if (Math.min(tableShare(stage, moment(s)), s * riseShareS) > least) return s;
+  }
+  return 0;
+}
+
+function flowOf(burst: Burst, stage: StageSettings, run: Rehearsal, settings: Document): Flow {
+  const flow = settings.flow as { frequencyHz: number; riseLimitPercentPerS: number };
+  const periodNs = 1e9 / flow.frequencyHz;
+  const launchS = launchTime(run, settings);
+  const at = (s: number, openS: number): Moment => {
+    const sample = sampleAt(run.samples, s);
+    const since = launchS !== undefined && s >= launchS ? s - launchS : undefined;
+    return { timeS: s - openS, launchS: since, rpm: sample.rpm, kmh: sample.kmh, kpa: sample.kpa };
+  };
+  const startS = burst.startNs / 1e9;
+  const openS =
+    startS -
+    openedBefore(stage, periodNs / 1e9, flow.riseLimitPercentPerS / 100, (t) => ({
+      ...at(startS, startS),
+      timeS: t,
+    }));
+  const opening = openingMs(stage.nitrousSolenoid, 13.8) * 1e6;
+  const closing = (stage.nitrousSolenoid.closingUs ?? 0) * 1e3;
+  const whole = burst.pulses.filter((p, i) => i < burst.pulses.length - 1 || p.widthNs >= periodNs);
+  const points = whole
+    .flatMap((p) => split(p, periodNs))
+    .map((p) => ({
+      s: p.startNs / 1e9,
+      share: shareOf(p.widthNs, periodNs, opening, closing),
+      table: tableShare(stage, at(p.startNs / 1e9, openS)),
+    }));
+  return { fromS: startS, toS: burst.endNs / 1e9, points };
+}
+
+/** A pin that stays high over several periods is one pulse for each. */
+function split(pulse: Pulse, periodNs: number): Pulse[] {
+  const periods = Math.floor(pulse.widthNs / periodNs);
+  if (periods <= 1) return [pulse];
+  return Array.from({ length: periods }, (_, i) => ({
+    startNs: pulse.startNs + i * periodNs,
+    widthNs: periodNs,
+  }));
+}
+
+function shutAfter(run: Rehearsal, atS: number, words: string, opensRelay: boolean): Shut {
+  const causeNs = atS * 1e9;
+  const pinsNs = allLowAfter([...run.nitrous, ...run.fuel], causeNs, LONGEST_SHUT_NS);
+  const relay = run.relay.find((e) => e.level === 0 && e.ns >= causeNs);
+  return {
+    words,
+    atS,
+    pinsUs: pinsNs === undefined ? undefined : pinsNs / 1000,
+    relayMs: opensRelay && relay ? (relay.ns - causeNs) / 1e6 : undefined,
+  };
+}
+
+/** Reads a rehearsal. */
+export function findings(run: Rehearsal, settings: Document): Findings {
+  const periodNs = 1e9 / (settings.flow as { frequencyHz: number }).frequencyHz;
+  const stages = stagesOf(settings).map((stage, s) =>
+    burstsOf(pulsesOf(run.nitrous[s] ?? [], run.endS * 1e9), 1.5 * periodNs).map((b) =>
+      flowOf(b, stage, run, settings),
+    ),
+  );
+  const shuts = run.script
+    .filter((m) => m.change.pedal === 0 || m.change.arm === false)
+    .map((m) => shutAfter(run, m.atS, m.words, m.change.arm === false));
+  return { stages, shuts };
+}
