@@ -61,7 +61,7 @@ function pressureBehind(
   const choke = chokePoint(inlet);
   if (blendedFlux(inlet, floorPa, choke) < wanted) return undefined;
   let [low, high] = [floorPa, inlet.state.pressurePa];
-  for (let i = 0; i < 24; i++) {
+  for (let i = 0; i < 18; i++) {
     const middle = (low + high) / 2;
     if (blendedFlux(inlet, middle, choke) < wanted) high = middle;
     else low = middle;
@@ -84,26 +84,39 @@ function walk(
   return inlets;
 }
 
+/** What the last restriction passes beyond a flow through the others; minus the flow where those cannot pass it. */
+function surplus(parts: readonly Restriction[], inlet: Inlet, massFlowKgS: number, backPa: number): number {
+  const walked = walk(parts, inlet, massFlowKgS, backPa);
+  return walked === undefined
+    ? -massFlowKgS
+    : restrictionFlow(parts.at(-1)!, walked.at(-1)!, backPa) - massFlowKgS;
+}
+
+/** Root of a falling function between bounds of opposite sign, by false position with the Illinois rule. */
+function fallingRoot(f: (x: number) => number, from: number, to: number): number {
+  let [a, fa, b, fb] = [from, f(from), to, f(to)];
+  if (fb >= 0) return b;
+  for (let i = 0; i < 40 && b - a > 1e-5 * to; i++) {
+    const x = Math.min(Math.max((a * fb - b * fa) / (fb - fa), a + 1e-3 * (b - a)), b - 1e-3 * (b - a));
+    const fx = f(x);
+    if (fx >= 0) [a, fa, fb] = [x, fx, fb / 2];
+    else [b, fb, fa] = [x, fx, fa / 2];
+  }
+  return a;
+}
+
 /**
- * Flow through a chain of at least one restriction by the blend, from the bottle to an absolute back pressure, Pa.
- * Found by bisection: more flow always leaves less pressure for the last one.
+ * Flow through a chain of at least one restriction by the blend, from the bottle to an absolute back pressure, Pa:
+ * more flow always leaves less pressure for the last one, so there is one answer.
  */
 export function chainFlow(parts: readonly Restriction[], inlet: Inlet, backPa: number): ChainFlow {
-  const last = parts.at(-1);
-  if (last === undefined) throw new RangeError("a chain needs at least one restriction");
-  let [low, high] = [0, Math.min(...parts.map((part) => restrictionFlow(part, inlet, backPa)))];
-  let inlets: Inlet[] = parts.map(() => inlet);
-  for (let i = 0; i < 24 && parts.length > 1; i++) {
-    const middle = (low + high) / 2;
-    const walked = walk(parts, inlet, middle, backPa);
-    if (walked !== undefined && restrictionFlow(last, walked.at(-1)!, backPa) >= middle) {
-      low = middle;
-      inlets = walked;
-    } else high = middle;
-  }
-  const massFlowKgS = parts.length > 1 ? low : high;
+  if (parts.length === 0) throw new RangeError("a chain needs at least one restriction");
+  const most = Math.min(...parts.map((part) => restrictionFlow(part, inlet, backPa)));
+  const massFlowKgS =
+    parts.length === 1 ? most : fallingRoot((m) => surplus(parts, inlet, m, backPa), 0, most);
+  const inlets = walk(parts, inlet, massFlowKgS, backPa) ?? [];
   const steps = parts.map((part, i) => {
-    const beforePa = inlets[i]!.state.pressurePa;
+    const beforePa = inlets[i]?.state.pressurePa ?? backPa;
     return { name: part.name, beforePa, dropPa: beforePa - (inlets[i + 1]?.state.pressurePa ?? backPa) };
   });
   return { massFlowKgS, steps };

@@ -21,8 +21,11 @@ export const partTorque = (limit: PartLimit, rpm: number): number =>
   );
 
 /** Lowest torque, Nm, that any part stands at an engine speed; infinite without limits. */
-export const torqueLimit = (limits: readonly PartLimit[], rpm: number): number =>
-  Math.min(Number.POSITIVE_INFINITY, ...limits.map((limit) => partTorque(limit, rpm)));
+export function torqueLimit(limits: readonly PartLimit[], rpm: number): number {
+  let least = Number.POSITIVE_INFINITY;
+  for (const limit of limits) least = Math.min(least, partTorque(limit, rpm));
+  return least;
+}
 
 /** Torque, Nm, with full nitrous: a constant added power, W, weighs more the slower the engine turns. */
 export const torqueWith = (curve: TorqueCurve, addedW: number, rpm: number): number =>

@@ -58,7 +58,7 @@ export interface Run {
 /** Share wanted at a moment, given the limit there. */
 export type ShareLaw = (moment: Moment, limit: number) => number;
 
-const STEP_S = 0.004;
+const STEP_S = 0.005;
 const LONGEST_S = 60;
 
 /** Whether nitrous may flow at an engine speed. */
@@ -77,7 +77,22 @@ export function sampleAt(car: Car, moment: Moment, nitrous: Nitrous | undefined,
   const forceLimitN = driveLimitN(car, gear, speedMS, peakFriction(car.grip), locked);
   const forceN = Math.min(wheelForceN(car, gear, torque), forceLimitN);
   const accelerationMS2 = (forceN - resistance) / (car.massKg + rotatingMassKg(car, gear, locked));
-  return { ...moment, open, share, shareLimit: limit, accelerationMS2, forceN, forceLimitN };
+  const { timeS, distanceM, rpm } = moment;
+  return {
+    timeS,
+    distanceM,
+    speedMS,
+    gear,
+    rpm,
+    locked,
+    shifting,
+    open,
+    share,
+    shareLimit: limit,
+    accelerationMS2,
+    forceN,
+    forceLimitN,
+  };
 }
 
 function momentAt(car: Car, state: State): Moment {

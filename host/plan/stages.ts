@@ -36,13 +36,15 @@ export function rampLaw(axis: RampAxis, stages: readonly StageRamp[], valves: Va
   return (moment) => totalShare(stages, valves, placeOn(axis, moment));
 }
 
-/** To steps of the device; places stay apart, shares are rounded down, then lowered until no sample is exceeded. */
+/** To steps of the device, always to the side of less flow; then lowered until no sample is exceeded. */
 function settle(ramp: Ramp, axis: RampAxis, samples: readonly LimitSample[]): Ramp {
   const step = AXIS_STEP[axis];
   const settled: [number, number][] = [];
-  for (const [at, share] of ramp) {
+  for (const [i, [at, share]] of ramp.entries()) {
     const before = settled.at(-1);
-    const place = Math.max(Math.round(at / step) * step, before === undefined ? 0 : before[0] + step);
+    const rising = (ramp[i + 1]?.[1] ?? share) >= (ramp[i - 1]?.[1] ?? share);
+    const rounded = (rising ? Math.ceil(at / step - 1e-6) : Math.floor(at / step + 1e-6)) * step;
+    const place = Math.max(rounded, before === undefined ? 0 : before[0] + step);
     settled.push([place, Math.floor(share / SHARE_STEP + 1e-6) * SHARE_STEP]);
   }
   for (let round = 0; round < 200; round++) {

@@ -7,8 +7,11 @@ import { type Car, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from ".
 import { interpolateLine, radPerS, torqueAt } from "./torque-curve.ts";
 
 /** Highest friction of a tyre. */
-export const peakFriction = (grip: TyreGrip): number =>
-  Math.max(...grip.curve.map(([, friction]) => friction));
+export function peakFriction(grip: TyreGrip): number {
+  let peak = 0;
+  for (const [, friction] of grip.curve) peak = Math.max(peak, friction);
+  return peak;
+}
 
 /** Wheel slip, share, at a used friction on the rising side of the curve; zero for a plain limit. */
 export function slipAt(grip: TyreGrip, friction: number): number {

@@ -1,0 +1,195 @@
+/** What no single value shows: values of a car file that contradict each other, physics, or the rules of a bottle. */
+import { toUnit } from "#host/units/format.ts";
+import { FILL_LIMIT_KG_M3 } from "../bottle.ts";
+import { LOWEST_OPEN_RPM, partTorque } from "../limits.ts";
+import { CRITICAL } from "../n2o-equation.ts";
+import { saturationTemperatureK } from "../n2o-saturation.ts";
+import { peakPower, torqueAt } from "../torque-curve.ts";
+import type { PlanInput } from "./plan-input.ts";
+import type { CarFile } from "./schema.ts";
+
+/** A refused combination, at the key it is about. */
+export interface Contradiction {
+  readonly path: string;
+  readonly message: string;
+  readonly remedy: string;
+}
+
+type Report = (path: string, message: string, remedy: string) => void;
+
+function engineChecks(file: CarFile, report: Report): void {
+  const { engine, gearbox } = file;
+  const limiter = engine["rev-limiter"];
+  if (engine["power-at"] > limiter) {
+    report(
+      "engine.power-at",
+      "peak power lies above the rev limiter",
+      "give the engine speed of peak power, or correct the limiter",
+    );
+  }
+  if ((gearbox?.["shift-at"] ?? 0) > limiter) {
+    report("gearbox.shift-at", "gears change above the rev limiter", "shift under the limiter");
+  }
+  if ((gearbox?.["launch-at"] ?? 0) >= (gearbox?.["shift-at"] ?? limiter)) {
+    report("gearbox.launch-at", "the launch speed is not under the shift speed", "lower it");
+  }
+  const ratios = gearbox?.ratios ?? [];
+  if (ratios.some((ratio, i) => i > 0 && ratio >= ratios[i - 1]!)) {
+    report("gearbox.ratios", "ratios must fall from first gear up", "list them as first, second, third, ...");
+  }
+  const curve = engine["torque-curve"];
+  if (curve === undefined) return;
+  if (curve.some(([rpm], i) => i > 0 && rpm <= curve[i - 1]![0])) {
+    report("engine.torque-curve", "engine speeds of the torque curve must rise", "put the points in order");
+    return;
+  }
+  const peak = peakPower(curve);
+  if (Math.abs(peak.powerW / engine.power - 1) > 0.1) {
+    const made = `${toUnit(peak.powerW, "kW").toFixed(0)} kW at ${peak.rpm.toFixed(0)} rpm`;
+    report(
+      "engine.torque-curve",
+      `the curve's own peak power is ${made}, not that of engine.power`,
+      "correct one of the two",
+    );
+  }
+}
+
+function windowChecks(input: PlanInput, report: Report): void {
+  const lowest = LOWEST_OPEN_RPM + input.hysteresisRpm;
+  if (input.closeRpm - lowest < 500) {
+    const closes = `nitrous must close at ${input.closeRpm} rpm, 300 under the limiter`;
+    report(
+      "engine.rev-limiter",
+      `${closes}; that leaves no window above the lowest opening speed of ${lowest} rpm`,
+      "this engine turns too slowly for the rule of nothing under 3000 rpm",
+    );
+  }
+}
+
+function bottleChecks(file: CarFile, input: PlanInput | undefined, report: Report): void {
+  const n = file.nitrous ?? {};
+  const tooHot = n["bottle-temperature"] !== undefined && n["bottle-temperature"] >= CRITICAL.temperatureK;
+  if (tooHot) {
+    report(
+      "nitrous.bottle-temperature",
+      "the bottle is warmer than the critical point of nitrous oxide (36.37 C): there is no liquid in it",
+      "plan for 30 to 35 C; cool a hotter bottle before use",
+    );
+  }
+  const pressurePa = input?.nitrous.bottlePa ?? 0;
+  const critical = pressurePa >= CRITICAL.pressurePa;
+  if (critical) {
+    report(
+      "nitrous.bottle-pressure",
+      "the pressure is at or above the critical point (1036 psi gauge): no liquid and vapour there, and pressure no longer tells the temperature",
+      "plan for 900 to 1000 psi gauge; the customary 1050 psi lies beyond the critical point",
+    );
+  }
+  if (!critical && !tooHot && n["bottle-pressure"] !== undefined && n["bottle-temperature"] !== undefined) {
+    const expected = saturationTemperatureK(pressurePa);
+    if (Math.abs(expected - n["bottle-temperature"]) > 2) {
+      const says = `at that pressure nitrous oxide is at ${toUnit(expected, "C").toFixed(1)} C`;
+      report(
+        "nitrous.bottle-temperature",
+        `pressure and temperature do not belong together: ${says}`,
+        "give only one of the two",
+      );
+    }
+  }
+  if (n.charge !== undefined && n.volume !== undefined && n.charge / n.volume > FILL_LIMIT_KG_M3 * 1.001) {
+    const percent = ((100 * n.charge) / n.volume / 1000).toFixed(0);
+    report(
+      "nitrous.charge",
+      `the bottle is filled to ${percent} % of its water capacity; the legal limit is 68 %`,
+      "lower the charge, or use a larger bottle",
+    );
+  }
+}
+
+function limitChecks(input: PlanInput, report: Report): void {
+  for (const limit of input.limits) {
+    const torque = (rpm: number) => torqueAt(input.car.torque, rpm);
+    const count = Math.max(0, Math.floor(input.engine.limiterRpm / 100) - 9);
+    const speeds = Array.from({ length: count }, (_, i) => 1000 + 100 * i);
+    const worst = speeds.find((rpm) => torque(rpm) > partTorque(limit, rpm));
+    if (worst === undefined) continue;
+    const made = `${torque(worst).toFixed(0)} Nm at ${worst} rpm`;
+    report(
+      `limits.${limit.part}`,
+      `the engine alone already makes ${made}, more than this part is said to stand`,
+      "correct the limit, or replace the part before adding power",
+    );
+  }
+}
+
+function fuelChecks(file: CarFile, input: PlanInput, report: Report): void {
+  if (file.fuel?.kind === "own") {
+    for (const key of ["air-ratio", "heating-value", "density"] as const) {
+      if (file.fuel[key] === undefined)
+        report("fuel.kind", `a fuel of your own needs "${key}"`, "add it, or name a known fuel");
+    }
+  }
+  if (input.fuel.gaugePa <= input.engine.boostPa) {
+    report(
+      "fuel.pressure",
+      "fuel pressure is not above manifold pressure: no fuel would flow",
+      "raise fuel pressure above boost",
+    );
+  }
+  if (input.goal.system === "dry" && !input.fuel.ecuEnrichment) {
+    report(
+      "goal.system",
+      "a dry system needs an engine computer that adds the fuel and confirms it",
+      "set fuel.ecu-enrichment: yes, or plan a wet system",
+    );
+  }
+}
+
+function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
+  const goals = [file.goal["added-power"], file.goal["quarter-mile"]].filter((goal) => goal !== undefined);
+  if (goals.length !== 1) report("goal", "give exactly one goal", "either added-power or quarter-mile");
+  if (input.goal.axis === "road-speed" && input.control.pulsesPerM === undefined) {
+    report(
+      "goal.ramp",
+      "a ramp over road speed needs a road speed sensor",
+      "say controls.road-pulses, or choose another ramp",
+    );
+  }
+  if (input.goal.axis === "launch" && !input.control.launchSwitch) {
+    report(
+      "goal.ramp",
+      "a ramp over time since launch needs a launch switch",
+      "set controls.launch-switch: yes, or choose another ramp",
+    );
+  }
+  const { opening10VS, closingS, frequencyHz } = input.nitrous;
+  if ((opening10VS + closingS) * frequencyHz > 0.8) {
+    report(
+      "nitrous.frequency",
+      "at this frequency the solenoid has no time to open and to close",
+      "lower the frequency, or use a quicker solenoid",
+    );
+  }
+}
+
+/** Contradictions that show in the file alone; the rest cannot be worked out before these are mended. */
+export function fileContradictions(file: CarFile): Contradiction[] {
+  const found: Contradiction[] = [];
+  const report: Report = (path, message, remedy) => found.push({ path, message, remedy });
+  engineChecks(file, report);
+  bottleChecks(file, undefined, report);
+  return found;
+}
+
+/** Contradictions that need the filled-in input. */
+export function inputContradictions(file: CarFile, input: PlanInput): Contradiction[] {
+  const found: Contradiction[] = [];
+  const report: Report = (path, message, remedy) => found.push({ path, message, remedy });
+  engineChecks(file, report);
+  windowChecks(input, report);
+  bottleChecks(file, input, report);
+  limitChecks(input, report);
+  fuelChecks(file, input, report);
+  controlChecks(file, input, report);
+  return found;
+}

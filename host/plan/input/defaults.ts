@@ -1,0 +1,37 @@
+/** Values for what a car file leaves out; every one that is used is recorded with its reason. */
+import { formatQuantity } from "#host/units/format.ts";
+import type { Dimension, UnitOf } from "#host/units/table.ts";
+import type { Assumption } from "./plan-input.ts";
+
+/** Collects assumptions while a file is filled in. */
+export class Defaults {
+  readonly used: Assumption[] = [];
+
+  /** The value as said, or a default in base units, recorded in `unit`. */
+  quantity<D extends Dimension>(
+    key: string,
+    said: number | undefined,
+    value: number,
+    unit: UnitOf<D>,
+    digits: number,
+    why: string,
+    dimension?: D,
+  ): number {
+    if (said !== undefined) return said;
+    this.used.push({ key, value: formatQuantity<D>(value, unit, digits, dimension), why });
+    return value;
+  }
+
+  /** The value as said, or a default that reads as it is. */
+  plain<T extends string | number>(key: string, said: T | undefined, value: T, why: string): T {
+    if (said !== undefined) return said;
+    const text = typeof value === "number" ? String(Math.round(value * 1000) / 1000) : String(value);
+    this.used.push({ key, value: text, why });
+    return value;
+  }
+
+  /** Records a default that is not a single value. */
+  note(key: string, value: string, why: string): void {
+    this.used.push({ key, value, why });
+  }
+}

@@ -1,0 +1,87 @@
+/** What a plan is made from: a car file with every gap filled, all in base units; each gap stands in `assumptions`. */
+import type { Air } from "../atmosphere.ts";
+import type { Bottle } from "../bottle.ts";
+import type { Car } from "../car.ts";
+import type { Fuel } from "../fuels.ts";
+import type { PartLimit } from "../limits.ts";
+import type { RampAxis } from "../share-limits.ts";
+
+/** A value that the file left out: its key, the value in words, and why this one. */
+export interface Assumption {
+  readonly key: string;
+  readonly value: string;
+  readonly why: string;
+}
+
+/** Engine beyond its torque curve (which is in `car`). Pressures are gauge, Pa. */
+export interface EngineInput {
+  readonly powerW: number;
+  readonly cylinders: number;
+  readonly limiterRpm: number;
+  readonly boostPa: number;
+  readonly carburettor: boolean;
+  readonly efficiency: number;
+  readonly lambda: number;
+}
+
+/** Fuel side; flows in m3/s, undefined when not said. */
+export interface FuelInput {
+  readonly fuel: Fuel;
+  readonly gaugePa: number;
+  readonly injectorM3S: number | undefined;
+  readonly injectors: number;
+  readonly pumpM3S: number | undefined;
+  readonly ecuEnrichment: boolean;
+}
+
+/** Nitrous side; pressures absolute, Pa, bores in m, undefined where the plan sizes them. */
+export interface NitrousInput {
+  readonly bottlePa: number;
+  readonly bottle: Bottle;
+  readonly coefficient: number;
+  readonly valveBoreM: number | undefined;
+  readonly lineBoreM: number | undefined;
+  readonly solenoidBoreM: number | undefined;
+  readonly lambda: number;
+  readonly efficiency: number;
+  readonly openingS: number;
+  readonly opening10VS: number;
+  readonly opening14VS: number;
+  readonly closingS: number;
+  readonly frequencyHz: number;
+}
+
+/** What is wanted. Exactly one of the first two is set. */
+export interface GoalInput {
+  readonly addedW: number | undefined;
+  readonly quarterS: number | undefined;
+  readonly system: "best" | "wet" | "dry";
+  readonly stages: number | undefined;
+  readonly axis: RampAxis | undefined;
+}
+
+/** Sensors and switches that the controller will have. */
+export interface ControlInput {
+  readonly pulsesPerRev: number;
+  readonly pulsesPerM: number | undefined;
+  readonly launchSwitch: boolean;
+  readonly launchStartsAt: "press" | "release";
+  readonly throttleSwitch: boolean;
+}
+
+/** Everything together. */
+export interface PlanInput {
+  readonly name: string;
+  readonly air: Air;
+  readonly engine: EngineInput;
+  readonly fuel: FuelInput;
+  readonly car: Car;
+  readonly limits: readonly PartLimit[];
+  readonly perCylinderW: number | undefined;
+  readonly goal: GoalInput;
+  readonly nitrous: NitrousInput;
+  readonly control: ControlInput;
+  readonly closeRpm: number;
+  readonly hysteresisRpm: number;
+  readonly assumptions: readonly Assumption[];
+}

@@ -1,0 +1,147 @@
+/** Fills in the car: torque curve, gearbox, tyres and body. */
+import { MILE_M } from "#host/units/constants.ts";
+import { type Air, SEA_LEVEL_DENSITY_KG_M3 } from "../atmosphere.ts";
+import { type Car, type Driven, speedAtRpm, type TyreGrip } from "../car.ts";
+import { quarterMileRules } from "../quarter-mile.ts";
+import { assumedCurve, scaledCurve, type TorqueCurve } from "../torque-curve.ts";
+import type { Defaults } from "./defaults.ts";
+import type { CarFile } from "./schema.ts";
+
+const RATIOS = [3.4, 2.1, 1.45, 1.1, 0.85];
+const FRONT_WEIGHT: Readonly<Record<Driven, number>> = { rear: 0.52, front: 0.6, all: 0.56 };
+const TYPICAL = "typical road car";
+/** Engine and flywheel, and all four wheels; small beside the car's mass. */
+const ENGINE_INERTIA_KG_M2 = 0.2;
+const WHEEL_INERTIA_KG_M2 = 4;
+
+function torqueCurve(file: CarFile, air: Air, defaults: Defaults): TorqueCurve {
+  const { engine } = file;
+  const said = engine["torque-curve"];
+  if (said === undefined)
+    defaults.note("engine.torque-curve", "from peak power", "usual shape of a naturally breathing engine");
+  const curve = said ?? assumedCurve(engine.power, engine["power-at"], engine["rev-limiter"]);
+  return engine.boost === undefined ? scaledCurve(curve, air.densityKgM3 / SEA_LEVEL_DENSITY_KG_M3) : curve;
+}
+
+function grip(file: CarFile, defaults: Defaults): TyreGrip {
+  const { tyres } = file;
+  const reserve = defaults.quantity<"ratio">(
+    "tyres.reserve",
+    tyres?.reserve,
+    0.1,
+    "%",
+    0,
+    "tracks and tyres vary",
+  );
+  const curve = tyres?.["slip-curve"];
+  if (curve !== undefined) return { curve: [...curve].sort((a, b) => a[0] - b[0]), reserve };
+  const friction = defaults.plain(
+    "tyres.friction",
+    tyres?.friction,
+    1.0,
+    "warm road tyre on a clean dry road",
+  );
+  return { curve: [[0, friction]], reserve };
+}
+
+type Gearing = Pick<
+  Car,
+  "gears" | "finalDrive" | "shiftRpm" | "shiftS" | "efficiency" | "launchRpm" | "tyreRadiusM"
+>;
+
+function gearing(file: CarFile, defaults: Defaults): Gearing {
+  const { gearbox, engine } = file;
+  const said = gearbox?.ratios;
+  if (said === undefined) defaults.note("gearbox.ratios", RATIOS.join(", "), "a usual five-speed gearbox");
+  const gears = said ?? RATIOS;
+  const limiter = engine["rev-limiter"];
+  const shiftAt = Math.max(limiter - 400, Math.min(engine["power-at"], limiter - 350));
+  const shiftRpm = defaults.quantity<"rotation">(
+    "gearbox.shift-at",
+    gearbox?.["shift-at"],
+    shiftAt,
+    "rpm",
+    0,
+    "under the closing speed",
+  );
+  const diameter = defaults.quantity<"length">("tyres.size", file.tyres?.size, 0.64, "m", 3, TYPICAL);
+  const finalDrive = defaults.plain(
+    "gearbox.final-drive",
+    gearbox?.["final-drive"],
+    likelyFinal(file, gears, shiftRpm, diameter / 2),
+    "so that the run ends in the last gear but one",
+  );
+  const base = { gears, finalDrive, shiftRpm, tyreRadiusM: diameter / 2 };
+  return {
+    ...base,
+    shiftS: defaults.quantity<"time">(
+      "gearbox.shift-time",
+      gearbox?.["shift-time"],
+      0.3,
+      "s",
+      1,
+      "a quick shift by hand",
+    ),
+    efficiency: defaults.quantity<"ratio">(
+      "gearbox.efficiency",
+      gearbox?.efficiency,
+      0.87,
+      "%",
+      0,
+      "gearbox, shafts, tyres",
+    ),
+    launchRpm: defaults.quantity<"rotation">(
+      "gearbox.launch-at",
+      gearbox?.["launch-at"],
+      Math.round(engine["power-at"] * 0.055) * 10,
+      "rpm",
+      0,
+      "held by a slipping clutch",
+    ),
+  };
+}
+
+/** Final drive that puts the end speed of a quarter mile (Hale's rule) at the shift speed of the last gear but one. */
+function likelyFinal(file: CarFile, gears: readonly number[], shiftRpm: number, tyreRadiusM: number): number {
+  const [rule] = quarterMileRules(file.car.mass, file.engine.power * 1.2);
+  const speed = ((rule?.mph ?? 100) * MILE_M) / 3600;
+  const gear = Math.max(0, gears.length - 2);
+  const unit = { gears, finalDrive: 1, tyreRadiusM } as Car;
+  return Math.round((10 * speedAtRpm(unit, gear, shiftRpm)) / speed) / 10;
+}
+
+/** The whole car. */
+export function resolveCar(file: CarFile, air: Air, defaults: Defaults): Car {
+  const { car } = file;
+  const front = defaults.quantity<"ratio">(
+    "car.front-weight",
+    car["front-weight"],
+    FRONT_WEIGHT[car.driven],
+    "%",
+    0,
+    `usual for ${car.driven} drive`,
+  );
+  const wheelbaseM = defaults.quantity<"length">("car.wheelbase", car.wheelbase, 2.6, "m", 2, TYPICAL);
+  return {
+    massKg: car.mass,
+    driven: car.driven,
+    wheelbaseM,
+    gravityHeightM: defaults.quantity<"length">(
+      "car.gravity-height",
+      car["gravity-height"],
+      0.52,
+      "m",
+      2,
+      TYPICAL,
+    ),
+    gravityBehindFrontM: (1 - front) * wheelbaseM,
+    grip: grip(file, defaults),
+    dragAreaM2: defaults.quantity<"area">("car.drag-area", car["drag-area"], 0.7, "m2", 2, TYPICAL),
+    rolling: defaults.plain("car.rolling", car.rolling, 0.013, "road tyres"),
+    airDensityKgM3: air.densityKgM3,
+    wheelInertiaKgM2: WHEEL_INERTIA_KG_M2,
+    engineInertiaKgM2: ENGINE_INERTIA_KG_M2,
+    ...gearing(file, defaults),
+    torque: torqueCurve(file, air, defaults),
+  };
+}

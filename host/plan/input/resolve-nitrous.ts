@@ -1,0 +1,147 @@
+/** Fills in bottle, valves and fuel. Gauge pressures are read against the air of the place. */
+import { ATMOSPHERE_PA, POUND_KG } from "#host/units/constants.ts";
+import { toUnit } from "#host/units/format.ts";
+import { absolutePa, gaugePa } from "#host/units/pressure.ts";
+import type { Air } from "../atmosphere.ts";
+import { FILL_LIMIT_KG_M3 } from "../bottle.ts";
+import { FUELS, type Fuel } from "../fuels.ts";
+import { saturationAt } from "../n2o-saturation.ts";
+import { AIR_OXYGEN_SHARE } from "../oxygen-balance.ts";
+import type { Defaults } from "./defaults.ts";
+import type { FuelInput, NitrousInput } from "./plan-input.ts";
+import type { CarFile } from "./schema.ts";
+
+const BOTTLE_PA = 900 * 6894.757293168;
+const PRACTICE = "common practice, no source";
+
+function bottlePressure(file: CarFile, air: Air, defaults: Defaults): number {
+  const said = file.nitrous?.["bottle-pressure"];
+  if (said !== undefined) return absolutePa(said, "gauge", air.pressurePa);
+  const temperature = file.nitrous?.["bottle-temperature"];
+  if (temperature !== undefined) return saturationAt(temperature).pressurePa;
+  defaults.note(
+    "nitrous.bottle-pressure",
+    "900 psi gauge",
+    `foot of the customary window (${PRACTICE}); 30 C, still with liquid and vapour`,
+  );
+  return BOTTLE_PA + air.pressurePa;
+}
+
+/** Bottle and nitrous path. */
+export function resolveNitrous(file: CarFile, air: Air, defaults: Defaults): NitrousInput {
+  const n = file.nitrous ?? {};
+  const chargeKg = defaults.quantity<"mass">(
+    "nitrous.charge",
+    n.charge,
+    10 * POUND_KG,
+    "lb",
+    0,
+    "the usual bottle",
+  );
+  const atLimit = chargeKg / FILL_LIMIT_KG_M3;
+  const time = (key: "solenoid-opening" | "solenoid-closing", value: number) =>
+    defaults.quantity<"time">(`nitrous.${key}`, n[key], value, "ms", 0, `${PRACTICE}; measure your valve`);
+  const openingS = time("solenoid-opening", 0.011);
+  const guess = "from the time at 12 V; measure your valve";
+  return {
+    bottlePa: bottlePressure(file, air, defaults),
+    bottle: {
+      chargeKg,
+      volumeM3: defaults.quantity<"volume">(
+        "nitrous.volume",
+        n.volume,
+        atLimit,
+        "L",
+        2,
+        "charge at 68 % of the water capacity",
+      ),
+      metalKg: defaults.quantity<"mass">(
+        "nitrous.bottle-metal",
+        n["bottle-metal"],
+        1.5 * chargeKg,
+        "kg",
+        1,
+        "aluminium bottle, 1.5 times its charge",
+      ),
+      heaterW: defaults.quantity<"power">("nitrous.heater", n.heater, 300, "W", 0, "a common heater blanket"),
+    },
+    coefficient: defaults.plain(
+      "nitrous.jet-coefficient",
+      n["jet-coefficient"],
+      0.75,
+      "weigh a bottle to replace it: headgate plan weigh",
+    ),
+    valveBoreM: n["valve-bore"],
+    lineBoreM: n["line-bore"],
+    solenoidBoreM: n["solenoid-bore"],
+    lambda: defaults.plain("nitrous.lambda", n.lambda, 0.7, `rich, as kits are jetted (${PRACTICE})`),
+    efficiency: defaults.quantity<"ratio">(
+      "nitrous.efficiency",
+      n.efficiency,
+      0.26,
+      "%",
+      0,
+      `${PRACTICE}; makes the flow, and so the jets, of a given power`,
+    ),
+    openingS,
+    opening10VS: defaults.quantity<"time">(
+      "nitrous.solenoid-opening-10V",
+      n["solenoid-opening-10V"],
+      openingS * 1.25,
+      "ms",
+      1,
+      guess,
+    ),
+    opening14VS: defaults.quantity<"time">(
+      "nitrous.solenoid-opening-14V",
+      n["solenoid-opening-14V"],
+      openingS * 0.82,
+      "ms",
+      1,
+      guess,
+    ),
+    closingS: time("solenoid-closing", 0.008),
+    frequencyHz: defaults.quantity<"frequency">("nitrous.frequency", n.frequency, 20, "Hz", 0, PRACTICE),
+  };
+}
+
+function ownFuel(file: CarFile): Fuel {
+  const { fuel } = file;
+  return {
+    name: "own fuel",
+    oxygenKgKg: (fuel?.["air-ratio"] ?? Number.NaN) * AIR_OXYGEN_SHARE,
+    heatingValueJKg: fuel?.["heating-value"] ?? Number.NaN,
+    densityKgM3: fuel?.density ?? Number.NaN,
+    source: "as stated in the car file",
+  };
+}
+
+/** Fuel and fuel system. */
+export function resolveFuel(
+  file: CarFile,
+  boostGaugePa: number,
+  cylinders: number,
+  defaults: Defaults,
+): FuelInput {
+  const f = file.fuel ?? {};
+  const kind = defaults.plain("fuel.kind", f.kind, "gasoline", "the usual fuel");
+  const known = kind === "own" ? ownFuel(file) : FUELS[kind];
+  const fuel = kind === "own" || f.density === undefined ? known : { ...known, densityKgM3: f.density };
+  const carburettor = file.engine.intake === "carburettor";
+  const usual = (carburettor ? 6 : 43) * 6894.757293168 + (carburettor ? 0 : boostGaugePa);
+  const said = f.pressure === undefined ? undefined : gaugePa(f.pressure, "gauge", ATMOSPHERE_PA);
+  const why = carburettor ? "usual with a carburettor" : "usual injection pressure, above manifold pressure";
+  return {
+    fuel,
+    gaugePa: said ?? fallback(defaults, usual, why),
+    injectorM3S: f["injector-flow"],
+    injectors: f.injectors ?? cylinders,
+    pumpM3S: f["pump-flow"],
+    ecuEnrichment: f["ecu-enrichment"] === "yes",
+  };
+}
+
+function fallback(defaults: Defaults, pascal: number, why: string): number {
+  defaults.note("fuel.pressure", `${toUnit(pascal, "psi").toFixed(0)} psi gauge`, why);
+  return pascal;
+}

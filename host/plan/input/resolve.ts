@@ -1,0 +1,124 @@
+/** Car file to plan input: gaps filled, contradictions found, each with its place in the file. */
+import { gaugePa } from "#host/units/pressure.ts";
+import { airAt } from "../atmosphere.ts";
+import type { PartLimit } from "../limits.ts";
+import { type Contradiction, fileContradictions, inputContradictions } from "./checks.ts";
+import { Defaults } from "./defaults.ts";
+import type { ControlInput, EngineInput, GoalInput, PlanInput } from "./plan-input.ts";
+import { type CarFileError, readCarFile } from "./read.ts";
+import { resolveCar } from "./resolve-car.ts";
+import { resolveFuel, resolveNitrous } from "./resolve-nitrous.ts";
+import type { CarFile } from "./schema.ts";
+
+/** Distance of the closing speed under the rev limiter, rpm (the settings demand at least 100). */
+const LIMITER_MARGIN_RPM = 300;
+const HYSTERESIS_RPM = 100;
+
+/** A plan input, or every error of the file. */
+export type LoadedCar =
+  | { readonly ok: true; readonly input: PlanInput }
+  | { readonly ok: false; readonly errors: readonly CarFileError[] };
+
+function resolveEngine(file: CarFile, defaults: Defaults): EngineInput {
+  const { engine } = file;
+  return {
+    powerW: engine.power,
+    cylinders: defaults.plain(
+      "engine.cylinders",
+      engine.cylinders,
+      engine.power > 150e3 ? 8 : 4,
+      "by the power",
+    ),
+    limiterRpm: engine["rev-limiter"],
+    boostPa: engine.boost === undefined ? 0 : gaugePa(engine.boost, "gauge"),
+    carburettor: engine.intake === "carburettor",
+    efficiency: defaults.quantity<"ratio">(
+      "engine.efficiency",
+      engine.efficiency,
+      0.3,
+      "%",
+      0,
+      "usual at full load",
+    ),
+    lambda: defaults.plain("engine.lambda", engine.lambda, 0.88, "usual at full load"),
+  };
+}
+
+function resolveGoal(file: CarFile): GoalInput {
+  const { goal } = file;
+  const axis = goal.ramp === "best" ? undefined : goal.ramp;
+  return {
+    addedW: goal["added-power"],
+    quarterS: goal["quarter-mile"],
+    system: goal.system ?? "best",
+    stages: goal.stages,
+    axis,
+  };
+}
+
+function resolveControl(file: CarFile, defaults: Defaults): ControlInput {
+  const c = file.controls ?? {};
+  const yes = (key: "launch-switch" | "throttle-switch", why: string) =>
+    defaults.plain(`controls.${key}`, c[key], "yes", why) === "yes";
+  return {
+    pulsesPerRev: defaults.quantity<"pulsesPerRevolution">(
+      "controls.engine-pulses",
+      c["engine-pulses"],
+      2,
+      "pulses/rev",
+      1,
+      "four cylinders, one pulse each firing",
+    ),
+    pulsesPerM: c["road-pulses"],
+    launchSwitch: yes("launch-switch", "clutch switch or button"),
+    launchStartsAt: c["launch-starts-at"] ?? "release",
+    throttleSwitch: yes("throttle-switch", "the plain way to prove full throttle"),
+  };
+}
+
+function partLimits(file: CarFile): PartLimit[] {
+  const { limits } = file;
+  return (["rods", "clutch", "gearbox"] as const).flatMap((part) => {
+    const limit = limits?.[part];
+    return limit === undefined ? [] : [{ part, ...limit }];
+  });
+}
+
+/** Fills in a file that has no contradictions of its own. */
+export function resolve(file: CarFile): PlanInput {
+  const defaults = new Defaults();
+  const air = airAt(file.site?.height ?? 0, file.site?.temperature);
+  if (file.site === undefined) defaults.note("site", "sea level, 15 C", "standard atmosphere");
+  const engine = resolveEngine(file, defaults);
+  return {
+    name: file.name ?? "unnamed car",
+    air,
+    engine,
+    fuel: resolveFuel(file, engine.boostPa, engine.cylinders, defaults),
+    car: resolveCar(file, air, defaults),
+    limits: partLimits(file),
+    perCylinderW: file.limits?.["power-per-cylinder"],
+    goal: resolveGoal(file),
+    nitrous: resolveNitrous(file, air, defaults),
+    control: resolveControl(file, defaults),
+    closeRpm: engine.limiterRpm - LIMITER_MARGIN_RPM,
+    hysteresisRpm: HYSTERESIS_RPM,
+    assumptions: defaults.used,
+  };
+}
+
+/** From the text of a car file to a plan input, or all its errors in file order. */
+export function loadCar(text: string): LoadedCar {
+  const read = readCarFile(text);
+  if (!read.ok) return read;
+  const { file, locate } = read;
+  const early = fileContradictions(file);
+  const place = (found: readonly Contradiction[]): LoadedCar => {
+    const errors = found.map((c) => ({ ...locate(c.path), ...c }));
+    return { ok: false, errors: errors.sort((a, b) => a.line - b.line || a.column - b.column) };
+  };
+  if (early.some((c) => c.path.startsWith("nitrous.bottle-temperature"))) return place(early);
+  const input = resolve(file);
+  const found = inputContradictions(file, input);
+  return found.length > 0 ? place(found) : { ok: true, input };
+}

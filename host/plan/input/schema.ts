@@ -1,0 +1,135 @@
+/** The car file: every key with its unit and sensible range. Seven keys are required; `resolve.ts` fills in the others and says so. */
+import { z } from "zod";
+import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field.ts";
+
+const YES_NO = ["no", "yes"] as const;
+const rpm = (example: string) => quantity("rotation", "rpm", [500, 16_000], example);
+const bore = (example: string) => quantity("length", "mm", [0.5, 25], example).optional();
+const milliseconds = (example: string) => quantity("time", "ms", [1, 40], example).optional();
+const share = (range: readonly [number, number], example: string) => quantity("ratio", "%", range, example);
+
+const engine = z.strictObject({
+  power: quantity("power", "kW", [20, 2500], "150 kW"),
+  "power-at": rpm("6000 rpm"),
+  "rev-limiter": rpm("6800 rpm"),
+  cylinders: whole([1, 16], "4").optional(),
+  "torque-curve": z
+    .array(z.tuple([rpm("3000 rpm"), quantity("torque", "Nm", [1, 5000], "250 Nm")]))
+    .min(3)
+    .optional(),
+  boost: pressure([0, 100], "10 psi gauge").optional(),
+  intake: word(["injected", "carburettor"]).optional(),
+  efficiency: share([15, 45], "30 %").optional(),
+  lambda: plain([0.6, 1.2], "0.88").optional(),
+});
+
+const fuel = z.strictObject({
+  kind: word(["gasoline", "E85", "ethanol", "methanol", "own"]).optional(),
+  "air-ratio": plain([3, 20], "14.6").optional(),
+  "heating-value": quantity("specificEnergy", "MJ/kg", [10, 60], "43.4 MJ/kg").optional(),
+  density: quantity("density", "kg/m3", [500, 1200], "745 kg/m3").optional(),
+  pressure: pressure([3, 150], "43 psi gauge").optional(),
+  "injector-flow": quantity("volumeFlow", "cc/min", [50, 5000], "350 cc/min").optional(),
+  injectors: whole([1, 32], "4").optional(),
+  "pump-flow": quantity("volumeFlow", "L/h", [20, 3000], "190 L/h").optional(),
+  "ecu-enrichment": word(YES_NO).optional(),
+});
+
+const car = z.strictObject({
+  mass: quantity("mass", "kg", [200, 5000], "1400 kg"),
+  driven: word(["rear", "front", "all"]),
+  wheelbase: quantity("length", "m", [1.5, 5], "2.6 m").optional(),
+  "gravity-height": quantity("length", "m", [0.2, 1.2], "0.52 m").optional(),
+  "front-weight": share([30, 70], "52 %").optional(),
+  "drag-area": quantity("area", "m2", [0.2, 2], "0.70 m2").optional(),
+  rolling: plain([0.004, 0.05], "0.013").optional(),
+});
+
+const gearbox = z.strictObject({
+  ratios: z
+    .array(plain([0.4, 6], "3.2"))
+    .min(1)
+    .max(10)
+    .optional(),
+  "final-drive": plain([1, 8], "3.9").optional(),
+  "shift-at": rpm("6500 rpm").optional(),
+  "shift-time": quantity("time", "s", [0, 2], "0.3 s").optional(),
+  efficiency: share([60, 100], "88 %").optional(),
+  "launch-at": rpm("3500 rpm").optional(),
+});
+
+const tyres = z.strictObject({
+  size: tyre("640 mm").optional(),
+  friction: plain([0.3, 3.5], "1.0").optional(),
+  "slip-curve": z
+    .array(z.tuple([share([0, 100], "8 %"), plain([0.05, 3.5], "1.0")]))
+    .min(2)
+    .optional(),
+  reserve: share([0, 50], "10 %").optional(),
+});
+
+const limits = z.strictObject({
+  rods: partLimit("450 Nm").optional(),
+  clutch: partLimit("400 Nm").optional(),
+  gearbox: partLimit("420 Nm").optional(),
+  "power-per-cylinder": quantity("power", "kW", [2, 400], "60 kW").optional(),
+});
+
+const goal = z.strictObject({
+  "added-power": quantity("power", "hp", [5, 2500], "100 hp").optional(),
+  "quarter-mile": quantity("time", "s", [4, 25], "12.5 s").optional(),
+  system: word(["best", "wet", "dry"]).optional(),
+  stages: whole([1, 4], "2").optional(),
+  ramp: word(["best", "road-speed", "launch", "engine-speed"]).optional(),
+});
+
+const nitrous = z.strictObject({
+  "bottle-pressure": pressure([400, 1300], "950 psi gauge").optional(),
+  "bottle-temperature": quantity("temperature", "C", [-30, 60], "30 C").optional(),
+  charge: quantity("mass", "lb", [0.5, 60], "10 lb").optional(),
+  volume: quantity("volume", "L", [0.3, 60], "6.7 L").optional(),
+  "bottle-metal": quantity("mass", "kg", [0.3, 60], "7 kg").optional(),
+  heater: quantity("power", "W", [20, 2000], "300 W").optional(),
+  "jet-coefficient": plain([0.3, 1], "0.75").optional(),
+  "valve-bore": bore("6 mm"),
+  "line-bore": bore("5 mm"),
+  "solenoid-bore": bore("3 mm"),
+  lambda: plain([0.4, 1], "0.70").optional(),
+  efficiency: share([10, 45], "26 %").optional(),
+  "solenoid-opening": milliseconds("11 ms"),
+  "solenoid-opening-10V": milliseconds("14 ms"),
+  "solenoid-opening-14V": milliseconds("9 ms"),
+  "solenoid-closing": milliseconds("8 ms"),
+  frequency: quantity("frequency", "Hz", [8, 40], "20 Hz").optional(),
+});
+
+const controls = z.strictObject({
+  "engine-pulses": quantity("pulsesPerRevolution", "pulses/rev", [0.5, 8], "2 pulses/rev").optional(),
+  "road-pulses": quantity("pulsesPerDistance", "pulses/km", [100, 65_000], "4000 pulses/km").optional(),
+  "launch-switch": word(YES_NO).optional(),
+  "launch-starts-at": word(["press", "release"]).optional(),
+  "throttle-switch": word(YES_NO).optional(),
+});
+
+const site = z.strictObject({
+  height: quantity("length", "m", [-500, 4500], "150 m").optional(),
+  temperature: quantity("temperature", "C", [-30, 55], "20 C").optional(),
+});
+
+/** Schema of a car file as YAML gives it; the result holds base units. */
+export const carFileSchema = z.strictObject({
+  name: z.string({ error: "takes a name" }).max(60).optional(),
+  engine,
+  fuel: fuel.optional(),
+  car,
+  gearbox: gearbox.optional(),
+  tyres: tyres.optional(),
+  limits: limits.optional(),
+  goal,
+  nitrous: nitrous.optional(),
+  controls: controls.optional(),
+  site: site.optional(),
+});
+
+/** A car file as read: numbers in base units, pressures with the reference they were written with. */
+export type CarFile = z.output<typeof carFileSchema>;

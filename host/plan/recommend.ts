@@ -1,0 +1,174 @@
+/** Which system, and which accessories; each choice with its reason and with what would change it. Judgement is marked as such. */
+import { toUnit } from "#host/units/format.ts";
+import { injectorHeadroom } from "./fuel-system.ts";
+import type { PlanInput } from "./input/plan-input.ts";
+import { engineFuel, fuelForNitrous, nitrousForPower } from "./power.ts";
+import type { Layout, Recommendation, SystemKind, SystemPlan } from "./system-plan.ts";
+
+/** One nozzle feeds many manifolds unevenly above about 200 hp (common practice, no source). */
+const ONE_NOZZLE_W = 149_000;
+/** A dry system is kept to about 100 hp here (judgement, no source). */
+const DRY_LARGEST_W = 75_000;
+const PRACTICE = "(common practice, no source)";
+
+/** The plan before recommendations and cautions are added. */
+export type PlanFacts = Omit<SystemPlan, "recommendations" | "cautions">;
+
+/** Dry only where the engine computer and injectors are known to bring the fuel; wet in all other cases. */
+export function chooseKind(input: PlanInput, addedW: number): SystemKind {
+  if (input.goal.system !== "best") return input.goal.system;
+  const { fuel, ecuEnrichment, injectorM3S, injectors } = input.fuel;
+  if (!ecuEnrichment || injectorM3S === undefined || addedW > DRY_LARGEST_W) return "wet";
+  const nitrous = nitrousForPower(addedW, fuel, input.nitrous.lambda, input.nitrous.efficiency);
+  const own = engineFuel(input.engine.powerW, fuel, input.engine.lambda, input.engine.efficiency);
+  const needed = own + fuelForNitrous(nitrous, fuel, input.nitrous.lambda);
+  return injectorHeadroom(needed, injectorM3S, injectors, 0.85, fuel).share <= 1 ? "dry" : "wet";
+}
+
+/** One nozzle up to its customary limit; above, a nozzle a cylinder; a plate under a carburettor in between. */
+export function chooseLayout(input: PlanInput, addedW: number, kind: SystemKind): Layout {
+  const large = addedW > ONE_NOZZLE_W;
+  if (input.engine.carburettor)
+    return large && addedW > 1.5 * ONE_NOZZLE_W ? "nozzle for each cylinder" : "plate";
+  if (large || (kind === "wet" && addedW / input.engine.cylinders > 30_000))
+    return "nozzle for each cylinder";
+  return "one nozzle";
+}
+
+const hp = (watts: number) => `${toUnit(watts, "hp").toFixed(0)} hp`;
+
+function kindReason(input: PlanInput, facts: PlanFacts): Recommendation {
+  const asked = input.goal.system !== "best";
+  const reason = asked
+    ? "as the car file asks"
+    : facts.kind === "dry"
+      ? "the engine computer adds the fuel, and the injectors have room for it"
+      : "the system brings its own fuel, and does not depend on injectors and computer";
+  const changes =
+    facts.kind === "dry"
+      ? "injectors above 85 % duty, or more than about 100 hp"
+      : "a manifold that is not made to carry fuel, or a computer that adds and confirms fuel (fuel.ecu-enrichment, fuel.injector-flow)";
+  return { topic: "dry or wet", choice: facts.kind, reason, changes };
+}
+
+function layoutReason(facts: PlanFacts): Recommendation {
+  const reasons: Readonly<Record<Layout, string>> = {
+    "one nozzle": `${hp(facts.added.wantedW)} is within what one nozzle spreads evenly on many manifolds, about 200 hp ${PRACTICE}`,
+    plate: "four outlets under a carburettor meet the mixture before it divides",
+    "nozzle for each cylinder": `${hp(facts.added.wantedW)} over ${facts.base.cylinders} cylinders: uneven sharing would lean some of them ${PRACTICE}`,
+  };
+  return {
+    topic: "where it goes in",
+    choice: facts.layout,
+    reason: reasons[facts.layout],
+    changes: "a goal on the other side of about 200 hp, or measured exhaust temperatures of each cylinder",
+  };
+}
+
+const AXIS_WORDS = {
+  "road-speed": "road speed",
+  launch: "time since launch",
+  "engine-speed": "engine speed",
+} as const;
+
+function stageReasons(facts: PlanFacts): Recommendation[] {
+  const count = facts.stages.length;
+  const best = (n: number) =>
+    Math.min(
+      ...facts.tried.filter((t) => t.parts.length === n && t.axis === facts.axis).map((t) => t.quarterS),
+    );
+  const compared = [1, 2].every((n) => Number.isFinite(best(n)))
+    ? `one stage runs ${best(1).toFixed(3)} s, two run ${best(2).toFixed(3)} s`
+    : "as asked, or the only number tried";
+  const step = hp(facts.valves.least * facts.stages[0]!.addedW);
+  return [
+    {
+      topic: "stages",
+      choice: String(count),
+      reason: `${compared}; the smallest pulsed step is ${step}`,
+      changes: "quicker solenoids or another frequency (smaller step), more grip, another goal",
+    },
+    {
+      topic: "ramp over",
+      choice: AXIS_WORDS[facts.axis],
+      reason: axisReason(facts),
+      changes: "a road speed sensor, a launch switch, or goal.ramp",
+    },
+  ];
+}
+
+function axisReason(facts: PlanFacts): string {
+  const tried = facts.tried
+    .filter((t) => t.parts.length === 1)
+    .map((t) => `${AXIS_WORDS[t.axis]} ${t.quarterS.toFixed(3)} s`)
+    .join(", ");
+  const why = {
+    "road-speed": "follows the car whatever the start was like",
+    launch:
+      "no road speed sensor; holds only for runs that start like the planned one, so keep a larger reserve",
+    "engine-speed": "no road speed sensor and no launch switch; first gear sets the limit for all gears",
+  }[facts.axis];
+  return `${why} (one stage: ${tried})`;
+}
+
+function accessories(facts: PlanFacts): Recommendation[] {
+  const heaterMin = (facts.bottle.warmUpS / 60).toFixed(0);
+  const list: Recommendation[] = [
+    {
+      topic: "activation",
+      choice: "arm switch, full-throttle switch, engine speed window",
+      reason: "nothing flows unless all agree",
+      changes: "a throttle sensor beside the switch makes the proof stronger",
+    },
+    {
+      topic: "bottle heater",
+      choice: "yes, controlled by pressure",
+      reason: `mixture and power follow bottle pressure; from 15 C it takes about ${heaterMin} min`,
+      changes: "a bottle that is always near 30 C",
+    },
+    {
+      topic: "purge valve",
+      choice: "yes",
+      reason: `vapour in the line makes the first moment weak and rich ${PRACTICE}`,
+      changes: "a short line, or a run that opens late",
+    },
+    {
+      topic: "remote bottle valve",
+      choice: facts.stages.length > 1 || facts.added.shareOfBase > 0.5 ? "yes" : "useful",
+      reason: "a second way to shut the bottle from the seat",
+      changes: "a bottle within reach",
+    },
+    {
+      topic: "blow-down tube",
+      choice: "yes, for a bottle inside the car",
+      reason: "a burst disc must vent outside the cabin",
+      changes: "a bottle outside the cabin; local rules decide",
+    },
+    {
+      topic: "gauges",
+      choice: "bottle pressure and fuel pressure",
+      reason: "both decide the mixture",
+      changes: "sensors that the controller logs",
+    },
+  ];
+  const wet = facts.kind === "wet";
+  const safety: Recommendation = wet
+    ? {
+        topic: "fuel-pressure switch",
+        choice: "yes",
+        reason: "nitrous must stop before fuel fails",
+        changes: "a fuel pressure sensor on the controller",
+      }
+    : {
+        topic: "enrichment signal",
+        choice: "yes, from the engine computer",
+        reason: "a dry stage may not flow without confirmed fuel",
+        changes: "nothing: the controller demands it",
+      };
+  return [...list, safety];
+}
+
+/** All recommendations of a plan. */
+export function recommend(input: PlanInput, facts: PlanFacts): Recommendation[] {
+  return [kindReason(input, facts), layoutReason(facts), ...stageReasons(facts), ...accessories(facts)];
+}

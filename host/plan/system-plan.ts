@@ -1,0 +1,117 @@
+/** The plan as data: what the reports show, what `--json` prints, what the settings file is written from. SI, pressures absolute. */
+import type { BottlePlan } from "./bottle-plan.ts";
+import type { Headroom } from "./fuel-system.ts";
+import type { Assumption } from "./input/plan-input.ts";
+import type { MixtureRow } from "./mixture.ts";
+import type { Ramp } from "./ramp-fit.ts";
+import type { RampAxis } from "./share-limits.ts";
+import type { Sizing } from "./sizing.ts";
+
+/** Wet: fuel through own jets. Dry: the engine computer adds it. */
+export type SystemKind = "wet" | "dry";
+
+/** Where the nitrous goes in. */
+export type Layout = "one nozzle" | "plate" | "nozzle for each cylinder";
+
+/** A choice with its reason and with what would change it. */
+export interface Recommendation {
+  readonly topic: string;
+  readonly choice: string;
+  readonly reason: string;
+  readonly changes: string;
+}
+
+/** `stop` keeps the settings file from being written. */
+export interface Caution {
+  readonly level: "stop" | "caution" | "always";
+  readonly text: string;
+  readonly instead: string;
+}
+
+/** One stage with its jets and ramp; places of the ramp in the unit of the axis (m/s, s, rpm). */
+export interface PlannedStage {
+  readonly part: number;
+  readonly addedW: number;
+  readonly nitrousKgS: number;
+  readonly fuelKgS: number;
+  readonly nozzles: number;
+  readonly nitrousJetM: number;
+  readonly fuelJetM: number | undefined;
+  readonly ramp: Ramp;
+}
+
+/** Times of one way to run. */
+export interface RunTimes {
+  readonly quarterS: number;
+  readonly eighthS: number;
+  readonly trapMS: number;
+}
+
+/** One engine speed of the torque picture, Nm; `limitNm` undefined without limits. */
+export interface TorqueRow {
+  readonly rpm: number;
+  readonly engineNm: number;
+  readonly withNm: number;
+  readonly limitNm: number | undefined;
+}
+
+/** One moment of the run with the planned ramps. */
+export interface TraceRow {
+  readonly timeS: number;
+  readonly speedMS: number;
+  readonly rpm: number;
+  readonly gear: number;
+  readonly share: number;
+  readonly shareLimit: number;
+  readonly open: boolean;
+  readonly forceN: number;
+  readonly forceLimitN: number;
+}
+
+/** Everything that was worked out for a car. */
+export interface SystemPlan {
+  readonly name: string;
+  readonly airPa: number;
+  readonly kind: SystemKind;
+  readonly layout: Layout;
+  readonly fuelName: string;
+  readonly base: { readonly powerW: number; readonly cylinders: number; readonly limiterRpm: number };
+  readonly added: {
+    readonly wantedW: number;
+    readonly powerW: number;
+    readonly shareOfBase: number;
+    readonly perCylinderW: number;
+  };
+  readonly retardDeg: number;
+  readonly sizing: Sizing;
+  readonly dryInjectorS: { readonly atOpenS: number; readonly atCloseS: number } | undefined;
+  readonly window: {
+    readonly openRpm: number;
+    readonly closeRpm: number;
+    readonly hysteresisRpm: number;
+    readonly withinLimits: boolean;
+  };
+  readonly largest: { readonly addedW: number; readonly part: string; readonly rpm: number } | undefined;
+  readonly torque: readonly TorqueRow[];
+  readonly axis: RampAxis;
+  readonly valves: { readonly least: number; readonly greatest: number };
+  readonly stages: readonly PlannedStage[];
+  readonly tried: readonly {
+    readonly axis: RampAxis;
+    readonly parts: readonly number[];
+    readonly quarterS: number;
+  }[];
+  readonly runs: { readonly without: RunTimes; readonly limit: RunTimes; readonly planned: RunTimes };
+  readonly rules: readonly { readonly name: string; readonly timeS: number; readonly mph: number }[];
+  readonly overpoweredS: number;
+  readonly rpmAfterShift: readonly number[];
+  readonly trace: readonly TraceRow[];
+  readonly pump: Headroom | undefined;
+  readonly injectors: Headroom | undefined;
+  readonly mixture: readonly MixtureRow[];
+  readonly bottle: BottlePlan;
+  readonly recommendations: readonly Recommendation[];
+  readonly checklist: readonly string[];
+  readonly cautions: readonly Caution[];
+  readonly assumptions: readonly Assumption[];
+}
