@@ -11,7 +11,7 @@ const percent = (share: number): string => `${Math.round(share * 100)}`.padStart
 function bar(point: SharePoint): string {
   const filled = Math.round(point.share * BAR);
   const mark = Math.min(BAR - 1, Math.round(point.table * BAR));
-  const cells = Array.from({ length: BAR }, (_, i) => (i < filled ? "#" : "."));
+  const cells: string[] = Array.from({ length: BAR }, (_, i) => (i < filled ? "#" : "."));
   cells[mark] = filled > mark ? "|" : ":";
   return cells.join("");
 }
