@@ -4,7 +4,11 @@ import { dirname, join } from "node:path";
 import { cHeader } from "./generate/c-header.ts";
 import { coreBlocks, coreNumbers, coreRules, coreSettings } from "./generate/core.ts";
 import { fingerprint } from "./generate/fingerprint.ts";
+import { interlockDoc } from "./generate/interlock-doc.ts";
+import { settingsSchemaText } from "./generate/json-schema.ts";
+import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
+import { settingsDoc } from "./generate/settings-doc.ts";
 
 const ROOT = join(import.meta.dirname, "..");
 
@@ -17,6 +21,10 @@ function outputs(): Map<string, string> {
     ["firmware/core/generated/numbers.ts", coreNumbers()],
     ["firmware/board/generated/schema.h", cHeader()],
     ["shared-schema/generated/fingerprint.ts", fingerprintModule()],
+    ["shared-schema/generated/settings.schema.json", settingsSchemaText()],
+    ["docs/settings.md", settingsDoc()],
+    ["docs/interlocks.md", interlockDoc()],
+    ["hardware-notes/pin-map.md", pinDoc()],
   ]);
 }
 

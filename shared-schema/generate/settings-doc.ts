@@ -1,0 +1,88 @@
+// Writes docs/settings.md: every setting and every rule of the table, each told once, in the words of the table.
+import { CAUTIONS } from "../cautions.ts";
+import { RULES, type Rule } from "../rules.ts";
+import { AXES, LAYOUT_VERSION, SETTINGS } from "../settings.ts";
+import type { SettingNode } from "../table.ts";
+import { UNITS } from "../units.ts";
+import { AXIS_MAX } from "../words.ts";
+import { AXIS_UNITS, ENTRIES, type Entry, keysOf, written } from "./entries.ts";
+import { code, GENERATED_NOTE, table } from "./markdown.ts";
+
+function takes(node: SettingNode): string {
+  switch (node.kind) {
+    case "number":
+      return `${written(node.min, node)} to ${written(node.max, node)}`;
+    case "choice":
+      return node.options.map(code).join(", ");
+    case "group":
+      return node.optional ? "keys; may be left out" : "keys";
+    default:
+      return `${node.min} to ${node.max} entries`;
+  }
+}
+
+function example(node: SettingNode): string {
+  if (node.kind === "number") return code(written(node.example, node));
+  return node.kind === "choice" ? code(node.example) : "";
+}
+
+function settingRow({ node, keys }: Entry): string[] {
+  const reason = node.kind === "number" ? node.reason : "";
+  return [code(keys), takes(node), example(node), node.meaning, reason];
+}
+
+function section(top: SettingNode): string {
+  const first = ENTRIES.find((entry) => entry.node === top);
+  if (first === undefined) throw new Error(`no entry for ${top.name}`);
+  const under = ENTRIES.filter(({ keys }) => keys === first.keys || keys.startsWith(`${first.keys}.`));
+  return `## ${code(first.keys)}: ${top.meaning}\n\n${table(
+    ["key", "takes", "example", "what it is", "why these limits"],
+    under.map(settingRow),
+  )}\n`;
+}
+
+function axes(): string {
+  const rows = AXES.map((axis) => {
+    const { written: unit, perWritten, ...more } = UNITS[AXIS_UNITS[axis]];
+    const reference = "reference" in more ? ` ${more.reference}` : "";
+    return [code(axis), `0 to ${AXIS_MAX / perWritten} ${unit}${reference}`];
+  });
+  return `## Points of a ramp\n\nEach point is a pair \`[place, share]\`, such as \`[0.4 s, 35 %]\`; the share lies from 0 to 100 %. What the place is depends on \`over\`:\n\n${table(["`over`", "place"], rows)}\n`;
+}
+
+/** Rules or cautions, each text once, with every key that it can name. */
+function joined(rules: readonly Rule[]): string[][] {
+  const rows = new Map<string, { id: string; text: string; blames: Set<string> }>();
+  for (const { id, text, blame } of rules) {
+    const row = rows.get(`${id} ${text}`) ?? { id, text, blames: new Set<string>() };
+    rows.set(`${id} ${text}`, row);
+    row.blames.add(code(keysOf(blame)));
+  }
+  return [...rows.values()].map(({ id, text, blames }) => [code(id), text, [...blames].join(", ")]);
+}
+
+const INTRODUCTION = `# Settings
+
+${GENERATED_NOTE}
+
+A settings file is YAML 1.2. At its top stand \`version: ${LAYOUT_VERSION}\` and, if wanted, \`name\`, a short text; both stay on the host.
+Every number carries its unit, and any unit of its kind may be used: \`3200 rpm\`, \`40 mph\`, \`250 ms\`. A manifold pressure also says
+\`absolute\` or \`gauge\`. Unknown keys are errors. N stands for a place in a list, counted from 1.
+
+The examples are where a first file starts, not a recommendation for any engine. Limits marked "common practice, no source" are what the
+trade does, not physics. What the makers of your parts say comes first.
+
+`;
+
+/** The whole page. */
+export function settingsDoc(): string {
+  return [
+    INTRODUCTION,
+    ...SETTINGS.fields.map(section),
+    axes(),
+    "## Rules that join settings\n\nHost and controller judge the same rules from the same table; a file that breaks one is not loaded.\n\n",
+    table(["rule", "what it says", "named key"], joined(RULES)),
+    "\n## Cautions\n\nLegal but unwise; never a reason to refuse. All are common practice, no source.\n\n",
+    table(["caution", "what it says", "named key"], joined(CAUTIONS)),
+  ].join("");
+}

@@ -1,0 +1,34 @@
+// docs/interlocks.md tells every row of the catalogue, and which rows act nowhere yet.
+import { test } from "@fast-check/vitest";
+import { expect } from "vitest";
+import { interlockDoc, longestTime } from "#shared-schema/generate/interlock-doc.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/interlocks.ts";
+
+const rows = interlockDoc()
+  .split("\n")
+  .filter((line) => /^\| \d+ \|/.test(line));
+const lock = (id: string) => INTERLOCKS[interlockNumber(id)]!;
+
+test("one row for each interlock, in the order of their numbers", () => {
+  expect(rows).toHaveLength(INTERLOCKS.length);
+  INTERLOCKS.forEach(({ id, cause, reaction, remedy, works }, number) => {
+    const cells = rows[number]!.split(" | ");
+    expect(cells[0]).toBe(`| ${number}`);
+    expect(cells.slice(1, 4)).toEqual([`**${id}**`, cause, reaction]);
+    expect(cells[6]).toBe(works ? "yes" : "**not yet**");
+    expect(cells[7]).toBe(`${remedy} |`);
+  });
+});
+
+test("longest times in units that people read", () => {
+  expect(longestTime(lock("ARM"))).toBe("10 us");
+  expect(longestTime(lock("WOT"))).toBe("2 ms");
+  expect(longestTime(lock("RPM-WIN"))).toBe("2 ms after the next engine pulse");
+  expect(longestTime(lock("RPM-LOST"))).toContain("three engine pulse periods, 60 ms at most");
+  expect(longestTime(lock("SETTINGS"))).toBe("nothing can flow");
+});
+
+test("what switches a row on is told in the keys of a settings file", () => {
+  expect(rows[interlockNumber("MAP-WIN")]).toContain("`windows.manifold`");
+  expect(rows[interlockNumber("SPEED-WIN")]).toContain("`windows.road-speed`");
+});
