@@ -1,0 +1,90 @@
+// What a controller says of itself, as typed values; whether host and controller fit is decided here.
+import { Failure } from "#host/errors/failure.ts";
+import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { MODES } from "#shared-schema/interlocks.ts";
+import { PROTOCOL_VERSION, SLOT_NOTES } from "#shared-schema/messages.ts";
+import { WORDS } from "#shared-schema/words.ts";
+import type { LinkClient } from "./client.ts";
+import { numberOf, type Values } from "./payload.ts";
+
+/** Bytes of a settings block. */
+export const SETTINGS_BYTES = 2 * WORDS.length;
+
+const BOOT_REASONS = ["power", "watchdog", "trap", "restart"] as const;
+const SLOTS = ["none", "A", "B"] as const;
+
+/** Answer to `hello`. */
+export interface Hello {
+  readonly protocol: number;
+  readonly fingerprint: number;
+  readonly settingsBytes: number;
+  /** `1.2.3` */
+  readonly imageVersion: string;
+  readonly imageCrc: number;
+  readonly imageGood: boolean;
+  /** 16 hexadecimal digits. */
+  readonly boardId: string;
+  readonly mode: string;
+  readonly bootReason: string;
+  readonly bootDetail: number;
+  readonly bootPlace: number;
+  /** `none` when there are no valid settings. */
+  readonly slot: string;
+  readonly slotNote: string;
+  readonly settingsSequence: number;
+  readonly settingsCrc: number;
+}
+
+const nameOf = (names: readonly string[], number: number): string => names[number] ?? `number ${number}`;
+
+function helloOf(values: Values): Hello {
+  const n = (name: string): number => numberOf(values, name);
+  const version = n("imageVersion");
+  const note = Object.entries(SLOT_NOTES).find(([, number]) => number === n("slotNote"));
+  return {
+    protocol: n("protocol"),
+    fingerprint: n("fingerprint"),
+    settingsBytes: n("settingsBytes"),
+    imageVersion: `${version >>> 16}.${(version >>> 8) & 0xff}.${version & 0xff}`,
+    imageCrc: n("imageCrc"),
+    imageGood: n("imageGood") === 1,
+    boardId: Buffer.from(values.boardId as readonly number[]).toString("hex"),
+    mode: nameOf(MODES, n("mode")),
+    bootReason: nameOf(BOOT_REASONS, n("bootReason")),
+    bootDetail: n("bootDetail"),
+    bootPlace: n("bootPlace"),
+    slot: nameOf(SLOTS, n("slot")),
+    slotNote: note?.[0] ?? `number ${n("slotNote")}`,
+    settingsSequence: n("settingsSequence"),
+    settingsCrc: n("settingsCrc"),
+  };
+}
+
+/** Says hello. A controller of any version answers; see `requireFit`. */
+export async function hello(client: LinkClient): Promise<Hello> {
+  return helloOf((await client.request("hello")).values);
+}
+
+const hex = (number: number): string => number.toString(16).padStart(8, "0");
+
+/** Fails unless this tool and the controller mean the same by every message and every settings word. */
+export function requireFit(device: Hello): void {
+  if (device.protocol !== PROTOCOL_VERSION) {
+    const expected = `version ${PROTOCOL_VERSION}`;
+    throw new Failure("protocol-mismatch", {
+      expected,
+      data: { got: device.protocol, expected: PROTOCOL_VERSION },
+    });
+  }
+  if (device.fingerprint === FINGERPRINT && device.settingsBytes === SETTINGS_BYTES) return;
+  const [got, expected] = [hex(device.fingerprint), hex(FINGERPRINT)];
+  throw new Failure("schema-mismatch", {
+    expected: `fingerprint ${expected}, not ${got}`,
+    data: { got, expected },
+  });
+}
+
+/** Answer to `status`: the columns by name. */
+export async function status(client: LinkClient): Promise<Values> {
+  return (await client.request("status")).values;
+}

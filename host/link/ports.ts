@@ -1,0 +1,76 @@
+// The serial ports of this computer with their USB identity, and the choice of one that is never a guess.
+import { Failure } from "#host/errors/failure.ts";
+
+/** A port as the system describes it. Ids are 4 hexadecimal digits, lower case. */
+export interface PortSeen {
+  readonly path: string;
+  readonly vendorId?: string;
+  readonly productId?: string;
+  readonly serialNumber?: string;
+  /** Maker and product in words, as the device says them. */
+  readonly product?: string;
+}
+
+/** A port that was chosen, and why. */
+export interface Choice {
+  readonly path: string;
+  readonly why: string;
+}
+
+/** Is it on USB? Only such ports are chosen by themselves. */
+export const onUsb = (port: PortSeen): boolean => port.vendorId !== undefined;
+
+async function fromLibrary(): Promise<PortSeen[]> {
+  const { SerialPort } = await import("serialport");
+  const ports = await SerialPort.list();
+  return ports.map(({ path, vendorId, productId, serialNumber, manufacturer }) => {
+    const facts = {
+      vendorId: vendorId?.toLowerCase(),
+      productId: productId?.toLowerCase(),
+      serialNumber,
+      product: manufacturer,
+    };
+    return { path, ...Object.fromEntries(Object.entries(facts).filter(([, fact]) => fact !== undefined)) };
+  });
+}
+
+/** All ports. The serial library needs udevadm on Linux and throws without it: then /sys is read instead. */
+export async function listPorts(list: () => Promise<PortSeen[]> = fromLibrary): Promise<PortSeen[]> {
+  try {
+    return await list();
+  } catch {
+    const { sysfsPorts } = await import("./sysfs.ts");
+    return sysfsPorts();
+  }
+}
+
+/** One line about a port. */
+export function describePort(port: PortSeen): string {
+  const ids = onUsb(port) ? `USB ${port.vendorId}:${port.productId ?? "????"}` : "not on USB";
+  const serial = port.serialNumber === undefined ? "" : `serial number ${port.serialNumber}`;
+  return [port.path, ids, port.product ?? "", serial].filter((part) => part !== "").join("  ");
+}
+
+/**
+ * Chooses among the ports seen: the only one on USB, or the only one whose USB serial number is among `known` (adapters
+ * that led to a controller before). Fails with `no-port` or `many-ports`.
+ */
+export function choosePort(ports: readonly PortSeen[], known: readonly string[] = []): Choice {
+  const candidates = ports.filter(onUsb);
+  const familiar = candidates.filter(
+    (port) => port.serialNumber !== undefined && known.includes(port.serialNumber),
+  );
+  const seen = { ports: ports.map((port) => ({ ...port })) };
+  if (familiar.length === 1)
+    return {
+      path: familiar[0]!.path,
+      why: `a controller was behind this adapter before (${familiar[0]!.serialNumber})`,
+    };
+  if (candidates.length === 1) return { path: candidates[0]!.path, why: "the only serial adapter on USB" };
+  if (candidates.length === 0) throw new Failure("no-port", { data: seen });
+  const list = candidates.map(describePort).join("\n  ");
+  throw new Failure("many-ports", {
+    what: `more than one serial port could lead to a controller:\n  ${list}`,
+    data: seen,
+  });
+}

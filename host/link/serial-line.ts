@@ -1,0 +1,93 @@
+// A line over a serial port of this computer. The serial library is loaded only when a port is opened.
+
+import type { SerialPort } from "serialport";
+import type { ErrorCode } from "#host/errors/codes.ts";
+import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
+import { within } from "./deadline.ts";
+import type { Line } from "./line.ts";
+
+const OPEN_MS = 3000;
+const CLOSE_MS = 500;
+/** Opening at this speed makes many boards restart into their boot loader. */
+const NEVER_BAUD = 1200;
+
+const GONE = /ENOENT|ENXIO|ENODEV|No such file|File not found|cannot open/i;
+const FORBIDDEN = /EACCES|EPERM|Permission denied|Access denied/i;
+const BUSY = /EBUSY|EAGAIN|Cannot lock port|Resource busy|temporarily unavailable/i;
+
+/** Which error an opening failure is. The library puts the system's name of the error only into its message. */
+export function openFailure(name: string, thrown: unknown): Failure {
+  const said = `${systemCode(thrown)} ${messageOf(thrown)}`;
+  const table: readonly (readonly [RegExp, ErrorCode])[] = [
+    [FORBIDDEN, "port-permission"],
+    [BUSY, "port-busy"],
+    [GONE, "port-gone"],
+  ];
+  const code = table.find(([pattern]) => pattern.test(said))?.[1] ?? "port-failed";
+  return new Failure(code, { what: `${name}: ${messageOf(thrown)}`, data: { port: name }, cause: thrown });
+}
+
+type Callback = (error?: Error | null) => void;
+
+/** A call that ends in a callback, as a promise. */
+function called(run: (done: Callback) => void): Promise<void> {
+  return new Promise((resolve, reject) => run((error) => (error ? reject(error) : resolve())));
+}
+
+class SerialLine implements Line {
+  readonly name: string;
+  readonly stream: SerialPort;
+
+  constructor(port: SerialPort) {
+    this.name = port.path;
+    this.stream = port;
+  }
+
+  get baud(): number {
+    return this.stream.baudRate;
+  }
+
+  async setBaud(baud: number): Promise<void> {
+    if (baud === NEVER_BAUD) throw new Failure("port-speed", { what: `${NEVER_BAUD} baud is never used` });
+    const done = called((callback) => this.stream.update({ baudRate: baud }, callback)).then(() => true);
+    const outcome = await within(done, OPEN_MS).catch((cause: unknown) => messageOf(cause));
+    if (outcome !== true)
+      throw new Failure("port-speed", { what: `${this.name}: ${outcome ?? "no answer"}` });
+  }
+
+  async close(): Promise<void> {
+    if (!this.stream.isOpen) return;
+    await within(
+      called((callback) => this.stream.close(callback)).catch(() => undefined),
+      CLOSE_MS,
+    );
+  }
+}
+
+/** Wraps an open `serialport` stream, also one on another binding such as that of an emulated board. */
+export function serialLine(port: SerialPort): Line {
+  return new SerialLine(port);
+}
+
+/** Opens a port by its path. Fails with `port-gone`, `port-permission`, `port-busy` or `port-failed`. */
+export async function openSerial(path: string, baudRate: number): Promise<Line> {
+  const { SerialPort: Port } = await import("serialport");
+  const port = new Port({ path, baudRate, autoOpen: false, hupcl: false });
+  const opened = await within(
+    called((done) => port.open(done)).then(() => true),
+    OPEN_MS,
+  ).catch((thrown: unknown) => {
+    throw openFailure(path, thrown);
+  });
+  if (!opened) throw new Failure("port-failed", { what: `${path}: opening it hangs`, data: { port: path } });
+  await raiseDtr(port);
+  return serialLine(port);
+}
+
+/** A pseudo-terminal has no such signal and refuses; that does no harm. */
+async function raiseDtr(port: SerialPort): Promise<void> {
+  await within(
+    called((done) => port.set({ dtr: true, rts: true }, done)).catch(() => undefined),
+    OPEN_MS,
+  );
+}

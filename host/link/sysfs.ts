@@ -1,0 +1,49 @@
+// Serial ports of a Linux computer from /sys, for systems without udevadm (small images, containers).
+import { existsSync, readdirSync, readFileSync, realpathSync } from "node:fs";
+import { dirname, join } from "node:path";
+import type { PortSeen } from "./ports.ts";
+
+/** Where the kernel lists terminals. */
+const TTY_CLASS = "/sys/class/tty";
+/** The USB device lies this many folders above its interface's tty at most. */
+const MOST_UP = 5;
+
+function read(folder: string, name: string): string | undefined {
+  try {
+    return readFileSync(join(folder, name), "utf8").trim() || undefined;
+  } catch {
+    return undefined;
+  }
+}
+
+/** The folder of the USB device that a tty hangs on. */
+function usbFolder(device: string): string | undefined {
+  let folder = device;
+  for (let up = 0; up < MOST_UP; up++) {
+    if (existsSync(join(folder, "idVendor"))) return folder;
+    folder = dirname(folder);
+  }
+  return undefined;
+}
+
+function identity(folder: string): Partial<PortSeen> {
+  const pairs = {
+    vendorId: read(folder, "idVendor"),
+    productId: read(folder, "idProduct"),
+    serialNumber: read(folder, "serial"),
+    product: [read(folder, "manufacturer"), read(folder, "product")].filter(Boolean).join(" ") || undefined,
+  };
+  return Object.fromEntries(Object.entries(pairs).filter(([, value]) => value !== undefined));
+}
+
+/** Ports with a device behind them. `root` is /sys/class/tty, or a copy of one in tests. */
+export function sysfsPorts(root = TTY_CLASS): PortSeen[] {
+  if (!existsSync(root)) return [];
+  return readdirSync(root)
+    .filter((name) => existsSync(join(root, name, "device")))
+    .sort()
+    .map((name) => {
+      const folder = usbFolder(realpathSync(join(root, name, "device")));
+      return { path: `/dev/${name}`, ...(folder === undefined ? {} : identity(folder)) };
+    });
+}

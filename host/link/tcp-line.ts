@@ -1,0 +1,44 @@
+// A line over TCP, as the emulated board offers it where there is no pseudo-terminal: `tcp:HOST:PORT`.
+import { once } from "node:events";
+import { connect, type Socket } from "node:net";
+import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
+import { within } from "./deadline.ts";
+import type { Line } from "./line.ts";
+
+const OPEN_MS = 3000;
+const NAME = /^tcp:(.+):(\d{1,5})$/;
+
+/** Is this the name of a TCP line? */
+export const isTcp = (name: string): boolean => name.startsWith("tcp:");
+
+function tcpLine(name: string, socket: Socket): Line {
+  return {
+    name,
+    stream: socket,
+    baud: undefined,
+    setBaud: async () => {},
+    close: async () => {
+      socket.destroy();
+    },
+  };
+}
+
+/** Opens `tcp:HOST:PORT`. Fails with `usage` for another form, `port-gone` when nobody listens, else `port-failed`. */
+export async function openTcp(name: string): Promise<Line> {
+  const [, host, port] = NAME.exec(name) ?? [];
+  if (host === undefined || Number(port) > 65535)
+    throw new Failure("usage", { what: `"${name}" is not of the form tcp:HOST:PORT` });
+  const socket = connect({ host, port: Number(port), noDelay: true });
+  try {
+    const opened = await within(once(socket, "connect"), OPEN_MS);
+    if (opened) return tcpLine(name, socket);
+  } catch (thrown) {
+    const gone = ["ECONNREFUSED", "ENOTFOUND", "EAI_AGAIN"].includes(systemCode(thrown));
+    throw new Failure(gone ? "port-gone" : "port-failed", {
+      what: `${name}: ${messageOf(thrown)}`,
+      cause: thrown,
+    });
+  }
+  socket.destroy();
+  throw new Failure("port-failed", { what: `${name}: nobody answers` });
+}

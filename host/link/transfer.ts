@@ -1,0 +1,89 @@
+// Settings to the controller and back: in pieces, resumed where they stopped, done only when the controller has stored them.
+import { crc32c } from "#host/codec/crc32c.ts";
+import { Failure } from "#host/errors/failure.ts";
+import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import type { LinkClient } from "./client.ts";
+import { SETTINGS_BYTES } from "./device.ts";
+import { Refused } from "./message.ts";
+import { numberOf } from "./payload.ts";
+import { inPieces, type Progress } from "./pieces.ts";
+
+/** How often a transfer that the controller forgot is begun again. */
+const MOST_BEGINS = 4;
+/** Storing takes programming times of the flash chip, and an erase when the idle slot is not ready. */
+const STORE_MS = 6000;
+
+/** What the controller says after storing. */
+export interface Stored {
+  readonly sequence: number;
+  readonly slot: "A" | "B";
+}
+
+/** What a write tells while it goes on. */
+export interface WriteWatch {
+  readonly progress?: Progress;
+  /** From this call on a lost line leaves open whether the old or the new settings are active; either is whole. */
+  readonly committing?: () => void;
+}
+
+const nobody: Progress = () => {};
+
+/** Number of a transfer: the same settings get the same, so that a broken transfer goes on where it stopped. */
+const transferId = (crc: number): number => crc || 1;
+
+async function sendBlock(client: LinkClient, block: Uint8Array, progress: Progress): Promise<void> {
+  const crc = crc32c(block);
+  const id = transferId(crc);
+  const start = await client.request("writeBegin", {
+    id,
+    crc,
+    fingerprint: FINGERPRINT,
+    length: block.length,
+  });
+  await inPieces(client, numberOf(start.values, "have"), block.length, progress, async (offset, length) => {
+    const tail = block.subarray(offset, offset + length);
+    return numberOf((await client.request("writeData", { id, offset }, { tail })).values, "have");
+  });
+}
+
+async function commit(client: LinkClient, block: Uint8Array): Promise<Stored> {
+  const id = transferId(crc32c(block));
+  const { values } = await client.request("writeCommit", { id }, { patienceMs: STORE_MS });
+  return { sequence: numberOf(values, "sequence"), slot: numberOf(values, "slot") === 1 ? "A" : "B" };
+}
+
+/** Refusals after which beginning again is right: the controller restarted meanwhile, or two transfers were mixed. */
+const AGAIN: readonly unknown[] = ["noTransfer", "incomplete", "badCrc"];
+
+/** Writes a settings block, has it stored and taken into force. Fails as `LinkClient.request` does. */
+export async function writeSettings(
+  client: LinkClient,
+  block: Uint8Array,
+  watch: WriteWatch = {},
+): Promise<Stored> {
+  for (let begins = 1; ; begins++) {
+    try {
+      await sendBlock(client, block, watch.progress ?? nobody);
+      watch.committing?.();
+      return await commit(client, block);
+    } catch (error) {
+      const again = error instanceof Refused && AGAIN.includes(error.reason);
+      if (!again || begins === MOST_BEGINS) throw error;
+    }
+  }
+}
+
+/** Reads the active settings block. Fails with `no-settings` when there is none. */
+export async function readSettings(client: LinkClient, progress: Progress = nobody): Promise<Uint8Array> {
+  const block = new Uint8Array(SETTINGS_BYTES);
+  await inPieces(client, 0, block.length, progress, async (offset, length) => {
+    const { values, tail } = await client.request("read", { offset, length });
+    if (numberOf(values, "offset") !== offset || tail.length !== length)
+      throw new Failure("protocol-mismatch", {
+        what: "the controller answered with another piece than asked for",
+      });
+    block.set(tail, offset);
+    return offset + length;
+  });
+  return block;
+}
