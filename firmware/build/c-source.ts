@@ -10,7 +10,7 @@ import { run } from "./run.ts";
 const KNOWN_PREAMBLE = "1e3c6e0872bd28ccf632e4d63eaa3efff81001c242cca7a885505ad2565e64cc";
 const PREAMBLE_LAST_MACRO = "#else\n#define WEAK_FUNC_DECL";
 const END_OF_CONDITIONAL = "#endif\n";
-const ADDRESS = /_default32\(&instance->w2c_memory, \(u64\)\((\w+)\)(?: \+ (\d+u))?/g;
+const ADDRESS = /_default32\(&instance->w2c_memory, \(u64\)\((\w+)\)(?: \+ (\d+)u?)?/g;
 
 /** Writes core.c and core.h, made from `wasmFile`, into `folder`. */
 export function writeCSource(wasmFile: string, folder: string): void {
@@ -30,6 +30,6 @@ export function adapt(generated: string): string {
       `wasm2c wrote another block of operations (${sum}): compare it with firmware/wasm-runtime`,
     );
   }
-  const module = generated.slice(end).replace(ADDRESS, (_, base, offset = "0u") => `(${base}, ${offset}`);
+  const module = generated.slice(end).replace(ADDRESS, (_, base, offset = "0") => `(${base}, ${offset}u`);
   return `#include "core.h"\n#include "wasm-runtime/wasm-ops.h"\n${module}`;
 }

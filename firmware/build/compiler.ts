@@ -17,8 +17,8 @@ const COMPILE = [
   ],
   ...["-ffile-prefix-map=.=", "-Wall", "-Wextra", "-Wshadow", "-Werror", "-I.", "-Iwasm-runtime"],
 ];
-/** wasm2c's output has labels, variables and functions that nothing uses. */
-const COMPILE_CORE = ["-Wno-unused", "-Wno-shadow"];
+/** wasm2c's output has names that nothing uses. Trap calls are kept apart, so that each names its own place. */
+const COMPILE_CORE = ["-Wno-unused", "-Wno-shadow", "-fno-crossjumping", "-fno-tree-tail-merge"];
 const LINK = [
   ...CPU,
   ...[
