@@ -164,7 +164,7 @@ export class EmulatedBoard {
     const { clock } = this;
     const { runner } = chip;
     const { core } = chip.rp2040;
-    const watches = this.#watches.size > 0 ? this.#watches : undefined;
+    runner.watches = this.#watches.size > 0 ? this.#watches : undefined;
     let steps = 0;
     try {
       while (clock.nanos < untilNs && this.#chip === chip) {
@@ -172,7 +172,6 @@ export class EmulatedBoard {
           this.#idle(untilNs);
           continue;
         }
-        if (watches) watches.get(core.PC)?.();
         clock.nanos += runner.step() * chip.cycleNs;
         steps++;
         if (clock.nextNanos <= clock.nanos) clock.advanceTo(clock.nanos);
