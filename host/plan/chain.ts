@@ -2,7 +2,7 @@
  * Restrictions one behind the other: bottle valve, line, solenoid, jet. The flow through all is the same; each takes its
  * pressure drop, and its outlet, at unchanged enthalpy, is the inlet of the next. Boiling starts at the first one.
  */
-import { blendedFlux, chokePoint, type FlowModel, type Inlet, massFlux } from "./flow.ts";
+import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux } from "./flow.ts";
 import { saturationAt, saturationTemperatureK } from "./n2o-saturation.ts";
 import { compressedLiquid, throttledTo } from "./n2o-states.ts";
 
@@ -58,7 +58,7 @@ function pressureBehind(
   floorPa: number,
 ): number | undefined {
   const wanted = massFlowKgS / (part.dischargeCoefficient * part.areaM2);
-  const choke = chokePoint(inlet);
+  const choke = blendChoke(inlet);
   if (blendedFlux(inlet, floorPa, choke) < wanted) return undefined;
   let [low, high] = [floorPa, inlet.state.pressurePa];
   for (let i = 0; i < 18; i++) {

@@ -2,6 +2,7 @@
  * Mass flux of nitrous oxide through a restriction, kg/(m2 s), discharge coefficient not applied; absolute pressures, Pa.
  * Single-phase and homogeneous equilibrium bracket the truth for a liquid near boiling; their blend is the default:
  * J. Dyer et al., AIAA 2007-5702, with the weights as corrected by B. J. Solomon, Utah State University report 110 (2011).
+ * Choking is the blend's own maximum: capping its equilibrium part alone fits the measured flows worse (docs/plan-physics.md).
  */
 import type { FluidState } from "./n2o-equation.ts";
 import { boilingTemperatureK, saturationAt, saturationTemperatureK } from "./n2o-saturation.ts";
@@ -23,6 +24,8 @@ export interface ChokePoint {
 }
 
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
+/** Outlet temperatures are not looked for below this, K: 0.104 MPa, about the surrounding air. */
+const COLDEST_K = 185;
 
 /** Saturated liquid at a bottle temperature, K, below critical. */
 export function saturatedInlet(temperatureK: number): Inlet {
@@ -75,42 +78,62 @@ function boilingStartK(inlet: Inlet): number {
   return boils ? Math.min(temperatureK, boilingTemperatureK(entropy)) : temperatureK;
 }
 
-/** The choked maximum of the equilibrium flux over all back pressures (golden section to 0.01 K). */
-export function chokePoint(inlet: Inlet): ChokePoint {
-  let [low, high] = [185, boilingStartK(inlet)];
+/** Largest flux over all back pressures that make the liquid boil, by golden section to 0.01 K of outlet temperature. */
+function largestFlux(inlet: Inlet, flux: (temperatureK: number) => number): ChokePoint {
+  let [low, high] = [COLDEST_K, boilingStartK(inlet)];
   let [c, d] = [high - GOLDEN * (high - low), low + GOLDEN * (high - low)];
-  let [fc, fd] = [expandedFlux(inlet, c), expandedFlux(inlet, d)];
+  let [fc, fd] = [flux(c), flux(d)];
   while (high - low > 0.01) {
     if (fc > fd) {
       [high, d, fd] = [d, c, fc];
       c = high - GOLDEN * (high - low);
-      fc = expandedFlux(inlet, c);
+      fc = flux(c);
     } else {
       [low, c, fc] = [c, d, fd];
       d = low + GOLDEN * (high - low);
-      fd = expandedFlux(inlet, d);
+      fd = flux(d);
     }
   }
   const temperatureK = (low + high) / 2;
-  return { flux: expandedFlux(inlet, temperatureK), pressurePa: saturationAt(temperatureK).pressurePa };
+  return { flux: flux(temperatureK), pressurePa: saturationAt(temperatureK).pressurePa };
 }
 
+/** The choked maximum of the equilibrium flux. */
+export const equilibriumChoke = (inlet: Inlet): ChokePoint =>
+  largestFlux(inlet, (t) => expandedFlux(inlet, t));
+
 /** Equilibrium flux with choking: below the choke pressure it stays at its maximum. */
-export function chokedEquilibriumFlux(inlet: Inlet, backPa: number, choke = chokePoint(inlet)): number {
+export function chokedEquilibriumFlux(inlet: Inlet, backPa: number, choke = equilibriumChoke(inlet)): number {
   return backPa <= choke.pressurePa ? choke.flux : equilibriumFlux(inlet, backPa);
 }
 
-/** Blend by k = sqrt((p1 - p2) / (pv - p2)); single-phase while the back pressure is above the vapour pressure. */
-export function blendedFlux(inlet: Inlet, backPa: number, choke?: ChokePoint): number {
-  const single = singlePhaseFlux(inlet, backPa);
-  if (backPa >= inlet.vapourPa || single === 0) return single;
+function blend(inlet: Inlet, backPa: number, equilibrium: number): number {
   const k = Math.sqrt((inlet.state.pressurePa - backPa) / (inlet.vapourPa - backPa));
-  return (k * single + chokedEquilibriumFlux(inlet, backPa, choke)) / (1 + k);
+  return Number.isFinite(k)
+    ? (k * singlePhaseFlux(inlet, backPa) + equilibrium) / (1 + k)
+    : singlePhaseFlux(inlet, backPa);
+}
+
+/** Blend by k = sqrt((p1 - p2) / (pv - p2)) down to exactly `backPa`; single-phase while that is above the vapour pressure. */
+export function unchokedBlendFlux(inlet: Inlet, backPa: number): number {
+  if (backPa >= inlet.vapourPa || backPa >= inlet.state.pressurePa) return singlePhaseFlux(inlet, backPa);
+  return blend(inlet, backPa, equilibriumFlux(inlet, backPa));
+}
+
+/** The choked maximum of the blend. */
+export const blendChoke = (inlet: Inlet): ChokePoint =>
+  largestFlux(inlet, (t) => blend(inlet, saturationAt(t).pressurePa, expandedFlux(inlet, t)));
+
+/** The default: the blend, held at its own maximum below the pressure where it is reached. */
+export function blendedFlux(inlet: Inlet, backPa: number, choke?: ChokePoint): number {
+  if (backPa >= inlet.vapourPa) return singlePhaseFlux(inlet, backPa);
+  const most = choke ?? blendChoke(inlet);
+  return backPa <= most.pressurePa ? most.flux : unchokedBlendFlux(inlet, backPa);
 }
 
 /** Flux by the named model, with choking where the model has it. */
-export function massFlux(model: FlowModel, inlet: Inlet, backPa: number, choke?: ChokePoint): number {
+export function massFlux(model: FlowModel, inlet: Inlet, backPa: number): number {
   if (model === "single-phase") return singlePhaseFlux(inlet, backPa);
-  if (model === "equilibrium") return chokedEquilibriumFlux(inlet, backPa, choke);
-  return blendedFlux(inlet, backPa, choke);
+  if (model === "equilibrium") return chokedEquilibriumFlux(inlet, backPa);
+  return blendedFlux(inlet, backPa);
 }

@@ -49,6 +49,24 @@ function worth(car: Car, nitrous: Nitrous, moment: Moment, acceleration: number,
   return (gain / acceleration) * Math.max(0, 1 - moment.speedMS / endMS);
 }
 
+/** Lowest limit at a speed and within half a sample of it: the limit has kinks between samples too. */
+function lowestAround(car: Car, nitrous: Nitrous, speedMS: number, distanceMS: number): number {
+  let least = 1;
+  for (let k = -3; k <= 3; k++) {
+    least = Math.min(least, shareLimitAtSpeed(car, nitrous, Math.max(0, speedMS + (k * distanceMS) / 6)));
+  }
+  return least;
+}
+
+/** Lowest limit beyond the end of the axis, where the last share is held, up to the closing speed in top gear. */
+function lowestBeyond(car: Car, nitrous: Nitrous, fromMS: number): number {
+  const top = speedAtRpm(car, car.gears.length - 1, nitrous.closeRpm);
+  let least = 1;
+  for (let speed = fromMS; speed <= top; speed += 0.2)
+    least = Math.min(least, shareLimitAtSpeed(car, nitrous, speed));
+  return least;
+}
+
 function overSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
   const end = run.trapMS * 1.15;
   return Array.from({ length: SAMPLES }, (_, i) => {
@@ -57,7 +75,12 @@ function overSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
     const { accelerationMS2 } = sampleAt(car, moment, nitrous, (_, limit) => limit);
     const seconds = end / SAMPLES / Math.max(accelerationMS2, 0.1);
     const weight = at > run.trapMS ? 0 : worth(car, nitrous, moment, accelerationMS2, run.trapMS) * seconds;
-    return { at, limit: shareLimitAtSpeed(car, nitrous, at), weight };
+    const around = lowestAround(car, nitrous, at, end / SAMPLES);
+    return {
+      at,
+      limit: i < SAMPLES - 1 ? around : Math.min(around, lowestBeyond(car, nitrous, end)),
+      weight,
+    };
   });
 }
 

@@ -66,43 +66,30 @@ function windowChecks(input: PlanInput, report: Report): void {
   }
 }
 
-function bottleChecks(file: CarFile, input: PlanInput | undefined, report: Report): void {
+const tooHot = (file: CarFile): boolean =>
+  (file.nitrous?.["bottle-temperature"] ?? 0) >= CRITICAL.temperatureK;
+
+function bottleChecks(file: CarFile, input: PlanInput, report: Report): void {
   const n = file.nitrous ?? {};
-  const tooHot = n["bottle-temperature"] !== undefined && n["bottle-temperature"] >= CRITICAL.temperatureK;
-  if (tooHot) {
-    report(
-      "nitrous.bottle-temperature",
-      "the bottle is warmer than the critical point of nitrous oxide (36.37 C): there is no liquid in it",
-      "plan for 30 to 35 C; cool a hotter bottle before use",
-    );
-  }
-  const pressurePa = input?.nitrous.bottlePa ?? 0;
-  const critical = pressurePa >= CRITICAL.pressurePa;
-  if (critical) {
+  const pressurePa = input.nitrous.bottlePa;
+  if (pressurePa >= CRITICAL.pressurePa) {
     report(
       "nitrous.bottle-pressure",
       "the pressure is at or above the critical point (1036 psi gauge): no liquid and vapour there, and pressure no longer tells the temperature",
       "plan for 900 to 1000 psi gauge; the customary 1050 psi lies beyond the critical point",
     );
-  }
-  if (!critical && !tooHot && n["bottle-pressure"] !== undefined && n["bottle-temperature"] !== undefined) {
+  } else if (n["bottle-pressure"] !== undefined && n["bottle-temperature"] !== undefined) {
     const expected = saturationTemperatureK(pressurePa);
     if (Math.abs(expected - n["bottle-temperature"]) > 2) {
       const says = `at that pressure nitrous oxide is at ${toUnit(expected, "C").toFixed(1)} C`;
-      report(
-        "nitrous.bottle-temperature",
-        `pressure and temperature do not belong together: ${says}`,
-        "give only one of the two",
-      );
+      const message = `pressure and temperature do not belong together: ${says}`;
+      report("nitrous.bottle-temperature", message, "give only one of the two");
     }
   }
   if (n.charge !== undefined && n.volume !== undefined && n.charge / n.volume > FILL_LIMIT_KG_M3 * 1.001) {
     const percent = ((100 * n.charge) / n.volume / 1000).toFixed(0);
-    report(
-      "nitrous.charge",
-      `the bottle is filled to ${percent} % of its water capacity; the legal limit is 68 %`,
-      "lower the charge, or use a larger bottle",
-    );
+    const message = `the bottle is filled to ${percent} % of its water capacity; the legal limit is 68 %`;
+    report("nitrous.charge", message, "lower the charge, or use a larger bottle");
   }
 }
 
@@ -172,16 +159,16 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
   }
 }
 
-/** Contradictions that show in the file alone; the rest cannot be worked out before these are mended. */
-export function fileContradictions(file: CarFile): Contradiction[] {
-  const found: Contradiction[] = [];
-  const report: Report = (path, message, remedy) => found.push({ path, message, remedy });
-  engineChecks(file, report);
-  bottleChecks(file, undefined, report);
-  return found;
+/** What keeps a file from being filled in at all; the other contradictions can only be looked for once this is mended. */
+export function blockingContradictions(file: CarFile): Contradiction[] {
+  if (!tooHot(file)) return [];
+  const path = "nitrous.bottle-temperature";
+  const message =
+    "the bottle is warmer than the critical point of nitrous oxide (36.37 C): there is no liquid in it";
+  return [{ path, message, remedy: "plan for 30 to 35 C; cool a hotter bottle before use" }];
 }
 
-/** Contradictions that need the filled-in input. */
+/** All other contradictions of a filled-in file. */
 export function inputContradictions(file: CarFile, input: PlanInput): Contradiction[] {
   const found: Contradiction[] = [];
   const report: Report = (path, message, remedy) => found.push({ path, message, remedy });

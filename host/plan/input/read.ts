@@ -88,6 +88,24 @@ function fromSyntax(document: Document, lines: LineCounter): CarFileError[] {
   });
 }
 
+const UNRESOLVED: CarFileError = {
+  line: 1,
+  column: 1,
+  path: "",
+  message: "an alias (*name) stands before its anchor (&name), or for too much",
+  remedy: "write the value out; a car file needs no aliases",
+};
+
+/** The document's plain values; undefined when an alias in it cannot be resolved. */
+function plainValues(document: Document): unknown {
+  try {
+    return document.toJS() ?? {};
+  } catch (thrown) {
+    if (thrown instanceof ReferenceError) return undefined;
+    throw thrown;
+  }
+}
+
 /** Reads a car file. Never throws for what is in the text. */
 export function readCarFile(text: string): ReadCarFile {
   const lines = new LineCounter();
@@ -97,7 +115,9 @@ export function readCarFile(text: string): ReadCarFile {
     const { line, col } = lines.linePos(offsetOf(document, path));
     return { line: Math.max(1, line), column: Math.max(1, col) };
   };
-  const parsed = carFileSchema.safeParse(document.toJS() ?? {}, { reportInput: true });
+  const values = plainValues(document);
+  if (values === undefined) return { ok: false, errors: [UNRESOLVED] };
+  const parsed = carFileSchema.safeParse(values, { reportInput: true });
   if (parsed.success) return { ok: true, file: parsed.data, locate: (path) => place(path.split(".")) };
   const errors = parsed.error.issues.flatMap(flatten).map(({ path, message, remedy }) => {
     return { ...place(path), path: path.join("."), message, remedy };

@@ -2,7 +2,7 @@
 import { gaugePa } from "#host/units/pressure.ts";
 import { airAt } from "../atmosphere.ts";
 import type { PartLimit } from "../limits.ts";
-import { type Contradiction, fileContradictions, inputContradictions } from "./checks.ts";
+import { blockingContradictions, type Contradiction, inputContradictions } from "./checks.ts";
 import { Defaults } from "./defaults.ts";
 import type { ControlInput, EngineInput, GoalInput, PlanInput } from "./plan-input.ts";
 import { type CarFileError, readCarFile } from "./read.ts";
@@ -112,12 +112,12 @@ export function loadCar(text: string): LoadedCar {
   const read = readCarFile(text);
   if (!read.ok) return read;
   const { file, locate } = read;
-  const early = fileContradictions(file);
+  const blocking = blockingContradictions(file);
   const place = (found: readonly Contradiction[]): LoadedCar => {
     const errors = found.map((c) => ({ ...locate(c.path), ...c }));
     return { ok: false, errors: errors.sort((a, b) => a.line - b.line || a.column - b.column) };
   };
-  if (early.some((c) => c.path.startsWith("nitrous.bottle-temperature"))) return place(early);
+  if (blocking.length > 0) return place(blocking);
   const input = resolve(file);
   const found = inputContradictions(file, input);
   return found.length > 0 ? place(found) : { ok: true, input };

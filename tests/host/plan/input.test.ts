@@ -1,0 +1,188 @@
+/** The car file: every error named, placed and explained, all at once; gaps filled and said. */
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { carText, inputOf } from "./cars.ts";
+
+function errorsOf(text: string) {
+  const loaded = loadCar(text);
+  if (loaded.ok) throw new Error("the file was accepted");
+  return loaded.errors;
+}
+const one = (extra: Readonly<Record<string, string>>) => {
+  const errors = errorsOf(carText(extra));
+  expect(errors).toHaveLength(1);
+  return errors[0]!;
+};
+const ENGINE = "power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm";
+
+describe("form", () => {
+  test("all errors at once, in file order, each with place and remedy", () => {
+    const errors = errorsOf(`engine:
+  power: 220
+  power-at: -6000 rpm
+  rev-limiter: 6800 bar
+  cylindres: 6
+car:
+  mass: 1,500 kg
+  driven: sideways
+goal:
+  added-power: 100 hp
+`);
+    expect(errors.map((e) => [e.line, e.column, e.path])).toEqual([
+      [2, 10, "engine.power"],
+      [3, 13, "engine.power-at"],
+      [4, 16, "engine.rev-limiter"],
+      [5, 14, "engine.cylindres"],
+      [7, 9, "car.mass"],
+      [8, 11, "car.driven"],
+    ]);
+    expect(errors[0]!.message).toContain("no unit");
+    expect(errors[2]!.message).toContain("is a pressure");
+    expect(errors[3]!.remedy).toContain("cylinders");
+    for (const error of errors) expect(error.remedy.length).toBeGreaterThan(3);
+  });
+
+  test("missing groups and keys stand at the nearest place that exists", () => {
+    expect(errorsOf("engine: {power: 1 kW\n")[0]).toMatchObject({ path: "" });
+    expect(errorsOf("").map((e) => e.path)).toEqual(["engine", "car", "goal"]);
+    expect(one({ car: "{mass: 1500 kg}" })).toMatchObject({ line: 3, path: "car.driven" });
+  });
+
+  test("a list of too few entries and a pair of one", () => {
+    const error = one({ engine: `{${ENGINE}, torque-curve: [[2000 rpm, 200 Nm]]}` });
+    expect(error.remedy).toContain("[[2000 rpm, 200 Nm]");
+  });
+
+  test.prop([fc.string({ maxLength: 60 })])("no text throws", (text) => {
+    expect(typeof loadCar(text).ok).toBe("boolean");
+  });
+
+  test.prop(
+    [
+      fc.constantFrom("power", "power-at", "rev-limiter"),
+      fc.constantFrom("", "-5", "x", "1e999 kW", "[1]", "{}"),
+    ],
+    { numRuns: 18 },
+  )("bad required values never pass", (key, value) => {
+    const engine = ENGINE.replace(new RegExp(`${key}: [^,]+`), `${key}: ${value || '""'}`);
+    expect(errorsOf(carText({ engine: `{${engine}}` })).some((e) => e.path.startsWith(`engine.${key}`))).toBe(
+      true,
+    );
+  });
+});
+
+describe("sense", () => {
+  test.each<[string, Readonly<Record<string, string>>, string, string]>([
+    [
+      "power above the limiter",
+      { engine: "{power: 220 kW, power-at: 7000 rpm, rev-limiter: 6800 rpm}" },
+      "engine.power-at",
+      "above the rev limiter",
+    ],
+    [
+      "redline under the opening speed",
+      { engine: "{power: 60 kW, power-at: 3000 rpm, rev-limiter: 3500 rpm}" },
+      "engine.rev-limiter",
+      "no window",
+    ],
+    [
+      "bottle warmer than critical",
+      { nitrous: "{bottle-temperature: 40 C}" },
+      "nitrous.bottle-temperature",
+      "critical",
+    ],
+    [
+      "bottle pressure beyond critical",
+      { nitrous: "{bottle-pressure: 1050 psi gauge}" },
+      "nitrous.bottle-pressure",
+      "1036 psi gauge",
+    ],
+    [
+      "pressure and temperature apart",
+      { nitrous: "{bottle-pressure: 900 psi gauge, bottle-temperature: 20 C}" },
+      "nitrous.bottle-temperature",
+      "do not belong",
+    ],
+    ["overfilled bottle", { nitrous: "{charge: 10 lb, volume: 5.5 L}" }, "nitrous.charge", "68 %"],
+    ["limit under the engine's own torque", { limits: "{clutch: 200 Nm}" }, "limits.clutch", "engine alone"],
+    ["no goal", { goal: "{}" }, "goal", "exactly one goal"],
+    ["two goals", { goal: "{added-power: 100 hp, quarter-mile: 12 s}" }, "goal", "exactly one goal"],
+    [
+      "dry without enrichment",
+      { goal: "{added-power: 50 hp, system: dry}" },
+      "goal.system",
+      "engine computer",
+    ],
+    [
+      "ramp over road speed without a sensor",
+      { goal: "{added-power: 50 hp, ramp: road-speed}" },
+      "goal.ramp",
+      "road speed sensor",
+    ],
+    ["rising gear ratios", { gearbox: "{ratios: [2, 3, 1]}" }, "gearbox.ratios", "fall"],
+    [
+      "shift above the limiter",
+      { gearbox: "{shift-at: 7500 rpm}" },
+      "gearbox.shift-at",
+      "above the rev limiter",
+    ],
+    [
+      "unordered torque curve",
+      { engine: `{${ENGINE}, torque-curve: [[3000 rpm, 350 Nm], [2000 rpm, 350 Nm], [6000 rpm, 350 Nm]]}` },
+      "engine.torque-curve",
+      "must rise",
+    ],
+    [
+      "curve that is not the stated power",
+      { engine: `{${ENGINE}, torque-curve: [[2000 rpm, 100 Nm], [4000 rpm, 100 Nm], [6800 rpm, 90 Nm]]}` },
+      "engine.torque-curve",
+      "peak power",
+    ],
+    [
+      "fuel pressure under boost",
+      { engine: `{${ENGINE}, boost: 20 psi gauge}`, fuel: "{pressure: 15 psi gauge}" },
+      "fuel.pressure",
+      "not above manifold",
+    ],
+    [
+      "own fuel without its numbers",
+      { fuel: "{kind: own, density: 700 kg/m3, air-ratio: 12}" },
+      "fuel.kind",
+      "heating-value",
+    ],
+    [
+      "frequency too high for the solenoid",
+      { nitrous: "{frequency: 40 Hz, solenoid-opening: 14 ms}" },
+      "nitrous.frequency",
+      "no time",
+    ],
+  ])("%s", (_, extra, path, words) => {
+    const error = one(extra);
+    expect(error).toMatchObject({ path });
+    expect(error.message).toContain(words);
+    expect(error.line).toBeGreaterThan(0);
+  });
+});
+
+describe("gaps", () => {
+  test("seven required keys are enough, and every default is listed with its reason", () => {
+    const { assumptions } = inputOf();
+    expect(assumptions.length).toBeGreaterThan(20);
+    for (const { key, value, why } of assumptions)
+      expect([key, value, why].every((text) => text.length > 0)).toBe(true);
+  });
+
+  test("what is said is not assumed", () => {
+    const keys = inputOf({ tyres: "{friction: 1.2, size: 245/40-17}" }).assumptions.map((a) => a.key);
+    expect(keys).not.toContain("tyres.friction");
+    expect(keys).toContain("tyres.reserve");
+  });
+
+  test("gauge is read against the air of the place, absolute as it is", () => {
+    const at = (pressure: string) =>
+      inputOf({ site: "{height: 1500 m}", nitrous: `{bottle-pressure: ${pressure}}` }).nitrous.bottlePa;
+    expect(at("900 psi") - at("900 psi absolute")).toBeCloseTo(84_556, -1);
+    expect(at("900 psi gauge")).toBe(at("900 psi"));
+  });
+});
