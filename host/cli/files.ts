@@ -1,0 +1,39 @@
+// Files by the names that users give; what the operating system refuses becomes a failure with its cause checked.
+import { readFileSync, writeFileSync } from "node:fs";
+import { resolve } from "node:path";
+import type { ErrorCode } from "#host/errors/codes.ts";
+import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
+import type { Io } from "./io.ts";
+
+const CODES: Readonly<Record<string, ErrorCode>> = {
+  ENOENT: "no-file",
+  ENOTDIR: "no-file",
+  EISDIR: "no-file",
+  EACCES: "file-permission",
+  EPERM: "file-permission",
+  EROFS: "file-permission",
+  EEXIST: "file-exists",
+};
+
+function fileFailure(name: string, thrown: unknown): Failure {
+  const code = CODES[systemCode(thrown)] ?? "file-failed";
+  return new Failure(code, { what: `${name}: ${messageOf(thrown)}`, data: { file: name }, cause: thrown });
+}
+
+/** Text of a file. Fails with `no-file`, `file-permission` or `file-failed`. */
+export function readText(io: Io, name: string): string {
+  try {
+    return readFileSync(resolve(io.cwd, name), "utf8");
+  } catch (thrown) {
+    throw fileFailure(name, thrown);
+  }
+}
+
+/** Writes a file that is not there yet. Fails with `file-exists` and as `readText` does. */
+export function writeNew(io: Io, name: string, text: string): void {
+  try {
+    writeFileSync(resolve(io.cwd, name), text, { flag: "wx" });
+  } catch (thrown) {
+    throw fileFailure(name, thrown);
+  }
+}

@@ -1,0 +1,38 @@
+// Everything of the world outside that a command may touch, in one object, so that tests can give it another world.
+import type { Readable } from "node:stream";
+import { type Clock, realClock } from "#host/link/clock.ts";
+import type { Line } from "#host/link/line.ts";
+import type { PortSeen } from "#host/link/ports.ts";
+import type { Env, Screen } from "#host/report/terminal.ts";
+
+/** The world of one run of the tool. */
+export interface Io {
+  readonly stdin: Readable & { readonly isTTY?: boolean | undefined };
+  readonly stdout: Screen;
+  readonly stderr: Screen;
+  readonly env: Env;
+  /** Folder that relative file names start from. */
+  readonly cwd: string;
+  /** Aborted when the user interrupts. */
+  readonly signal: AbortSignal;
+  readonly clock: Clock;
+  readonly now: () => Date;
+  openLine(name: string, baud: number): Promise<Line>;
+  listPorts(): Promise<PortSeen[]>;
+}
+
+/** The real world. Ports and their library are loaded only when used. */
+export function processIo(signal: AbortSignal): Io {
+  return {
+    stdin: process.stdin,
+    stdout: process.stdout,
+    stderr: process.stderr,
+    env: process.env,
+    cwd: process.cwd(),
+    signal,
+    clock: realClock,
+    now: () => new Date(),
+    openLine: async (name, baud) => (await import("#host/link/open-line.ts")).openLine(name, baud),
+    listPorts: async () => (await import("#host/link/ports.ts")).listPorts(),
+  };
+}

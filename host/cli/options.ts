@@ -1,0 +1,42 @@
+// Options that commands share, so that each means the same everywhere.
+import { type Command, InvalidArgumentError } from "@commander-js/extra-typings";
+import { BAUD_DEFAULT, BAUD_MAX } from "#shared-schema/messages.ts";
+
+/** Reads a whole number within limits. */
+export function wholeNumber(min: number, max: number): (text: string) => number {
+  return (text) => {
+    const value = Number(text);
+    if (text.trim() !== "" && Number.isInteger(value) && value >= min && value <= max) return value;
+    throw new InvalidArgumentError(`a whole number from ${min} to ${max} belongs here.`);
+  };
+}
+
+/** `--json` and `--debug`. */
+export function withCommon<
+  A extends unknown[],
+  O extends Record<string, unknown>,
+  G extends Record<string, unknown>,
+>(command: Command<A, O, G>) {
+  return command
+    .option("--json", "print one JSON document instead of text")
+    .option("--debug", "show where in the program a failure came from");
+}
+
+/** `--port` and `--baud`, besides the common ones. */
+export function withPort<
+  A extends unknown[],
+  O extends Record<string, unknown>,
+  G extends Record<string, unknown>,
+>(command: Command<A, O, G>) {
+  return withCommon(command)
+    .option(
+      "--port <name>",
+      "serial port, pseudo-terminal, or tcp:HOST:PORT; else the only USB serial adapter",
+    )
+    .option(
+      "--baud <speed>",
+      "serial speed that the controller listens at",
+      wholeNumber(9600, BAUD_MAX),
+      BAUD_DEFAULT,
+    );
+}

@@ -1,0 +1,110 @@
+// The command line as a whole: every command is registered here; what it needs is loaded when it runs.
+import { Command } from "@commander-js/extra-typings";
+import { Failure } from "#host/errors/failure.ts";
+import { addBoard } from "./board.ts";
+import { addCheck } from "./check.ts";
+import { addExplain } from "./explain.ts";
+import type { Io } from "./io.ts";
+import { addLoad } from "./load.ts";
+import { addNew } from "./new.ts";
+import { addPorts } from "./ports.ts";
+import { addRead } from "./read.ts";
+import { type CommonOptions, type Result, Session } from "./session.ts";
+import { addStatus } from "./status.ts";
+
+/** Version of the tool, as in package.json. */
+export const TOOL_VERSION = "0.1.0";
+
+/** Wraps the work of a command: sets the session up, prints what it comes to unless the command did so itself. */
+export type Act = <A extends unknown[]>(
+  // biome-ignore lint/suspicious/noConfusingVoidType: a command that prints by itself returns nothing
+  work: (session: Session, ...args: A) => Promise<Result | void>,
+) => (...args: A) => Promise<void>;
+
+/** Adds one command to the program. */
+export type AddCommand = (program: Command, act: Act) => void;
+
+const COMMANDS: readonly AddCommand[] = [
+  addNew,
+  addCheck,
+  addLoad,
+  addRead,
+  addStatus,
+  addPorts,
+  addBoard,
+  addExplain,
+];
+
+const NOTES = `
+Exit codes: 0 yes, 1 no, 64 usage, 65 bad settings, 66 no file, 69 no device, 70 our bug, 74 link lost,
+75 try again, 76 mismatch, 77 permission, 130 interrupted. No command uses a network.
+Nitrous oxide can kill. Keep to what the makers of your parts say; never test flow on people's word that it is off.`;
+
+function optionsOf(args: readonly unknown[]): CommonOptions {
+  return (args.at(-2) ?? {}) as CommonOptions;
+}
+
+/** The program with all its commands, speaking through a session. */
+export function buildProgram(session: Session): Command {
+  const program = new Command("headgate");
+  program
+    .description("Plan, load, prove and read a Headgate nitrous controller.")
+    .version(TOOL_VERSION)
+    .addHelpText("after", NOTES)
+    .exitOverride()
+    .configureHelp({ helpWidth: session.width })
+    .configureOutput({
+      writeOut: (text) => session.io.stdout.write(text),
+      writeErr: () => {},
+      getOutHelpWidth: () => session.width,
+    });
+  const act: Act =
+    (work) =>
+    async (...args) => {
+      const options = optionsOf(args);
+      session.json = options.json === true;
+      session.debug = options.debug === true;
+      const result = await work(session, ...args);
+      if (result) session.finish(result);
+    };
+  for (const add of COMMANDS) add(program, act);
+  for (const command of program.commands)
+    command.hook("preAction", () => setCommand(session, command.name()));
+  return program;
+}
+
+function setCommand(session: Session, name: string): void {
+  session.command = name;
+}
+
+/** What commander throws when it has printed help or a version, or did not understand. */
+interface CommanderEnd {
+  readonly code: string;
+  readonly exitCode: number;
+  readonly message: string;
+}
+
+const isCommanderEnd = (thrown: unknown): thrown is CommanderEnd =>
+  typeof (thrown as CommanderEnd | null)?.code === "string" &&
+  (thrown as CommanderEnd).code.startsWith("commander.");
+
+function usageFailure(end: CommanderEnd): Failure {
+  const what = end.message.replace(/^error: /, "").replace(/\n/g, " ");
+  return new Failure("usage", { what: end.code === "commander.help" ? "no command was given" : what });
+}
+
+/** Runs the tool once; gives its exit code and never ends the process. */
+export async function runCli(args: readonly string[], io: Io): Promise<number> {
+  const session = new Session(io);
+  session.json = args.includes("--json");
+  session.debug = args.includes("--debug");
+  const program = buildProgram(session);
+  try {
+    await program.parseAsync([...args], { from: "user" });
+  } catch (thrown) {
+    const end = isCommanderEnd(thrown) ? thrown : undefined;
+    if (end?.exitCode === 0) return 0;
+    session.fail(end ? usageFailure(end) : thrown);
+  }
+  return session.exit;
+}
