@@ -52,6 +52,7 @@ export const INPUTS: Block = {
     f("roadPeriodUs", "u32", "time between the last two road pulses, 0 before the second"),
     f("adcA", "u16", "codes of ADC A, 0 to 4095, in channel order", 8),
     f("adcB", "u16", "codes of ADC B, 0 to 4095: drain voltages in pin order", 8),
+    f("solenoidPins", "u16", "bit n: level of solenoid pin n at the moment its drain voltage was sampled"),
     f("adcMissing", "u16", "bit n: channel n of ADC A (8 + n: of ADC B) did not send its leading zero"),
     f("adcRounds", "u16", "finished rounds over all channels, wraps"),
     f("loopUs", "u16", "time that the last pass of the main loop took"),
@@ -112,8 +113,10 @@ export const LINK_RX = { address: 0x1000, room: 256 } as const;
 export const LINK_TX = { address: 0x1100, room: 768 } as const;
 /** First address free for the core's own data. */
 export const CORE_DATA_ADDRESS = 0x2000;
+/** The ring of log records of the present run: more than 30 s at one record each 10 ms. */
+export const LOG_RING = { address: 0x5000, records: 3000 } as const;
 /** Bytes of linear memory that exist on the board; an access beyond traps. */
-export const CORE_MEMORY_BYTES = 0x4000;
+export const CORE_MEMORY_BYTES = 0x18100;
 
 /** PWM counter step: 125 MHz / 250. */
 export const PWM_STEP_US = 2;
@@ -133,7 +136,9 @@ export const FLASH = {
   sector: 4096,
   page: 256,
   imageHeader: 0x1c0,
-  dataStart: 0x100000,
+  dataStart: 0x20000,
+  logStart: 0x20000,
+  logEnd: 0x1fe000,
   slotA: 0x1fe000,
   slotB: 0x1ff000,
 } as const;

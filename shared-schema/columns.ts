@@ -1,4 +1,4 @@
-// What the controller says of itself at one moment: the status answer on the link and, column for column, a log record.
+// What the controller says of itself at one moment: the live columns of the status answer, and the shorter log record.
 
 import type { Block, BlockField } from "./blocks.ts";
 import type { UnitSuffix } from "./units.ts";
@@ -43,6 +43,13 @@ export const COLUMNS: readonly Column[] = [
   c("roadDeciKmh", "u16", "road speed", "DeciKmh"),
   c("manifoldDeciKpa", "u16", "manifold pressure", "DeciKpa"),
   c("batteryMv", "u16", "battery voltage", "Mv"),
+  c("bottleKpaGauge", "u16", "bottle pressure", "KpaGauge"),
+  c("fuelDeciKpaGauge", "u16", "fuel pressure", "DeciKpaGauge"),
+  c("milliLambda", "u16", "mixture", "MilliLambda"),
+  c("coolantMv", "u16", "voltage of the coolant sensor", "Mv"),
+  c("supplyMv", "u16", "voltage behind the master relay", "Mv"),
+  c("gear", "u16", "gear that the speeds fit, 0 for none"),
+  c("retardDeciDeg", "u16", "retard asked for", "DeciDeg"),
   c("sharePermille", "u16", "share of each stage after ramps and rise limit", "Permille", 4),
   c("loopUs", "u16", "time that the last pass of the main loop took", "Us"),
   c("badFrames", "u16", "damaged, oversized or unknown frames received, wraps"),
@@ -50,3 +57,55 @@ export const COLUMNS: readonly Column[] = [
 
 /** The block in the core's memory that holds the columns. */
 export const LIVE: Block = { name: "Live", address: 0x500, room: 128, fields: COLUMNS };
+
+/** One record of the run log, packed without gaps, little-endian. `scale` is what one count means in `unit`. */
+export interface LogColumn {
+  readonly name: string;
+  readonly type: "u8" | "u16";
+  readonly scale: number;
+  readonly unit: string;
+  readonly meaning: string;
+}
+
+const l = (
+  name: string,
+  type: LogColumn["type"],
+  scale: number,
+  unit: string,
+  meaning: string,
+): LogColumn => ({
+  name,
+  type,
+  scale,
+  unit,
+  meaning,
+});
+
+/** Columns of a log record, one record each 10 ms while armed. */
+export const LOG_COLUMNS: readonly LogColumn[] = [
+  l("time", "u16", 0.01, "s", "time since arming"),
+  l("reasonsLow", "u16", 1, "", "bits 0 to 15 of the interlocks that hold flow off"),
+  l("reasonsHigh", "u16", 1, "", "bits 16 to 31 of the same"),
+  l("engineSpeed", "u16", 1, "rpm", "engine speed"),
+  l("roadSpeed", "u16", 0.1, "km/h", "road speed"),
+  l("manifold", "u16", 0.1, "kPa absolute", "manifold pressure"),
+  l("bottle", "u8", 50, "kPa gauge", "bottle pressure"),
+  l("fuel", "u8", 5, "kPa gauge", "fuel pressure"),
+  l("lambda", "u8", 0.01, "lambda", "mixture"),
+  l("battery", "u8", 0.1, "V", "battery voltage"),
+  l("throttle", "u8", 0.5, "%", "throttle opening"),
+  l("switches", "u8", 1, "", "switch bits"),
+  l("mode", "u8", 1, "", "number of the mode"),
+  l("trip", "u8", 1, "", "number of the interlock that tripped, 255 for none"),
+  l("share1", "u8", 0.5, "%", "share of stage 1"),
+  l("share2", "u8", 0.5, "%", "share of stage 2"),
+  l("share3", "u8", 0.5, "%", "share of stage 3"),
+  l("share4", "u8", 0.5, "%", "share of stage 4"),
+  l("outputs", "u8", 1, "", "output bits"),
+  l("retard", "u8", 0.2, "deg", "retard asked for"),
+];
+
+/** Bytes of a log record. */
+export const LOG_RECORD_BYTES = LOG_COLUMNS.reduce((n, column) => n + (column.type === "u8" ? 1 : 2), 0);
+/** Time between two log records. */
+export const LOG_EVERY_MS = 10;

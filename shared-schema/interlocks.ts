@@ -253,6 +253,14 @@ export const INTERLOCKS: readonly Interlock[] = [
     true,
     "switch the arm switch off first",
   ),
+  row(
+    "VALVE",
+    "the bottle valve is open and no pressure has come in its time",
+    "trip",
+    false,
+    "check bottle, valve and wiring",
+    { withinUs: 2 * MS, plus: "setting", enabledBy: ["bottleValve"] },
+  ),
 ];
 
 /** Number of an interlock. Throws on an unknown id: that is a mistake in the caller. */
@@ -263,4 +271,4 @@ export function interlockNumber(id: string): number {
 }
 
 /** The modes, in the order of their numbers. */
-export const MODES = ["off", "armed", "flowing", "tripped", "service"] as const;
+export const MODES = ["off", "armed", "flowing", "tripped", "service", "arming", "locked"] as const;

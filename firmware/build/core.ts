@@ -9,7 +9,7 @@ export const CORE_ENTRY = "firmware/core/index.ts";
 
 const OPTIONS = [
   ...["--optimizeLevel", "3", "--shrinkLevel", "0", "--converge", "--noAssert"],
-  ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "1", "--maximumMemory", "1"],
+  ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "2", "--maximumMemory", "2"],
   ...["--memoryBase", String(CORE_DATA_ADDRESS)],
 ];
 

@@ -3,15 +3,17 @@
 import { runStages } from "./flow";
 import { OUTPUTS_PULSE } from "./generated/blocks";
 import * as N from "./generated/numbers";
-import { judgeReasons, judgeTrips } from "./interlocks";
+import { judgeReasons } from "./interlocks";
 import { faultRule, faultWord, judge } from "./judge";
 import { serveLink, startLink } from "./link";
-import { measure } from "./measure";
+import { recordRun } from "./log";
+import { convertersLive, measure } from "./measure";
 import { followArm } from "./modes";
 import { prepare } from "./prepare";
 import { putLive, putOutputs } from "./report";
 import { clearState, STAGING, state } from "./state";
 import { findSettings } from "./store";
+import { judgeTrips } from "./trips";
 
 /** A longer gap between ticks than this is not trusted as time passed. */
 const LONGEST_TICK_US: u32 = 20_000;
@@ -37,12 +39,14 @@ export function tick(nowUs: u32): void {
   store<u64>(OUTPUTS_PULSE, 0);
   store<u64>(OUTPUTS_PULSE + 8, 0);
   const sensorsGood = measure();
+  const adcGood = convertersLive();
   followArm();
-  judgeTrips(sensorsGood);
-  judgeReasons(sensorsGood);
+  judgeTrips(sensorsGood, adcGood);
+  judgeReasons(sensorsGood, adcGood);
   const flowing = runStages();
-  putOutputs(flowing);
+  putOutputs(flowing, sensorsGood && adcGood);
   putLive(flowing);
+  recordRun();
 }
 
 /** Takes received bytes from LINK_RX, returns how many to send from LINK_TX; does slow work while off. */

@@ -1,7 +1,10 @@
 // The arm switch and the modes: nothing but `armed` leads to `flowing`, and off is the answer to doubt.
+
+import { beginTest, testArming } from "./arming";
 import { SWITCH_ARM } from "./generated/blocks";
 import * as N from "./generated/numbers";
-import { addUntilFull, bootInfo, inputs, state } from "./state";
+import { STAGES } from "./generated/settings";
+import { addUntilFull, bootInfo, inputs, isArmed, stageState, state } from "./state";
 
 /** The arm switch must be seen off this long before it can arm, and this long on before it does. */
 const SEEN_OFF_US: u32 = 200_000;
@@ -13,18 +16,34 @@ const NOISE_LIMIT: u32 = 3;
 
 /** Why it cannot arm at all: no settings, or a program that is not the one that was built. */
 export function cannotArm(): u32 {
-  let reasons: u32 = state.settingsValid ? 0 : 1 << N.LOCK_SETTINGS;
-  if (!bootInfo.imageGood) reasons |= 1 << N.LOCK_IMAGE;
-  return reasons;
+  const reasons: u32 = state.settingsValid ? 0 : 1 << N.LOCK_SETTINGS;
+  return bootInfo.imageGood ? reasons : reasons | (1 << N.LOCK_IMAGE);
 }
 
-function disarm(): void {
-  state.mode = N.MODE_OFF;
+/** Is it under way to flow, or flowing? */
+function isUp(): bool {
+  return isArmed() || state.mode === N.MODE_ARMING;
+}
+
+function forgetRun(): void {
   state.armedUs = 0;
   state.runFlowedUs = 0;
   state.runNoiseCuts = 0;
   state.launched = 0;
   state.engineLostWatch = 0;
+  state.cutBackUs = 0;
+  for (let s: u32 = 0; s < STAGES; s++) {
+    const stage = stageState(s);
+    stage.flowedUs = 0;
+    stage.openMs = 0;
+    stage.openRestUs = 0;
+  }
+}
+
+function disarm(): void {
+  state.mode = N.MODE_OFF;
+  state.keepAlive = 0;
+  forgetRun();
 }
 
 /** Follows the switch: how long it is on or off, and which cuts of the board layer were over before they counted as off. */
@@ -33,7 +52,7 @@ function followSwitch(): void {
     const cut = inputs.armCuts !== state.cutsSeen;
     state.cutsSeen = inputs.armCuts;
     state.armOnUs = cut ? 0 : addUntilFull(state.armOnUs, state.dtUs);
-    if (cut && state.mode !== N.MODE_OFF) {
+    if (cut && isUp()) {
       state.noiseCuts += 1;
       state.runNoiseCuts += 1;
     }
@@ -48,27 +67,41 @@ function followSwitch(): void {
   }
 }
 
-/** First trip wins; a trip never gives way to flow. */
+/** All off until the arm switch has been cycled. The first trip wins; a lockout is never left for a trip. */
 export function trip(lock: u32, value: u32): void {
-  if (state.mode === N.MODE_OFF || state.mode === N.MODE_TRIPPED) return;
+  if (!isUp()) return;
   state.mode = N.MODE_TRIPPED;
+  state.keepAlive = 0;
   state.trip = lock;
   state.tripValue = value;
 }
 
-/** Moves between off and armed by the arm switch. Flow is decided later in the tick. */
+/** All off until the power is removed. */
+export function lockOut(lock: u32, value: u32): void {
+  if (!isUp()) return;
+  trip(lock, value);
+  state.mode = N.MODE_LOCKED;
+}
+
+function tryToArm(): void {
+  if (!state.armReady || state.armOnUs < SEEN_ON_US || cannotArm()) return;
+  state.mode = N.MODE_ARMING;
+  state.armReady = 0;
+  state.trip = N.LOCK_NONE;
+  state.tripValue = 0;
+  beginTest();
+}
+
+function switchedOff(): bool {
+  if (state.mode === N.MODE_TRIPPED) return state.armReady === 1;
+  return state.armOffUs >= NOISE_US || state.runNoiseCuts > NOISE_LIMIT;
+}
+
+/** Moves between off, arming and armed by the arm switch and the self-test. Flow is decided later in the tick. */
 export function followArm(): void {
   followSwitch();
-  if (state.mode === N.MODE_OFF) {
-    if (state.armReady && state.armOnUs >= SEEN_ON_US && cannotArm() === 0) {
-      state.mode = N.MODE_ARMED;
-      state.armReady = 0;
-      state.trip = N.LOCK_NONE;
-      state.tripValue = 0;
-    }
-    return;
-  }
-  state.armedUs = addUntilFull(state.armedUs, state.dtUs);
-  const off = state.armOffUs >= NOISE_US || state.runNoiseCuts > NOISE_LIMIT;
-  if (off && (state.mode !== N.MODE_TRIPPED || state.armReady)) disarm();
+  if (state.mode === N.MODE_OFF) tryToArm();
+  else if (state.mode !== N.MODE_SERVICE && state.mode !== N.MODE_LOCKED && switchedOff()) disarm();
+  if (state.mode === N.MODE_ARMING) testArming();
+  else if (isArmed()) state.armedUs = addUntilFull(state.armedUs, state.dtUs);
 }

@@ -1,31 +1,71 @@
 // Works out, once for each settings block, what a tick would otherwise have to divide by.
-import { PWM_STEP_US } from "./generated/blocks";
+import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
-import { setting, state } from "./state";
+import { engine, GEAR_BOUNDS, road, Sensor, sensor, setting, stageSettings, state } from "./state";
 
 /** Millivolts of a sensor for 4096 codes. */
-const SENSOR_FULL_MV: i32 = 5000;
+const SENSOR_FULL_MV: u32 = 5000;
+/** Bits of fraction in a sensor's slope: 10000 over the least 327 codes, times 4095 codes, stays under 2^31. */
+export const SLOPE_BITS: u32 = 14;
 
-/** Slope of a two-point calibration in value for 65536 codes. */
-function slope(lowMv: u32, highMv: u32, span: u32): i32 {
-  const codeSpan = (((highMv - lowMv) as i32) << 12) / SENSOR_FULL_MV;
-  return ((span << 16) as i32) / codeSpan;
+function codeOf(mv: u32): i32 {
+  return ((mv << 12) / SENSOR_FULL_MV) as i32;
+}
+
+function calibrate(channel: u32, lowMv: u32, low: u32, highMv: u32, high: u32): Sensor {
+  const fitted = sensor(channel);
+  fitted.fitted = 1;
+  fitted.zeroCode = codeOf(lowMv);
+  fitted.slope = (((high - low) as i32) << SLOPE_BITS) / (codeOf(highMv) - codeOf(lowMv));
+  fitted.base = low as i32;
+  return fitted;
+}
+
+/** `at` is the place of the two plausible voltages. */
+function bound(fitted: Sensor, at: usize): void {
+  fitted.lowCode = codeOf(setting(at));
+  fitted.highCode = codeOf(setting(at + 2));
+}
+
+/** A sensor whose group begins with its two calibration points and its plausible voltages. */
+function twoPoint(channel: u32, present: usize): void {
+  if (!setting(present)) return;
+  const at = present + 2;
+  bound(calibrate(channel, setting(at), setting(at + 2), setting(at + 4), setting(at + 6)), at + 8);
+}
+
+function prepareSensors(): void {
+  for (let channel: u32 = 0; channel < 8; channel++) sensor(channel).fitted = 0;
+  twoPoint(B.ADC_MANIFOLD, S.MANIFOLD_PRESENT);
+  twoPoint(B.ADC_BOTTLE, S.BOTTLE_PRESENT);
+  twoPoint(B.ADC_FUEL, S.FUEL_PRESENT);
+  twoPoint(B.ADC_LAMBDA, S.LAMBDA_PRESENT);
+  if (setting(S.COOLANT_PRESENT))
+    bound(calibrate(B.ADC_COOLANT, 0, 0, SENSOR_FULL_MV, SENSOR_FULL_MV), S.COOLANT_AT);
+  if (!setting(S.THROTTLE_POSITION_PRESENT)) return;
+  const at = S.THROTTLE_POSITION_AT;
+  bound(calibrate(B.ADC_THROTTLE, setting(at), 0, setting(at + 2), 1000), at + 4);
+}
+
+function prepareGears(): void {
+  state.gears = setting(S.GEARBOX_PRESENT) ? setting(S.GEARBOX_GEARS_COUNT) : 0;
+  for (let g: u32 = 0; g < state.gears; g++) {
+    const ratio = setting(S.GEARBOX_GEARS_FIRST + ((g as usize) << 1));
+    const off = (ratio * setting(S.GEARBOX_TOLERANCE_PERMILLE)) / 1000;
+    store<u16>(GEAR_BOUNDS + ((g as usize) << 2), (ratio - off) as u16);
+    store<u16>(GEAR_BOUNDS + ((g as usize) << 2) + 2, (ratio + off) as u16);
+  }
 }
 
 /** Prepares the state for the settings in force. They must have passed the judge. */
 export function prepare(): void {
-  state.engineRpmUs = 120_000_000 / setting(S.ENGINE_PULSES_HALF_PULSES);
-  state.roadDeciKmhUs = setting(S.ROAD_PRESENT) ? (3_600_000_000 / setting(S.ROAD_PULSES_PER_KM)) * 10 : 0;
-  state.periodSteps = 1_000_000 / PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
-  if (setting(S.THROTTLE_POSITION_PRESENT)) {
-    state.throttleSlope = slope(
-      setting(S.THROTTLE_POSITION_CLOSED_MV),
-      setting(S.THROTTLE_POSITION_OPEN_MV),
-      1000,
-    );
+  engine.factor = 120_000_000 / setting(S.ENGINE_PULSES_HALF_PULSES);
+  road.factor = setting(S.ROAD_PRESENT) ? (3_600_000_000 / setting(S.ROAD_PULSES_PER_KM)) * 10 : 0;
+  state.periodSteps = 1_000_000 / B.PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
+  state.portions = 0;
+  for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
+    state.portions += setting(stageSettings(s) + S.STAGE_PORTION_PERMILLE);
   }
-  if (setting(S.MANIFOLD_PRESENT)) {
-    const span = setting(S.MANIFOLD_HIGH_PRESSURE_DECI_KPA) - setting(S.MANIFOLD_LOW_PRESSURE_DECI_KPA);
-    state.manifoldSlope = slope(setting(S.MANIFOLD_LOW_POINT_MV), setting(S.MANIFOLD_HIGH_POINT_MV), span);
-  }
+  prepareSensors();
+  prepareGears();
 }

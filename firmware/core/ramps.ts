@@ -1,14 +1,16 @@
 // The share that the ramps of a stage allow: straight between points, ends held, the lower of two rules.
+
+import { ADC_MANIFOLD } from "./generated/blocks";
 import * as S from "./generated/settings";
-import { Stage, setting, stageSettings, state } from "./state";
+import { engine, road, Stage, sensor, setting, stageSettings, state } from "./state";
 
 /** Where the stage stands on an axis; -1 when the axis has not begun. */
 function place(axis: u32, stage: Stage): i32 {
   if (axis === S.AXIS_TIME) return stage.openMs as i32;
   if (axis === S.AXIS_LAUNCH) return state.launched ? (state.launchMs as i32) : -1;
-  if (axis === S.AXIS_ENGINE_SPEED) return state.engineRpm as i32;
-  if (axis === S.AXIS_ROAD_SPEED) return state.roadDeciKmh as i32;
-  return state.manifoldDeciKpa;
+  if (axis === S.AXIS_ENGINE_SPEED) return engine.speed as i32;
+  if (axis === S.AXIS_ROAD_SPEED) return road.speed as i32;
+  return sensor(ADC_MANIFOLD).value;
 }
 
 /** Share between two points, in 1/32 permille; dy x dx x 32 stays under 2^31 for 1000 permille and 60000 places. */

@@ -1,15 +1,19 @@
 // Writes the remaining outputs and what the controller says of itself.
+import { bottleOutputs } from "./bottle";
 import * as B from "./generated/blocks";
-import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { inputs, live, outputs, setting, stageState, state } from "./state";
+import { lampOn } from "./lamp";
+import { retardSteps } from "./retard";
+import { engine, inputs, live, outputs, road, sensor, setting, stageState, state } from "./state";
 
-/** Relay, stage-active and lamp. The keep-alive runs only while armed or flowing. */
-export function putOutputs(flowing: u32): void {
-  const up = state.mode === N.MODE_ARMED || state.mode === N.MODE_FLOWING;
-  outputs.flags = (up ? B.OUTPUT_KEEP_ALIVE | B.OUTPUT_LAMP : 0) | (flowing ? B.OUTPUT_STAGE_ACTIVE : 0);
+/** Relay, bottle, stage-active, retard and lamp. The keep-alive runs only as the self-test and the modes say. */
+export function putOutputs(flowing: u32, sensorsGood: bool): void {
+  const lamp: u32 = lampOn() ? B.OUTPUT_LAMP : 0;
+  const relay: u32 = state.keepAlive ? B.OUTPUT_KEEP_ALIVE : 0;
+  const active: u32 = flowing ? B.OUTPUT_STAGE_ACTIVE : 0;
+  outputs.flags = relay | lamp | active | bottleOutputs(flowing, sensorsGood);
   outputs.top = (state.settingsValid ? state.periodSteps - 1 : 0xffff) as u16;
-  outputs.retard = 0;
+  outputs.retard = retardSteps() as u16;
   outputs.ackedCuts = state.cutsSeen;
 }
 
@@ -19,6 +23,20 @@ function allReasons(flowing: u32): u32 {
   const count = setting(S.STAGES_COUNT);
   for (let s: u32 = 0; s < count; s++) reasons |= stageState(s).reasons;
   return reasons;
+}
+
+function putMeasured(): void {
+  live.engineRpm = engine.speed as u16;
+  live.roadDeciKmh = road.speed as u16;
+  live.throttlePermille = sensor(B.ADC_THROTTLE).value as u16;
+  live.manifoldDeciKpa = sensor(B.ADC_MANIFOLD).value as u16;
+  live.bottleKpaGauge = sensor(B.ADC_BOTTLE).value as u16;
+  live.fuelDeciKpaGauge = sensor(B.ADC_FUEL).value as u16;
+  live.milliLambda = sensor(B.ADC_LAMBDA).value as u16;
+  live.coolantMv = sensor(B.ADC_COOLANT).value as u16;
+  live.batteryMv = state.batteryMv as u16;
+  live.supplyMv = state.supplyMv as u16;
+  live.gear = state.gear as u16;
 }
 
 /** Brings the live block up to date. Reasons of single stages are told only while none flows. */
@@ -32,11 +50,8 @@ export function putLive(flowing: u32): void {
   live.flowing = flowing as u8;
   live.flags = outputs.flags as u8;
   live.switches = inputs.switches as u16;
-  live.engineRpm = state.engineRpm as u16;
-  live.throttlePermille = state.throttlePermille as u16;
-  live.roadDeciKmh = state.roadDeciKmh as u16;
-  live.manifoldDeciKpa = state.manifoldDeciKpa as u16;
-  live.batteryMv = state.batteryMv as u16;
+  putMeasured();
+  live.retardDeciDeg = state.retardDeciDeg as u16;
   for (let s: u32 = 0; s < S.STAGES; s++) {
     store<u16>(B.LIVE_SHARE_PERMILLE + ((s as usize) << 1), (stageState(s).shareX32 >> 5) as u16);
   }

@@ -1,17 +1,51 @@
 // What the core remembers between ticks, in linear memory so that a test can copy, set and compare all of it.
 import { BOOT, Boot, INPUTS, Inputs, LIVE, Live, OUTPUTS, Outputs } from "./generated/blocks";
+import { MODE_ARMED, MODE_FLOWING } from "./generated/numbers";
 import { STAGES, STAGES_FIRST, STAGES_STRIDE } from "./generated/settings";
 
-/** One flow stage. Times are in microseconds since the stage opened in this run. */
+/** One flow stage. */
 export class Stage {
   /** Present share of full flow, in 1/32 permille: 32000 is full. */
   shareX32: i32;
+  /** Share asked for now: the flow follows it by the lead of the retard request. */
+  askedX32: i32;
   openMs: u32;
   openRestUs: u32;
   flowedUs: u32;
   unconfirmedUs: u32;
+  /** How long everything but its own delay has allowed it. */
+  waitedUs: u32;
+  /** It has been closed since it last flowed. */
+  closed: u32;
   /** Bits of interlocks that hold this stage off. */
   reasons: u32;
+}
+
+/** One analog sensor: codes to value, prepared from the settings. */
+export class Sensor {
+  fitted: u32;
+  zeroCode: i32;
+  /** Value for 16384 codes. */
+  slope: i32;
+  base: i32;
+  lowCode: i32;
+  highCode: i32;
+  value: i32;
+}
+
+/** One train of pulses. */
+export class Shaft {
+  ageUs: u32;
+  pulses: u32;
+  /** 0 to 2: a period is believed only between two fresh pulses. */
+  trust: u32;
+  speed: u32;
+  /** Speed x microseconds of a period, from the settings. */
+  factor: u32;
+  /** At the last pulse that was judged: its time and speed, and how often in a row the speed moved too fast. */
+  judgedUs: u32;
+  judgedSpeed: u32;
+  tooFast: u32;
 }
 
 /** The whole machine. */
@@ -33,6 +67,10 @@ export class State {
   noiseCuts: u32;
   runNoiseCuts: u32;
   armedUs: u32;
+  /** Step of the self-test at arming, and time in it. */
+  armStep: u32;
+  armStepUs: u32;
+  keepAlive: u32;
   /** How long nothing has held flow off; saturates. */
   clearUs: u32;
   runFlowedUs: u32;
@@ -41,42 +79,57 @@ export class State {
   /** Bit n: window n is entered (see windows.ts). */
   windows: u32;
   throttleIn: u32;
+  bottleIn: u32;
+  contradictUs: u32;
+  leanUs: u32;
+  fuelLowTicks: u32;
   launched: u32;
   launchSwitch: u32;
   launchMs: u32;
   launchRestUs: u32;
-  engineAgeUs: u32;
-  enginePulses: u32;
-  engineTrust: u32;
   engineLostWatch: u32;
-  engineRpm: u32;
-  roadAgeUs: u32;
-  roadPulses: u32;
-  roadTrust: u32;
-  roadDeciKmh: u32;
-  throttlePermille: i32;
-  manifoldDeciKpa: i32;
+  gear: u32;
   batteryMv: u32;
-  /** Ticks in a row that a needed sensor has been implausible, and that no ADC round has finished. */
+  supplyMv: u32;
+  /** Ticks in a row that a fitted sensor has been implausible, and that the converters have not been live. */
   sensorBad: u32;
+  adcBad: u32;
   adcRounds: u32;
   adcStaleTicks: u32;
-  /** From the settings, so that a tick needs no division by them. */
-  engineRpmUs: u32;
-  roadDeciKmhUs: u32;
-  throttleSlope: i32;
-  manifoldSlope: i32;
+  cutBackUs: u32;
+  /** Whole flow and the retard it asks for. */
+  flowPermille: u32;
+  retardDeciDeg: u32;
+  retardHoldUs: u32;
+  purgeUs: u32;
+  purgeSpentUs: u32;
+  purgeRest: u32;
+  heaterOn: u32;
+  heaterUs: u32;
+  heaterSpent: u32;
+  valveOpenUs: u32;
+  lampUs: u32;
   periodSteps: u32;
+  portions: u32;
+  gears: u32;
 }
 
-const STATE: usize = memory.data(192, 4);
-const STAGE_STATES: usize = memory.data(96, 4);
+const STATE: usize = memory.data(320, 4);
+const STAGE_STATES: usize = memory.data(160, 4);
+const SENSORS: usize = memory.data(256, 4);
+const SHAFTS: usize = memory.data(64, 4);
+/** How many ticks in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
+export const DRIVER_TICKS: usize = memory.data(12, 4);
+/** Lowest and highest ratio that counts as each gear, 16 bits each. */
+export const GEAR_BOUNDS: usize = memory.data(32, 4);
 /** Settings words in force. */
-export const ACTIVE: usize = memory.data(768, 4);
+export const ACTIVE: usize = memory.data(1024, 4);
 /** Settings words that arrive or are being looked at; a whole number of flash pages. */
-export const STAGING: usize = memory.data(768, 4);
+export const STAGING: usize = memory.data(1024, 4);
 
 export const state = changetype<State>(STATE);
+export const engine = changetype<Shaft>(SHAFTS);
+export const road = changetype<Shaft>(SHAFTS + 32);
 export const inputs = changetype<Inputs>(INPUTS);
 export const outputs = changetype<Outputs>(OUTPUTS);
 export const live = changetype<Live>(LIVE);
@@ -85,6 +138,11 @@ export const bootInfo = changetype<Boot>(BOOT);
 /** State of a stage, 0 to 3. */
 export function stageState(s: u32): Stage {
   return changetype<Stage>(STAGE_STATES + (s as usize) * offsetof<Stage>());
+}
+
+/** Sensor on a channel of ADC A, 0 to 7. */
+export function sensor(channel: u32): Sensor {
+  return changetype<Sensor>(SENSORS + (channel as usize) * offsetof<Sensor>());
 }
 
 /** A settings word in force, by its byte offset. */
@@ -97,14 +155,24 @@ export function stageSettings(s: u32): usize {
   return STAGES_FIRST + (s as usize) * STAGES_STRIDE;
 }
 
-/** Clears everything but the settings. */
+/** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  memory.fill(STATE, 0, offsetof<State>());
-  memory.fill(STAGE_STATES, 0, offsetof<Stage>() * STAGES);
+  if (offsetof<State>() > 320 || offsetof<Stage>() * STAGES > 160) unreachable();
+  if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 32) unreachable();
+  memory.fill(STATE, 0, 320);
+  memory.fill(STAGE_STATES, 0, 160);
+  memory.fill(SENSORS, 0, 256);
+  memory.fill(SHAFTS, 0, 64);
+  memory.fill(DRIVER_TICKS, 0, 12);
 }
 
 /** Adds without wrapping past the largest value. */
 export function addUntilFull(value: u32, more: u32): u32 {
   const sum = value + more;
   return sum < value ? 0xffffffff : sum;
+}
+
+/** Armed or flowing: the only modes in which anything may flow. */
+export function isArmed(): bool {
+  return state.mode === MODE_ARMED || state.mode === MODE_FLOWING;
 }

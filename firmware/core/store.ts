@@ -8,7 +8,7 @@ import { judge } from "./judge";
 import { ACTIVE, STAGING, state } from "./state";
 
 const MAGIC: u32 = 0x54534748;
-const SLOT_BYTES: u32 = 1024;
+const SLOT_BYTES: u32 = 1536;
 const ERASED: u32 = 0xffffffff;
 /** A slot counts only if this many readings of it agree. */
 const READINGS: u32 = 3;

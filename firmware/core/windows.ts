@@ -1,7 +1,8 @@
 // Windows with hysteresis: in at open, out below open less hysteresis or above close, in again under close less hysteresis.
+import { ADC_MANIFOLD } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { setting, stageSettings, state } from "./state";
+import { engine, road, sensor, setting, stageSettings, state } from "./state";
 
 /** Windows of one owner: engine speed, road speed, manifold pressure. Owner 0 is the system, 1 to 4 are the stages. */
 const WINDOWS_PER_OWNER: u32 = 3;
@@ -19,24 +20,32 @@ function inside(bit: u32, at: usize, value: u32): bool {
   return is;
 }
 
-function optionalWindows(owner: u32, roadPresent: usize, manifoldPresent: usize): u32 {
+function gearInside(at: usize): bool {
+  return state.gear > setting(at) && state.gear <= setting(at + 2) + 1;
+}
+
+/** The windows that can be left out. Offsets are those of their "present" words. */
+function otherWindows(owner: u32, roadAt: usize, manifoldAt: usize, gearsAt: usize): u32 {
   let reasons: u32 = 0;
   const first = owner * WINDOWS_PER_OWNER;
-  if (setting(roadPresent) && !inside(first + 1, roadPresent + 2, state.roadDeciKmh))
-    reasons |= 1 << N.LOCK_SPEED_WIN;
-  if (setting(manifoldPresent) && !inside(first + 2, manifoldPresent + 2, state.manifoldDeciKpa as u32)) {
+  if (setting(roadAt) && !inside(first + 1, roadAt + 2, road.speed)) reasons |= 1 << N.LOCK_SPEED_WIN;
+  if (setting(manifoldAt) && !inside(first + 2, manifoldAt + 2, sensor(ADC_MANIFOLD).value)) {
     reasons |= 1 << N.LOCK_MAP_WIN;
   }
+  if (setting(gearsAt) && !gearInside(gearsAt + 2)) reasons |= 1 << N.LOCK_GEAR_WIN;
   return reasons;
 }
 
 /** Bits of the interlocks whose window of the system is left. */
 export function systemWindows(): u32 {
-  const engine = inside(0, S.WINDOWS_ENGINE_SPEED_AT, state.engineRpm);
-  return (
-    (engine ? 0 : 1 << N.LOCK_RPM_WIN) |
-    optionalWindows(0, S.WINDOWS_ROAD_SPEED_PRESENT, S.WINDOWS_MANIFOLD_PRESENT)
+  const in0 = inside(0, S.WINDOWS_ENGINE_SPEED_AT, engine.speed);
+  const others = otherWindows(
+    0,
+    S.WINDOWS_ROAD_SPEED_PRESENT,
+    S.WINDOWS_MANIFOLD_PRESENT,
+    S.WINDOWS_GEARS_PRESENT,
   );
+  return (in0 ? 0 : 1 << N.LOCK_RPM_WIN) | others;
 }
 
 /** Bits of the interlocks whose window of a stage is left. */
@@ -44,7 +53,8 @@ export function stageWindows(s: u32): u32 {
   const at = stageSettings(s);
   const present = at + S.STAGE_ENGINE_SPEED_PRESENT;
   let reasons: u32 = 0;
-  if (setting(present) && !inside((s + 1) * WINDOWS_PER_OWNER, present + 2, state.engineRpm))
+  if (setting(present) && !inside((s + 1) * WINDOWS_PER_OWNER, present + 2, engine.speed))
     reasons = 1 << N.LOCK_RPM_WIN;
-  return reasons | optionalWindows(s + 1, at + S.STAGE_ROAD_SPEED_PRESENT, at + S.STAGE_MANIFOLD_PRESENT);
+  const roadAt = at + S.STAGE_ROAD_SPEED_PRESENT;
+  return reasons | otherWindows(s + 1, roadAt, at + S.STAGE_MANIFOLD_PRESENT, at + S.STAGE_GEARS_PRESENT);
 }

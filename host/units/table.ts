@@ -215,6 +215,24 @@ export const DIMENSIONS = define({
     base: "J/kg",
     units: { "MJ/kg": { factor: 1e6 }, "kJ/kg": { factor: 1e3 }, "J/kg": { factor: 1 } },
   },
+  speedRate: {
+    label: "change of speed",
+    base: "m/s2",
+    units: {
+      "km/h/s": { factor: 1000 / HOUR_S, aliases: ["kmh/s", "kph/s"] },
+      "mph/s": { factor: MILE_M / HOUR_S },
+      "m/s2": { factor: 1, aliases: ["m/s²"] },
+    },
+  },
+  gearSpeed: {
+    label: "engine speed for a road speed",
+    base: "rpm/(m/s)",
+    units: {
+      "rpm/(km/h)": { factor: HOUR_S / 1000, aliases: ["rpm per km/h"] },
+      "rpm/mph": { factor: HOUR_S / MILE_M, aliases: ["rpm per mph"] },
+    },
+  },
+  mixture: { label: "mixture", base: "lambda", units: { lambda: { factor: 1 } } },
   pulsesPerRevolution: {
     label: "pulses per revolution",
     base: "pulses/rev",

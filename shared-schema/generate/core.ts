@@ -7,6 +7,7 @@ import {
   INPUTS,
   LINK_RX,
   LINK_TX,
+  LOG_RING,
   OUTPUT_BITS,
   OUTPUTS,
   PWM_STEP_US,
@@ -14,11 +15,11 @@ import {
   SWITCH_BITS,
   TICK_US,
 } from "../blocks.ts";
-import { LIVE } from "../columns.ts";
+import { LIVE, LOG_EVERY_MS, LOG_RECORD_BYTES } from "../columns.ts";
 import { INTERLOCKS, MODES } from "../interlocks.ts";
 import * as link from "../messages.ts";
 import { ADC_A, STAGES } from "../pins.ts";
-import { AXES, LAYOUT_VERSION, RAMP_POINTS, RAMPS_PER_STAGE, SETTINGS } from "../settings.ts";
+import { AFTER_LIFT, AXES, LAYOUT_VERSION, RAMP_POINTS, RAMPS_PER_STAGE, SETTINGS } from "../settings.ts";
 import type { SettingNode } from "../table.ts";
 import { WORDS } from "../words.ts";
 import { fingerprint } from "./fingerprint.ts";
@@ -71,12 +72,18 @@ export function coreBlocks(): string {
     line("LINK_TX", LINK_TX.address, "usize"),
     line("LINK_TX_ROOM", LINK_TX.room),
     line("CORE_DATA", CORE_DATA_ADDRESS, "usize"),
+    line("LOG_RING", LOG_RING.address, "usize"),
+    line("LOG_RECORDS", LOG_RING.records),
+    line("LOG_RECORD_BYTES", LOG_RECORD_BYTES),
+    line("LOG_EVERY_MS", LOG_EVERY_MS),
     bits("SWITCH", SWITCH_BITS),
     bits("OUTPUT", OUTPUT_BITS),
     ...ADC_A.map((name, i) => line(`ADC_${upper(name)}`, i)),
     line("PWM_STEP_US", PWM_STEP_US),
     line("TICK_US", TICK_US),
     line("SUPPLY_MV_PER_CODE", SUPPLY_MV_PER_CODE),
+    line("FLASH_LOG_START", FLASH.logStart),
+    line("FLASH_LOG_END", FLASH.logEnd),
     line("FLASH_SLOT_A", FLASH.slotA),
     line("FLASH_SLOT_B", FLASH.slotB),
     line("FLASH_PAGE", FLASH.page),
@@ -143,6 +150,7 @@ export function coreSettings(): string {
     line("STAGES", STAGES),
     line("RAMPS_PER_STAGE", RAMPS_PER_STAGE),
     line("RAMP_POINTS", RAMP_POINTS),
+    ...AFTER_LIFT.map((way, i) => line(`AFTER_LIFT_${upper(way)}`, i)),
     ...AXES.map((axis, i) => line(`AXIS_${upper(axis)}`, i)),
   ].join("");
 }

@@ -32,15 +32,22 @@ export function fullDocument(): Tree {
     if (s === 3) delete stage.fuelSolenoid;
     (stage.ramps as Tree[])[1]!.over = ["launch", "engine-speed", "road-speed", "manifold"][s];
   });
+  (document.gearbox as Tree).gears = [1000, 640, 450, 340].map((ratioDeciRpmPerKmh) => ({
+    ratioDeciRpmPerKmh,
+  }));
+  (document.retard as Tree).table = [0, 500, 1000].map((flow) => ({
+    flowPermille: flow,
+    angleDeciDeg: flow / 10,
+  }));
   return document;
 }
 
 /** The smallest right document: one wet stage, the throttle switch, nothing optional. */
 export function smallDocument(): Tree {
   const document = fields(SETTINGS.fields, false);
-  const [first] = document.stages as Tree[];
-  const fuelSolenoid = (fullDocument().stages as Tree[])[0]?.fuelSolenoid;
-  const stage = { ...first, fuelSolenoid, ramps: (first?.ramps as Tree[]).slice(0, 1) };
+  const first = (document.stages as Tree[])[0]!;
+  const { fuelSolenoid } = (fullDocument().stages as Tree[])[0]!;
+  const stage = { ...first, fuelSolenoid, ramps: (first.ramps as Tree[]).slice(0, 1) };
   return { ...document, stages: [stage] };
 }
 

@@ -29,6 +29,7 @@ struct hg_inputs {
   uint32_t roadPeriodUs; /* time between the last two road pulses, 0 before the second */
   uint16_t adcA[8]; /* codes of ADC A, 0 to 4095, in channel order */
   uint16_t adcB[8]; /* codes of ADC B, 0 to 4095: drain voltages in pin order */
+  uint16_t solenoidPins; /* bit n: level of solenoid pin n at the moment its drain voltage was sampled */
   uint16_t adcMissing; /* bit n: channel n of ADC A (8 + n: of ADC B) did not send its leading zero */
   uint16_t adcRounds; /* finished rounds over all channels, wraps */
   uint16_t loopUs; /* time that the last pass of the main loop took */
@@ -44,10 +45,11 @@ _Static_assert(__builtin_offsetof(struct hg_inputs, roadEdgeUs) == 24, "roadEdge
 _Static_assert(__builtin_offsetof(struct hg_inputs, roadPeriodUs) == 28, "roadPeriodUs");
 _Static_assert(__builtin_offsetof(struct hg_inputs, adcA) == 32, "adcA");
 _Static_assert(__builtin_offsetof(struct hg_inputs, adcB) == 48, "adcB");
-_Static_assert(__builtin_offsetof(struct hg_inputs, adcMissing) == 64, "adcMissing");
-_Static_assert(__builtin_offsetof(struct hg_inputs, adcRounds) == 66, "adcRounds");
-_Static_assert(__builtin_offsetof(struct hg_inputs, loopUs) == 68, "loopUs");
-_Static_assert(__builtin_offsetof(struct hg_inputs, rxLost) == 70, "rxLost");
+_Static_assert(__builtin_offsetof(struct hg_inputs, solenoidPins) == 64, "solenoidPins");
+_Static_assert(__builtin_offsetof(struct hg_inputs, adcMissing) == 66, "adcMissing");
+_Static_assert(__builtin_offsetof(struct hg_inputs, adcRounds) == 68, "adcRounds");
+_Static_assert(__builtin_offsetof(struct hg_inputs, loopUs) == 70, "loopUs");
+_Static_assert(__builtin_offsetof(struct hg_inputs, rxLost) == 72, "rxLost");
 struct hg_outputs {
   uint16_t pulse[8]; /* PWM compare in counter steps: nitrous 1, fuel 1, nitrous 2, ...; 0 is low, above `top` is high */
   uint16_t top; /* PWM counter top: period is top + 1 steps of 2 us */
@@ -67,7 +69,7 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_LINK_RX_ROOM 256u
 #define HG_LINK_TX_ADDRESS 4352u
 #define HG_LINK_TX_ROOM 768u
-#define HG_CORE_MEMORY_BYTES 16384u
+#define HG_CORE_MEMORY_BYTES 0x18100u
 #define HG_SWITCH_ARM 1u
 #define HG_SWITCH_THROTTLE 2u
 #define HG_SWITCH_LAUNCH 4u
@@ -93,7 +95,9 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_FLASH_SECTOR 4096u
 #define HG_FLASH_PAGE 256u
 #define HG_FLASH_IMAGE_HEADER 448u
-#define HG_FLASH_DATA_START 0x100000u
+#define HG_FLASH_DATA_START 0x20000u
+#define HG_FLASH_LOG_START 0x20000u
+#define HG_FLASH_LOG_END 0x1fe000u
 #define HG_FLASH_SLOT_A 0x1fe000u
 #define HG_FLASH_SLOT_B 0x1ff000u
 #define HG_STAGES 4u
@@ -125,5 +129,5 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_PIN_ENGINE_PULSE 27u
 #define HG_PIN_ROAD_PULSE 28u
 #define HG_PIN_LAMP 25u
-#define HG_SCHEMA_FINGERPRINT 0x1e8de4c2u
+#define HG_SCHEMA_FINGERPRINT 0xc23768d5u
 #endif

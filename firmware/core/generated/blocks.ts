@@ -54,6 +54,8 @@ export class Inputs {
   adcB5: u16 = 0;
   adcB6: u16 = 0;
   adcB7: u16 = 0;
+  /** bit n: level of solenoid pin n at the moment its drain voltage was sampled */
+  solenoidPins: u16 = 0;
   /** bit n: channel n of ADC A (8 + n: of ADC B) did not send its leading zero */
   adcMissing: u16 = 0;
   /** finished rounds over all channels, wraps */
@@ -110,6 +112,20 @@ export class Live {
   manifoldDeciKpa: u16 = 0;
   /** battery voltage */
   batteryMv: u16 = 0;
+  /** bottle pressure */
+  bottleKpaGauge: u16 = 0;
+  /** fuel pressure */
+  fuelDeciKpaGauge: u16 = 0;
+  /** mixture */
+  milliLambda: u16 = 0;
+  /** voltage of the coolant sensor */
+  coolantMv: u16 = 0;
+  /** voltage behind the master relay */
+  supplyMv: u16 = 0;
+  /** gear that the speeds fit, 0 for none */
+  gear: u16 = 0;
+  /** retard asked for */
+  retardDeciDeg: u16 = 0;
   sharePermille0: u16 = 0;
   sharePermille1: u16 = 0;
   sharePermille2: u16 = 0;
@@ -123,19 +139,23 @@ export const BOOT: usize = 1024;
 export const BOOT_BYTES: u32 = 32;
 export const BOOT_BOARD_ID: usize = 1048;
 export const INPUTS: usize = 1088;
-export const INPUTS_BYTES: u32 = 72;
+export const INPUTS_BYTES: u32 = 74;
 export const INPUTS_ADC_A: usize = 1120;
 export const INPUTS_ADC_B: usize = 1136;
 export const OUTPUTS: usize = 1216;
 export const OUTPUTS_BYTES: u32 = 28;
 export const OUTPUTS_PULSE: usize = 1216;
 export const LIVE: usize = 1280;
-export const LIVE_BYTES: u32 = 44;
-export const LIVE_SHARE_PERMILLE: usize = 1312;
+export const LIVE_BYTES: u32 = 58;
+export const LIVE_SHARE_PERMILLE: usize = 1326;
 export const LINK_RX: usize = 4096;
 export const LINK_TX: usize = 4352;
 export const LINK_TX_ROOM: u32 = 768;
 export const CORE_DATA: usize = 8192;
+export const LOG_RING: usize = 20480;
+export const LOG_RECORDS: u32 = 3000;
+export const LOG_RECORD_BYTES: u32 = 26;
+export const LOG_EVERY_MS: u32 = 10;
 export const SWITCH_ARM: u32 = 1;
 export const SWITCH_THROTTLE: u32 = 2;
 export const SWITCH_LAUNCH: u32 = 4;
@@ -160,6 +180,8 @@ export const ADC_DRIVER_SUPPLY: u32 = 7;
 export const PWM_STEP_US: u32 = 2;
 export const TICK_US: u32 = 1000;
 export const SUPPLY_MV_PER_CODE: u32 = 5;
+export const FLASH_LOG_START: u32 = 131072;
+export const FLASH_LOG_END: u32 = 2088960;
 export const FLASH_SLOT_A: u32 = 2088960;
 export const FLASH_SLOT_B: u32 = 2093056;
 export const FLASH_PAGE: u32 = 256;

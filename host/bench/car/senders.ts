@@ -47,9 +47,9 @@ export class Senders {
   private manifoldMv(deciKpa: number, map: Group): number {
     return line(
       deciKpa,
-      map.lowPressureDeciKpa ?? 0,
+      map.lowDeciKpa ?? 0,
       map.lowPointMv ?? 0,
-      map.highPressureDeciKpa ?? 0,
+      map.highDeciKpa ?? 0,
       map.highPointMv ?? 0,
     );
   }

@@ -1,0 +1,86 @@
+// Purge, heater and bottle valve: each off in doubt, none of them ever while it could feed or cook what it should not.
+import * as B from "./generated/blocks";
+import * as N from "./generated/numbers";
+import * as S from "./generated/settings";
+import { addUntilFull, inputs, isArmed, sensor, setting, state } from "./state";
+
+/** The purge waits for a closed throttle: nothing may be opened wider than this. */
+const CLOSED_PERMILLE: i32 = 200;
+
+function throttleClosed(): bool {
+  if (setting(S.THROTTLE_SWITCH) && inputs.switches & B.SWITCH_THROTTLE) return false;
+  return !setting(S.THROTTLE_POSITION_PRESENT) || sensor(B.ADC_THROTTLE).value < CLOSED_PERMILLE;
+}
+
+/** What has been purged is forgotten at the rate that a minute allows. */
+function refill(): void {
+  state.purgeRest += setting(S.PURGE_EACH_MINUTE_MS) * state.dtUs;
+  const back = state.purgeRest / 60_000;
+  state.purgeRest -= back * 60_000;
+  state.purgeSpentUs = state.purgeSpentUs > back ? state.purgeSpentUs - back : 0;
+}
+
+function purges(flowing: u32): bool {
+  if (!setting(S.PURGE_PRESENT)) return false;
+  refill();
+  if (!(inputs.switches & B.SWITCH_PURGE)) {
+    state.purgeUs = 0;
+    return false;
+  }
+  const spent = state.purgeSpentUs >= setting(S.PURGE_EACH_MINUTE_MS) * 1000;
+  const longEnough = state.purgeUs >= setting(S.PURGE_LONGEST_MS) * 1000;
+  if (flowing || state.mode !== N.MODE_ARMED || !throttleClosed() || spent || longEnough) return false;
+  state.purgeUs = addUntilFull(state.purgeUs, state.dtUs);
+  state.purgeSpentUs = addUntilFull(state.purgeSpentUs, state.dtUs);
+  return true;
+}
+
+function valveOpen(): bool {
+  const wanted = (inputs.switches & B.SWITCH_BOTTLE_VALVE) !== 0;
+  const open = setting(S.BOTTLE_VALVE_PRESENT) !== 0 && isArmed() && wanted;
+  state.valveOpenUs = open ? addUntilFull(state.valveOpenUs, state.dtUs) : 0;
+  return open;
+}
+
+/** May the heater be on at all, whatever the thermostat says? */
+function heaterAllowed(sensorsGood: bool): bool {
+  if (
+    !sensorsGood ||
+    state.mode === N.MODE_TRIPPED ||
+    state.mode === N.MODE_LOCKED ||
+    state.mode === N.MODE_SERVICE
+  )
+    return false;
+  if (state.batteryMv < setting(S.BATTERY_LOWEST_MV) || state.heaterSpent) return false;
+  if (setting(S.BOTTLE_VALVE_PRESENT) && !state.valveOpenUs) return false;
+  return sensor(B.ADC_BOTTLE).value < (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32);
+}
+
+function thermostat(): void {
+  const pressure = sensor(B.ADC_BOTTLE).value;
+  if (pressure < (setting(S.HEATER_ON_BELOW_KPA_GAUGE) as i32)) state.heaterOn = 1;
+  else if (pressure >= (setting(S.HEATER_OFF_AT_KPA_GAUGE) as i32)) state.heaterOn = 0;
+}
+
+function heats(sensorsGood: bool): bool {
+  if (!setting(S.HEATER_PRESENT)) return false;
+  if (!(inputs.switches & B.SWITCH_HEATER)) {
+    state.heaterUs = 0;
+    state.heaterSpent = 0;
+    state.heaterOn = 0;
+    return false;
+  }
+  thermostat();
+  const on = state.heaterOn === 1 && heaterAllowed(sensorsGood);
+  if (on) state.heaterUs = addUntilFull(state.heaterUs, state.dtUs);
+  if (state.heaterUs >= min<u32>(setting(S.HEATER_LONGEST_S), 3_600) * 1_000_000) state.heaterSpent = 1;
+  return on;
+}
+
+/** Bits of the outputs around the bottle. */
+export function bottleOutputs(flowing: u32, sensorsGood: bool): u32 {
+  if (!state.settingsValid) return 0;
+  let flags: u32 = valveOpen() ? B.OUTPUT_BOTTLE_VALVE : 0;
+  if (purges(flowing)) flags |= B.OUTPUT_PURGE;
+  return heats(sensorsGood) ? flags | B.OUTPUT_HEATER : flags;
+}

@@ -1,0 +1,47 @@
+// The flow follows what is asked for by the lead of the retard request; a fall is never delayed.
+import * as S from "./generated/settings";
+import { setting, state } from "./state";
+
+/** One slot each 8 ms: 64 slots hold 512 ms, more than the longest lead. */
+const SLOTS: u32 = 64;
+const SLOT_MS: u32 = 8;
+
+/** Past asked shares, 16 bits a stage, and how far the present slot has come. */
+const RING: usize = memory.data(512, 4);
+
+class Lead {
+  head: u32;
+  restUs: u32;
+}
+
+const LEAD: usize = memory.data(8, 4);
+const lead = changetype<Lead>(LEAD);
+
+function slot(s: u32, index: u32): usize {
+  return RING + ((((index & (SLOTS - 1)) * S.STAGES + s) as usize) << 1);
+}
+
+/** Forgets everything: nothing was asked for. */
+export function clearLead(): void {
+  memory.fill(RING, 0, 512);
+  lead.head = 0;
+  lead.restUs = 0;
+}
+
+/** Passes time; to be called once a tick before `following`. */
+export function passLead(): void {
+  lead.restUs += state.dtUs;
+  while (lead.restUs >= SLOT_MS * 1000) {
+    lead.restUs -= SLOT_MS * 1000;
+    lead.head += 1;
+    for (let s: u32 = 0; s < S.STAGES; s++) store<u16>(slot(s, lead.head), load<u16>(slot(s, lead.head - 1)));
+  }
+}
+
+/** Notes what a stage asks for now; returns the share that may flow: never more than now, nor than a lead ago. */
+export function following(s: u32, askedX32: i32): i32 {
+  store<u16>(slot(s, lead.head), askedX32 as u16);
+  if (!setting(S.RETARD_PRESENT)) return askedX32;
+  const slots = (setting(S.RETARD_LEAD_MS) + SLOT_MS - 1) / SLOT_MS;
+  return min<i32>(askedX32, load<u16>(slot(s, lead.head - slots)));
+}

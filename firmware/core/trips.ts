@@ -1,0 +1,180 @@
+// What trips: faults after which the arm switch must be cycled. Only an armed controller trips: in off nothing can flow.
+
+import { forgetDrivers, watchDrivers } from "./drivers";
+import * as B from "./generated/blocks";
+import * as N from "./generated/numbers";
+import * as S from "./generated/settings";
+import { fuelLow } from "./interlocks";
+import { trip } from "./modes";
+import {
+  addUntilFull,
+  engine,
+  inputs,
+  isArmed,
+  road,
+  Shaft,
+  Stage,
+  sensor,
+  setting,
+  stageSettings,
+  stageState,
+  state,
+} from "./state";
+
+/** So many ticks in a row of an implausible sensor, or of a dead converter, trip. */
+const SENSOR_TICKS: u32 = 3;
+/** Engine pulses may be missing for three periods, but never longer than this. */
+const LOST_MAX_US: u32 = 60_000;
+/** Throttle switch and sensor may contradict each other for this long. */
+const CONTRADICT_US: u32 = 100_000;
+/** Fuel pressure dips when a stage opens; longer than so many ticks is missing fuel. */
+const FUEL_TICKS: u32 = 10;
+/** Without this pressure behind the bottle valve nothing has come. */
+const NO_PRESSURE_KPA: i32 = 1_000;
+
+function judgeSensors(good: bool, adcGood: bool): void {
+  state.sensorBad = good ? 0 : min<u32>(state.sensorBad + 1, SENSOR_TICKS);
+  state.adcBad = adcGood ? 0 : min<u32>(state.adcBad + 1, SENSOR_TICKS);
+  if (state.adcBad >= SENSOR_TICKS) trip(N.LOCK_ADC, inputs.adcMissing);
+  if (state.sensorBad >= SENSOR_TICKS) trip(N.LOCK_SENSOR, load<u32>(B.INPUTS_ADC_A));
+}
+
+function judgeLost(): void {
+  if (state.mode === N.MODE_FLOWING) state.engineLostWatch = 1;
+  else if (engine.ageUs <= state.dtUs) state.engineLostWatch = 0;
+  if (!state.engineLostWatch) return;
+  const periodUs = inputs.enginePeriodUs;
+  const limit: u32 = periodUs < LOST_MAX_US / 3 ? 3 * periodUs : LOST_MAX_US;
+  if (engine.ageUs > limit) trip(N.LOCK_RPM_LOST, engine.ageUs);
+}
+
+/**
+ * Judges how fast a shaft's speed moves from pulse to pulse, in speed units a second; counts how often in a row it was
+ * faster than `fastest`. `rises` judges only rises.
+ */
+function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, rises: bool): void {
+  const apartUs = min<u32>(edgeUs - shaft.judgedUs, 60_000);
+  if (shaft.trust < 2 || !periodUs) {
+    shaft.judgedSpeed = 0;
+    shaft.judgedUs = edgeUs;
+    shaft.tooFast = 0;
+    return;
+  }
+  if (apartUs === 0) return;
+  const now = min<u32>(shaft.factor / periodUs, 0xffff);
+  const before = shaft.judgedSpeed;
+  const moved = now > before ? now - before : rises ? 0 : before - now;
+  const most = (fastest * apartUs) / 1_000_000 + 1;
+  shaft.tooFast = before && moved > most ? shaft.tooFast + 1 : 0;
+  shaft.judgedSpeed = now;
+  shaft.judgedUs = edgeUs;
+}
+
+function judgeJump(): void {
+  if (!setting(S.ENGINE_JUMP_PRESENT)) return;
+  judgeChange(
+    engine,
+    inputs.engineEdgeUs,
+    inputs.enginePeriodUs,
+    setting(S.ENGINE_JUMP_FASTEST_RPM_PER_S),
+    false,
+  );
+  if (engine.tooFast >= 2) trip(N.LOCK_RPM_JUMP, engine.judgedSpeed);
+}
+
+/** Wheelspin does not trip: it cuts every stage back for a while (see flow.ts). */
+function judgeDriveline(): void {
+  state.cutBackUs = state.cutBackUs > state.dtUs ? state.cutBackUs - state.dtUs : 0;
+  if (!setting(S.DRIVELINE_PRESENT)) return;
+  judgeChange(
+    road,
+    inputs.roadEdgeUs,
+    inputs.roadPeriodUs,
+    setting(S.DRIVELINE_FASTEST_DECI_KMH_PER_S),
+    true,
+  );
+  if (road.tooFast >= 2 && isArmed()) state.cutBackUs = setting(S.DRIVELINE_HOLD_MS) * 1000;
+}
+
+function judgeThrottle(): void {
+  if (!setting(S.THROTTLE_SWITCH) || !setting(S.THROTTLE_POSITION_PRESENT)) return;
+  const opening = sensor(B.ADC_THROTTLE).value;
+  const closed = (inputs.switches & B.SWITCH_THROTTLE) !== 0;
+  const contradict = closed
+    ? opening < (setting(S.THROTTLE_POSITION_CLOSES_AT_PERMILLE) as i32)
+    : opening >= (setting(S.THROTTLE_POSITION_OPENS_AT_PERMILLE) as i32);
+  state.contradictUs = contradict ? addUntilFull(state.contradictUs, state.dtUs) : 0;
+  if (state.contradictUs > CONTRADICT_US) trip(N.LOCK_TPS_SW, opening as u32);
+}
+
+function judgePressures(): void {
+  const boost = sensor(B.ADC_MANIFOLD).value;
+  if (
+    setting(S.MANIFOLD_OVERBOOST_PRESENT) &&
+    boost > (setting(S.MANIFOLD_OVERBOOST_ABOVE_DECI_KPA) as i32)
+  ) {
+    trip(N.LOCK_OVERBOOST, boost as u32);
+  }
+  const bottle = sensor(B.ADC_BOTTLE).value;
+  if (setting(S.BOTTLE_PRESENT) && bottle > (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32)) {
+    trip(N.LOCK_BOTTLE_HIGH, bottle as u32);
+  }
+  const late = state.valveOpenUs > setting(S.BOTTLE_VALVE_OPENS_WITHIN_MS) * 1000;
+  if (setting(S.BOTTLE_VALVE_PRESENT) && late && bottle < NO_PRESSURE_KPA) trip(N.LOCK_VALVE, bottle as u32);
+}
+
+function wetFlows(): bool {
+  for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
+    if (stageState(s).shareX32 > 0 && setting(stageSettings(s) + S.STAGE_FUEL_SOLENOID_PRESENT)) return true;
+  }
+  return false;
+}
+
+function judgeFuel(): void {
+  const missing = fuelLow() && (state.fuelLowTicks > 0 || wetFlows());
+  state.fuelLowTicks = missing ? state.fuelLowTicks + 1 : 0;
+  if (state.fuelLowTicks > FUEL_TICKS) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
+}
+
+function judgeMixture(): void {
+  if (!setting(S.LAMBDA_PRESENT)) return;
+  const lambda = sensor(B.ADC_LAMBDA).value;
+  const lean = state.mode === N.MODE_FLOWING && lambda > (setting(S.LAMBDA_LEANEST_MILLI_LAMBDA) as i32);
+  state.leanUs = lean ? addUntilFull(state.leanUs, state.dtUs) : 0;
+  if (state.leanUs > setting(S.LAMBDA_WITHIN_MS) * 1000) trip(N.LOCK_LEAN, lambda as u32);
+}
+
+function judgeStage(stage: Stage, at: usize): void {
+  if (stage.flowedUs > setting(at + S.STAGE_LONGEST_MS) * 1000) trip(N.LOCK_TIME, stage.flowedUs);
+  if (!setting(at + S.STAGE_ENRICHMENT_PRESENT)) return;
+  const waiting = stage.shareX32 > 0 && !(inputs.switches & B.SWITCH_ENRICH);
+  stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.dtUs : 0;
+  if (stage.unconfirmedUs > setting(at + S.STAGE_ENRICHMENT_WITHIN_MS) * 1000) {
+    trip(N.LOCK_ENRICH, stage.unconfirmedUs);
+  }
+}
+
+function judgeTimes(): void {
+  if (state.runFlowedUs > setting(S.FLOW_LONGEST_RUN_MS) * 1000) trip(N.LOCK_TIME, state.runFlowedUs);
+  const count = setting(S.STAGES_COUNT);
+  for (let s: u32 = 0; s < count; s++) judgeStage(stageState(s), stageSettings(s));
+}
+
+/** Trips what has to trip. */
+export function judgeTrips(sensorsGood: bool, adcGood: bool): void {
+  if (!state.settingsValid) return;
+  judgeJump();
+  judgeDriveline();
+  if (!isArmed()) {
+    forgetDrivers();
+    return;
+  }
+  judgeSensors(sensorsGood, adcGood);
+  judgeLost();
+  judgeThrottle();
+  judgePressures();
+  judgeFuel();
+  judgeMixture();
+  judgeTimes();
+  watchDrivers();
+}
