@@ -1,0 +1,99 @@
+// The pages and drawings of hardware-notes say the same numbers as their one file, each with its source, and name real pins.
+import { readdirSync } from "node:fs";
+import { join } from "node:path";
+import { test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { gpioOf, PINS } from "#shared-schema/pins.ts";
+import { noteText, VALUES } from "./values.ts";
+
+const files = readdirSync(join(import.meta.dirname, "../../hardware-notes"));
+const pages = files.filter((file) => file.endsWith(".md") && file !== "pin-map.md");
+const drawings = files.filter((file) => file.endsWith(".svg"));
+const keys = Object.keys(VALUES);
+
+const PREFIX: Readonly<Record<string, number>> = { n: 1e-9, u: 1e-6, m: 1e-3, k: 1e3, "": 1, "%": 1e-2 };
+
+/** SI value of a text such as `5.23 kohm`, and half of its last digit. */
+function readWritten(text: string): { value: number; exact: number } {
+  const match = /^([\d.]+)(?: ([numk]?)(?:ohm|F|H|V|A|W|J|s|Hz)| (%))?$/.exec(text);
+  if (match === null) throw new Error(`cannot read ${text}`);
+  const scale = PREFIX[match[3] ?? match[2] ?? ""]!;
+  const decimals = match[1]!.split(".")[1]?.length ?? 0;
+  return { value: Number(match[1]) * scale, exact: 0.5 * 10 ** -decimals * scale };
+}
+
+describe("every number", () => {
+  test("is written as it is", () => {
+    for (const key of keys) {
+      const { value, exact } = readWritten(VALUES[key]!.written);
+      expect(Math.abs(value - VALUES[key]!.value)).toBeLessThanOrEqual(exact * 1.001);
+    }
+  });
+
+  test("says where it comes from", () => {
+    for (const key of keys) {
+      expect(VALUES[key]!.source).toMatch(
+        /^\[(computed|assumed|from memory|measured|datasheet: .+|schema: .+)\]$/,
+      );
+      expect(VALUES[key]!.what).not.toBe("");
+    }
+  });
+
+  test("stands in exactly one table, as in the file", () => {
+    const rows = pages.flatMap((page) => noteText(page).split("\n")).filter((row) => row.startsWith("| `"));
+    const told = rows.map((row) => /^\| `([^`]+)` \|/.exec(row)![1]!).filter((key) => !key.endsWith(".md"));
+    expect([...told].sort()).toEqual([...keys].sort());
+    for (const key of keys) {
+      const { written, source, what } = VALUES[key]!;
+      expect(rows).toContain(`| \`${key}\` | ${written} | ${source} | ${what} |`);
+    }
+  });
+});
+
+describe("a drawing", () => {
+  test.each(drawings)("%s labels its parts with numbers of the file", (drawing) => {
+    const text = noteText(drawing);
+    for (const [, key, label] of text.matchAll(/data-value="([^"]+)"[^>]*>([^<]*)</g)) {
+      expect(label).toBe(VALUES[key!]?.written);
+    }
+    const plain = [...text.matchAll(/<text(?![^>]*data-value)[^>]*>([^<]*)</g)].map((match) => match[1]!);
+    // A part's number comes from the file, so no other label carries one.
+    expect(plain.filter((label) => /\d ?(k?ohm|[nu]F|mA)\b/.test(label))).toEqual([]);
+    expect(pages.some((page) => noteText(page).includes(`(${drawing})`))).toBe(true);
+  });
+
+  test("names pins that do what it says", () => {
+    const names: Readonly<Record<string, readonly string[]>> = {
+      "driver.svg": ["nitrous1", "fuel4"],
+      "keep-alive.svg": ["keepAlive", "armSwitch"],
+      "inputs.svg": ["adcASelect", "spiClock", "spiIn"],
+    };
+    for (const [drawing, pins] of Object.entries(names)) {
+      const drawn = [...noteText(drawing).matchAll(/GP(\d+)/g)].map((match) => Number(match[1]));
+      expect([...new Set(drawn)].sort((a, b) => a - b)).toEqual(pins.map(gpioOf).sort((a, b) => a - b));
+    }
+  });
+});
+
+test("every pin that the pages name exists on the header", () => {
+  const header = new Set(PINS.map((pin) => pin.gpio));
+  for (const page of pages)
+    for (const [, gpio] of noteText(page).matchAll(/\bGP(\d+)\b/g)) expect(header).toContain(Number(gpio));
+});
+
+test("the cautions are all there", () => {
+  const cautions = noteText("README.md");
+  for (const said of [
+    /has not been run on a physical board/,
+    /certified safety level/,
+    /high pressure/,
+    /[Nn]o flame/,
+    /[Vv]ent outside/,
+    /guarded arming switch/,
+    /makers' instructions/,
+    /rules of the place/,
+    /licensed/,
+    /drain read-back is measured and not yet judged/,
+  ])
+    expect(cautions).toMatch(said);
+});
