@@ -34,12 +34,10 @@ type Say = (level: Caution["level"], text: string, instead: string) => void;
 function partCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   const { window, largest, added } = facts;
   if (!window.withinLimits && largest !== undefined) {
-    const where = `at ${largest.rpm} rpm the ${largest.part} is said to stand ${hp(largest.addedW)} of nitrous`;
-    say(
-      "stop",
-      `The goal is past what the parts are said to stand: ${where}, not ${hp(added.wantedW)}.`,
-      `plan for at most ${hp(largest.addedW)}, or fit a stronger ${largest.part}`,
-    );
+    const most = `${Math.floor(toUnit(largest.addedW, "hp"))} hp`;
+    const where = `the ${largest.part} at ${largest.rpm} rpm leaves room for less than ${hp(added.wantedW)}`;
+    const text = `The goal is past what the parts are said to stand: ${where}, at any opening speed.`;
+    say("stop", text, `plan for at most ${most}, or fit a stronger ${largest.part}`);
   }
   if (input.limits.length === 0)
     say(

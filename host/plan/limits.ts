@@ -57,8 +57,8 @@ export function lowestOpenRpm(
   return open !== undefined && closeRpm - open >= 500 ? open : undefined;
 }
 
-/** Largest added power, W, that every part stands from an engine speed, rpm, up to the closing speed; zero if none. */
-export function largestAddedW(
+/** The part that limits the nitrous, and where: least room, W, between torque and limit from an engine speed up. */
+export function tightestPart(
   curve: TorqueCurve,
   limits: readonly PartLimit[],
   fromRpm: number,
@@ -72,4 +72,24 @@ export function largestAddedW(
     }
   }
   return least;
+}
+
+/** Largest added power, W, up to `mostW` for which any opening speed exists; zero if none. */
+export function largestAddedW(
+  curve: TorqueCurve,
+  limits: readonly PartLimit[],
+  closeRpm: number,
+  hysteresisRpm: number,
+  mostW: number,
+): number {
+  const stands = (addedW: number) =>
+    lowestOpenRpm(curve, addedW, limits, closeRpm, hysteresisRpm) !== undefined;
+  if (stands(mostW)) return mostW;
+  let [low, high] = [0, mostW];
+  for (let i = 0; i < 24; i++) {
+    const middle = (low + high) / 2;
+    if (stands(middle)) low = middle;
+    else high = middle;
+  }
+  return low;
 }

@@ -8,7 +8,7 @@ import { chooseStages, type StageChoice } from "./choose-stages.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./fuel-system.ts";
 import { addedPowerOf, nitrousOf } from "./goal.ts";
 import type { PlanInput } from "./input/plan-input.ts";
-import { largestAddedW, torqueLimit, torqueWith } from "./limits.ts";
+import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./limits.ts";
 import { mixtureOverPressure } from "./mixture.ts";
 import { engineFuel, retardDeg } from "./power.ts";
 import { quarterMileRules } from "./quarter-mile.ts";
@@ -46,6 +46,16 @@ function traceRows(run: Run): TraceRow[] {
     .map(({ timeS, speedMS, rpm, gear, share, shareLimit, open, forceN, forceLimitN }) => {
       return { timeS, speedMS, rpm, gear, share, shareLimit, open, forceN, forceLimitN };
     });
+}
+
+const SEARCHED_W = 2e6;
+
+function largestOf(input: PlanInput, nitrous: Nitrous): SystemPlan["largest"] {
+  const { car, limits, closeRpm, hysteresisRpm } = input;
+  if (limits.length === 0) return undefined;
+  const addedW = largestAddedW(car.torque, limits, closeRpm, hysteresisRpm, SEARCHED_W);
+  const { part, rpm } = tightestPart(car.torque, limits, nitrous.openRpm - hysteresisRpm, closeRpm);
+  return { addedW, part, rpm };
 }
 
 /** Engine speed after each upshift of the run, rpm. */
@@ -128,10 +138,7 @@ export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
       hysteresisRpm: input.hysteresisRpm,
       withinLimits,
     },
-    largest:
-      input.limits.length === 0
-        ? undefined
-        : largestAddedW(input.car.torque, input.limits, nitrous.openRpm, nitrous.closeRpm),
+    largest: largestOf(input, nitrous),
     torque: torqueRows(input, nitrous),
     axis: choice.ramps.axis,
     valves: choice.valves,

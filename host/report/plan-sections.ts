@@ -116,11 +116,11 @@ function torqueSection(plan: SystemPlan): PlanSection {
       row.limitNm === undefined ? "-" : row.limitNm.toFixed(0),
       row.rpm < plan.window.openRpm || row.rpm > plan.window.closeRpm ? "shut" : "open",
     ]);
-  const { largest, window } = plan;
+  const { largest } = plan;
   const most =
     largest === undefined
       ? "No part limits were given."
-      : `From ${window.openRpm} rpm up the parts are said to stand ${power(largest.addedW)} of nitrous; the ${largest.part} at ${largest.rpm} rpm sets that.`;
+      : `With the best opening speed the parts are said to stand ${power(largest.addedW)} of nitrous; here the ${largest.part} at ${largest.rpm} rpm come nearest to their limit.`;
   return {
     id: "torque",
     heading: "Torque against limits",

@@ -6,6 +6,7 @@ import {
   largestAddedW,
   lowestOpenRpm,
   type PartLimit,
+  tightestPart,
   torqueLimit,
   torqueWith,
 } from "#host/plan/limits.ts";
@@ -42,17 +43,14 @@ describe("opening speed", () => {
     expect(open(Math.max(a, b))).toBeGreaterThanOrEqual(open(Math.min(a, b)));
   });
 
-  test.prop([torque])("the largest power that fits is found where it binds", (torqueNm) => {
-    const { addedW, rpm, part } = largestAddedW(
-      curve,
-      [
-        { part: "gearbox", torqueNm },
-        { part: "rods", powerW: 5e6 },
-      ],
-      3100,
-      6500,
-    );
-    expect(torqueWith(curve, addedW, rpm)).toBeCloseTo(Math.max(torqueNm, torqueWith(curve, 0, rpm)), 6);
-    expect(part).toBe("gearbox");
+  test.prop([torque])("the largest power has an opening speed, a little more has none", (torqueNm) => {
+    const limits: PartLimit[] = [
+      { part: "gearbox", torqueNm },
+      { part: "rods", powerW: 5e6 },
+    ];
+    const largest = largestAddedW(curve, limits, 6500, 100, 2e6);
+    if (largest > 0) expect(lowestOpenRpm(curve, largest, limits, 6500, 100)).toBeGreaterThan(3000);
+    expect(lowestOpenRpm(curve, largest * 1.001 + 10, limits, 6500, 100)).toBeUndefined();
+    expect(tightestPart(curve, limits, 3100, 6500).part).toBe("gearbox");
   });
 });

@@ -1,0 +1,139 @@
+// What the plan's physics and its optimiser come to, measured: agreement with the reference, closeness of the ramps, speed and its growth.
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { saturationAt } from "#host/plan/n2o-saturation.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { DEFAULT_EFFORT } from "#host/plan/ramp-fit.ts";
+import { type Nitrous, simulate } from "#host/plan/run.ts";
+import { planRamps } from "#host/plan/stages.ts";
+import { testCar } from "../host/plan/cars.ts";
+import {
+  errorsAgainstMeasured,
+  measuredCoefficients,
+  worstAgainstComputed,
+} from "../host/plan/flow-evidence.ts";
+import { csv, num } from "../host/plan/reference.ts";
+import { TWELVE_CARS } from "../host/plan/twelve-cars.ts";
+
+/** One measured number; `aim` in words where there is one. */
+export interface Row {
+  readonly name: string;
+  readonly value: number;
+  readonly unit: string;
+  readonly aim?: string;
+}
+
+const percent = (share: number): number => Math.round(share * 1e5) / 1e3;
+
+function cpuMs(work: () => void): number {
+  const before = process.cpuUsage();
+  work();
+  const { user, system } = process.cpuUsage(before);
+  return Math.round((user + system) / 100) / 10;
+}
+
+function worstSaturation(): number {
+  const errors = csv("n2o-saturation.csv").flatMap((row) => {
+    const sat = saturationAt(num(row, "T_K"));
+    return [
+      sat.pressurePa / (num(row, "p_sat_kPa") * 1e3),
+      sat.liquid.densityKgM3 / num(row, "rho_l_kg_m3"),
+      sat.vapour.densityKgM3 / num(row, "rho_v_kg_m3"),
+    ].map((ratio) => Math.abs(ratio - 1));
+  });
+  return Math.max(...errors);
+}
+
+function physicsRows(): Row[] {
+  const computed = Object.entries(worstAgainstComputed()).map(([model, worst]) => ({
+    name: `flux, ${model}, worst against computed cases`,
+    value: percent(worst),
+    unit: "%",
+    aim: "at most 1",
+  }));
+  const measured = Object.entries(errorsAgainstMeasured()).flatMap(([model, e]) => [
+    {
+      name: `measured two-phase flows (${e.count}), ${model}, mean error`,
+      value: percent(e.mean),
+      unit: "%",
+    },
+    {
+      name: `measured two-phase flows (${e.count}), ${model}, mean absolute error`,
+      value: percent(e.absolute),
+      unit: "%",
+    },
+    { name: `measured two-phase flows (${e.count}), ${model}, worst`, value: percent(e.worst), unit: "%" },
+  ]);
+  const coefficients = measuredCoefficients();
+  const coefficient = coefficients.reduce((a, b) => a + b, 0) / coefficients.length;
+  return [
+    { name: "saturation, worst against the table", value: percent(worstSaturation()), unit: "%" },
+    ...computed,
+    ...measured,
+    {
+      name: "discharge coefficient from measured single-phase flows",
+      value: coefficient,
+      unit: "",
+      aim: "0.77 as published",
+    },
+  ];
+}
+
+const NITROUS: Nitrous = {
+  addedW: 120e3,
+  openRpm: 3100,
+  closeRpm: 6500,
+  torqueLimit: () => Number.POSITIVE_INFINITY,
+};
+const VALVES = { least: 0.16, greatest: 0.725 };
+
+function rampRows(): Row[] {
+  const car = testCar();
+  const ideal = simulate(car, NITROUS).quarterS;
+  const points = [2, 4, 6, 8, 12, 24].map((count) => {
+    const effort = { ...DEFAULT_EFFORT, points: count };
+    const { run } = planRamps(car, NITROUS, "road-speed", [1], { least: 0, greatest: 1 }, effort);
+    return {
+      name: `${count}-point ramp behind the continuous limit`,
+      value: Math.round((run.quarterS - ideal) * 1e4) / 10,
+      unit: "ms",
+    };
+  });
+  const stages = [[1], [0.5, 0.5], [0.25, 0.35, 0.4], [0.25, 0.25, 0.25, 0.25]].map((parts) => {
+    const ms = cpuMs(() => planRamps(car, NITROUS, "road-speed", parts, VALVES));
+    return { name: `ramps of ${parts.length} stage(s)`, value: ms, unit: "ms" };
+  });
+  const growth = [4, 8, 12, 24].map((count) => {
+    const effort = { ...DEFAULT_EFFORT, points: count };
+    return {
+      name: `ramp of ${count} points`,
+      value: cpuMs(() => planRamps(car, NITROUS, "road-speed", [1], VALVES, effort)),
+      unit: "ms",
+    };
+  });
+  return [...points, ...stages, ...growth];
+}
+
+function planRows(): Row[] {
+  const times = TWELVE_CARS.map(({ text }) => {
+    const loaded = loadCar(text);
+    if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+    return cpuMs(() => makePlan(loaded.input));
+  });
+  const sorted = [...times].sort((a, b) => a - b);
+  return [
+    { name: "a plan, first in the process", value: times[0]!, unit: "ms", aim: "under 1000 on one core" },
+    {
+      name: "a plan, slowest of the other eleven",
+      value: Math.max(...times.slice(1)),
+      unit: "ms",
+      aim: "under 1000 on one core",
+    },
+    { name: "a plan, median of twelve", value: sorted[6]!, unit: "ms" },
+  ];
+}
+
+/** Measures everything; times are processor time of this process. */
+export async function run(): Promise<Row[]> {
+  const plans = planRows();
+  return [...physicsRows(), ...rampRows(), ...plans];
+}

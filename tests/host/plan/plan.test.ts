@@ -1,0 +1,123 @@
+/** The whole plan: goals, limits, choices, and what must move in one direction. */
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { GoalUnreachable } from "#host/plan/goal.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { ChainTooNarrow, sizeSystem } from "#host/plan/sizing.ts";
+import { inputOf } from "./cars.ts";
+
+const SMALL = { places: 30, values: 6, points: 12, least: 0 };
+const plan = (extra: Readonly<Record<string, string>> = {}) => makePlan(inputOf(extra), SMALL);
+const stops = (extra: Readonly<Record<string, string>>) =>
+  plan(extra)
+    .cautions.filter((c) => c.level === "stop")
+    .map((c) => `${c.text} ${c.instead}`)
+    .join(" ");
+
+describe("goal", () => {
+  test("a quarter-mile goal is met by the ideal run, with no more power than needed", () => {
+    const made = plan({ goal: "{quarter-mile: 13.2 s}", tyres: "{friction: 1.2}" });
+    expect(made.runs.limit.quarterS).toBeLessThanOrEqual(13.2);
+    expect(made.runs.limit.quarterS).toBeGreaterThan(13.1);
+  });
+
+  test.each([
+    ["{quarter-mile: 9 s}", "at best"],
+    ["{quarter-mile: 20 s}", "without nitrous already"],
+  ])("%s cannot be planned: %s", (goal, words) => {
+    expect(() => plan({ goal })).toThrow(GoalUnreachable);
+    expect(() => plan({ goal })).toThrow(words);
+  });
+
+  test("bores that cannot pass the flow are refused", () => {
+    expect(() => plan({ nitrous: "{solenoid-bore: 0.6 mm}" })).toThrow(ChainTooNarrow);
+  });
+});
+
+describe("limits", () => {
+  test("a goal past the rods stops, says what they stand, and the advice then fits", () => {
+    const extra = { limits: "{rods: 450 Nm}", goal: "{added-power: 200 hp}" };
+    const text = stops(extra);
+    expect(text).toContain("past what the parts are said to stand");
+    const advised = Number(/plan for at most (\d+) hp/u.exec(text)![1]);
+    expect(plan({ ...extra, goal: `{added-power: ${advised} hp}` }).window.withinLimits).toBe(true);
+  });
+
+  test("a limit for each cylinder stops", () => {
+    expect(stops({ limits: "{power-per-cylinder: 45 kW}" })).toContain("Each cylinder");
+  });
+
+  test("a pump that is too small stops, one that just does is a caution", () => {
+    expect(stops({ fuel: "{pump-flow: 60 L/h}" })).toContain("fuel pump");
+    expect(stops({ fuel: "{pump-flow: 255 L/h}" })).toBe("");
+  });
+
+  test("the same power opens later with weaker parts", () => {
+    const open = (nm: number) => plan({ limits: `{clutch: ${nm} Nm}` }).window.openRpm;
+    expect(open(520)).toBeGreaterThan(open(600));
+  });
+});
+
+describe("choices", () => {
+  test.each<[string, Readonly<Record<string, string>>, string, string]>([
+    ["no word about the fuel system", {}, "wet", "one nozzle"],
+    [
+      "enrichment and injectors with room",
+      { fuel: "{ecu-enrichment: yes, injector-flow: 600 cc/min}" },
+      "dry",
+      "one nozzle",
+    ],
+    [
+      "enrichment, injectors without room",
+      { fuel: "{ecu-enrichment: yes, injector-flow: 240 cc/min}" },
+      "wet",
+      "one nozzle",
+    ],
+    ["a large shot", { goal: "{added-power: 250 hp}" }, "wet", "nozzle for each cylinder"],
+    [
+      "a carburettor",
+      { engine: "{power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, intake: carburettor}" },
+      "wet",
+      "plate",
+    ],
+  ])("%s", (_, extra, kind, layout) => {
+    const made = plan({ goal: "{added-power: 75 hp}", ...extra });
+    expect([made.kind, made.layout]).toEqual([kind, layout]);
+  });
+
+  test("the ramp runs over road speed with a sensor, over time with only a launch switch, else over engine speed", () => {
+    expect(plan({ controls: "{road-pulses: 4000 pulses/km}" }).axis).toBe("road-speed");
+    expect(plan().axis).toBe("launch");
+    expect(plan({ controls: "{launch-switch: no}" }).axis).toBe("engine-speed");
+  });
+
+  test("every choice has a reason and what would change it; the spread of the flow models is said", () => {
+    const { recommendations, cautions } = plan();
+    for (const r of recommendations)
+      expect([r.choice, r.reason, r.changes].every((text) => text.length > 0)).toBe(true);
+    expect(cautions.some((c) => c.text.includes("+-20 %"))).toBe(true);
+  });
+});
+
+describe("directions", () => {
+  const hp = fc.integer({ min: 20, max: 400 });
+
+  test.prop([hp, hp], { numRuns: 15 })("never less fuel, nitrous or jet for more power", (a, b) => {
+    const sized = (value: number) => sizeSystem(inputOf(), value * 745.7, [1], 1, true);
+    const [low, high] = [sized(Math.min(a, b)), sized(Math.max(a, b))];
+    expect(high.nitrousKgS).toBeGreaterThanOrEqual(low.nitrousKgS);
+    expect(high.fuelKgS).toBeGreaterThanOrEqual(low.fuelKgS);
+    expect(high.stages[0]!.fuelJetM).toBeGreaterThanOrEqual(low.stages[0]!.fuelJetM!);
+  });
+
+  test.prop([hp, fc.constantFrom("gasoline", "E85", "ethanol", "methanol")], { numRuns: 12 })(
+    "rounded jets are never leaner than wanted by more than the nitrous jet's half step",
+    (value, kind) => {
+      const input = inputOf({ fuel: `{kind: ${kind}}` });
+      const sized = sizeSystem(input, value * 745.7, [0.4, 0.6], 1, true);
+      for (const stage of sized.stages) expect(stage.nitrousJetM).toBeGreaterThan(0);
+      const wanted = 1 / (input.nitrous.lambda * (input.fuel.fuel.oxygenKgKg / 0.3635));
+      expect(sized.fuelKgS / sized.nitrousKgS).toBeGreaterThanOrEqual(wanted * 0.995);
+    },
+  );
+});

@@ -1,0 +1,98 @@
+/** Twelve invented cars: sensible plans, tabled in the docs. Regenerate the table with `npx vitest run -u` on this file. */
+import { beforeAll, describe, expect, test } from "vitest";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { toUnit } from "#host/units/format.ts";
+import { TWELVE_CARS } from "./twelve-cars.ts";
+
+const plans: SystemPlan[] = [];
+beforeAll(() => {
+  for (const { text } of TWELVE_CARS) {
+    const loaded = loadCar(text);
+    if (!loaded.ok) throw new Error(loaded.errors.map((e) => `${e.line}: ${e.message}`).join("; "));
+    plans.push(makePlan(loaded.input));
+  }
+}, 60_000);
+
+const HEAD =
+  "| car | engine, kW | added, hp | system | fuel | where | stages, ramp | nitrous, g/s | opens, rpm | retard, deg | quarter without | with | ideal | lb a run | runs | stops |";
+
+function row(plan: SystemPlan): string {
+  const cells = [
+    plan.name,
+    toUnit(plan.base.powerW, "kW").toFixed(0),
+    toUnit(plan.added.wantedW, "hp").toFixed(0),
+    plan.kind,
+    plan.fuelName,
+    plan.layout,
+    `${plan.stages.length}, ${plan.axis}`,
+    toUnit(plan.sizing.nitrousKgS, "g/s").toFixed(0),
+    String(plan.window.openRpm),
+    plan.retardDeg.toFixed(1),
+    plan.runs.without.quarterS.toFixed(2),
+    plan.runs.planned.quarterS.toFixed(2),
+    plan.runs.limit.quarterS.toFixed(2),
+    toUnit(plan.bottle.usedKg, "lb").toFixed(2),
+    String(plan.bottle.runs.length),
+    String(plan.cautions.filter((c) => c.level === "stop").length),
+  ];
+  return `| ${cells.join(" | ")} |`;
+}
+
+describe("twelve cars", () => {
+  test("stand in the docs as they are planned", async () => {
+    const rule = HEAD.replace(/[^|]+/gu, " --- ").trim();
+    const page = `# Twelve invented cars, planned\n\nMade by the tests from the plan itself; nobody's cars. Times in seconds. "ideal" follows the limit of tyres and parts\nat every moment; "stops" counts reasons for which no settings file is written.\n\n${[HEAD, rule, ...plans.map(row)].join("\n")}\n`;
+    await expect(page).toMatchFileSnapshot("../../../docs/plan-cars.md");
+  });
+
+  test("nitrous is worth 4 to 8 g/s for 10 hp on gasoline, more than common practice's least", () => {
+    for (const plan of plans.filter((p) => p.fuelName === "gasoline")) {
+      const perTenHp = toUnit(plan.sizing.nitrousKgS, "g/s") / (toUnit(plan.sizing.addedW, "hp") / 10);
+      expect(perTenHp).toBeGreaterThan(3.5);
+      expect(perTenHp).toBeLessThan(6);
+    }
+  });
+
+  test("the jets give the wanted power within 12 %, the rest is the step between jets", () => {
+    for (const plan of plans)
+      expect(Math.abs(plan.sizing.addedW / plan.added.wantedW - 1)).toBeLessThan(0.12);
+  });
+
+  test("no plan is slower than the engine alone, nor quicker than the ideal", () => {
+    for (const { runs } of plans) {
+      expect(runs.planned.quarterS).toBeLessThanOrEqual(runs.without.quarterS + 1e-3);
+      expect(runs.planned.quarterS).toBeGreaterThanOrEqual(runs.limit.quarterS - 2e-3);
+    }
+  });
+
+  test("nothing opens under 3000 rpm, every stage has its fuel, and a ramp has 2 to 12 rising points (common practice)", () => {
+    for (const plan of plans) {
+      expect(plan.window.openRpm - plan.window.hysteresisRpm).toBeGreaterThanOrEqual(3000);
+      for (const stage of plan.stages) {
+        expect(stage.fuelKgS).toBeGreaterThan(0);
+        expect(stage.fuelJetM === undefined).toBe(plan.kind === "dry");
+        expect(stage.ramp.length).toBeGreaterThanOrEqual(2);
+        expect(stage.ramp.length).toBeLessThanOrEqual(12);
+        for (let i = 1; i < stage.ramp.length; i++)
+          expect(stage.ramp[i]![0]).toBeGreaterThan(stage.ramp[i - 1]![0]);
+      }
+    }
+  });
+
+  test("a wet system goes rich when the bottle is cold, at every car (common practice, here from the flow model)", () => {
+    for (const plan of plans) {
+      const [cold, warm] = [plan.mixture[0]!, plan.mixture.at(-4)!];
+      expect(cold.chargeLambda).toBeLessThan(warm.chargeLambda);
+      expect(cold.addedW).toBeLessThan(warm.addedW);
+    }
+  });
+
+  test("methanol and E85 need more fuel for the same nitrous than gasoline", () => {
+    const ratio = (plan: SystemPlan) => plan.sizing.nitrousKgS / plan.sizing.fuelKgS;
+    const of = (fuel: string) => plans.filter((p) => p.fuelName === fuel).map(ratio);
+    expect(Math.max(...of("methanol"))).toBeLessThan(Math.min(...of("E85")));
+    expect(Math.max(...of("E85"))).toBeLessThan(Math.min(...of("gasoline")));
+  });
+});
