@@ -3,6 +3,8 @@ import { FIRST_SOLENOID_GPIO, STAGES } from "#shared-schema/pins.ts";
 
 /** [assumed] Drain voltage of a driver that conducts, mV. */
 export const DRAIN_ON_MV = 100;
+/** [assumed] Voltage that the bias of a drain's divider leaves when no load pulls it up, mV: told apart from short and sound. */
+export const DRAIN_OPEN_LOAD_MV = 2500;
 /** How many solenoids there are: a nitrous and a fuel one for each stage. */
 export const SOLENOIDS = 2 * STAGES;
 
@@ -21,9 +23,10 @@ export class SolenoidDrivers {
     this.#supplyMv = supplyMv;
   }
 
-  /** Drain voltage, mV. An unplugged load leaves the drain at the converter's own pull-down. */
+  /** Drain voltage, mV. An unplugged load leaves the drain at the bias of its divider while the driver is off. */
   drainMv(index: number): number {
-    if (this.faults[index] === "unplugged") return 0;
+    if (this.faults[index] === "unplugged")
+      return this.#pinHigh(FIRST_SOLENOID_GPIO + index) ? 0 : DRAIN_OPEN_LOAD_MV;
     return this.#conducts(index) ? Math.min(DRAIN_ON_MV, this.#supplyMv()) : this.#supplyMv();
   }
 

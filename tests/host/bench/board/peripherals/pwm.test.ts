@@ -56,7 +56,7 @@ test.prop(
 
 describe("one slice", () => {
   test("the worked example of the reference: 20 Hz", () => {
-    const { DIV, TOP, Hz, time_step_us } = RP2040.pwm.computed["example_20_Hz_at_125_MHz"];
+    const { DIV, TOP, Hz, time_step_us } = RP2040.pwm.computed.example_20_Hz_at_125_MHz;
     const to = bench();
     const startNs = start(to, DIV, TOP, 1, 0);
     to.board.run(startNs + 1e9 + 1);

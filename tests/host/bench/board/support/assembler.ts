@@ -68,8 +68,8 @@ export class Assembler {
       return item.opcode | ((place - ((this.#address + 2 * at + 4) & ~3)) >> 2);
     });
     const out = new DataView(new ArrayBuffer(2 * pool + 4 * literals.length));
-    code.forEach((halfword, at) => out.setUint16(2 * at, halfword, true));
-    literals.forEach((word, at) => out.setUint32(2 * pool + 4 * at, word, true));
+    for (const [at, halfword] of code.entries()) out.setUint16(2 * at, halfword, true);
+    for (const [at, word] of literals.entries()) out.setUint32(2 * pool + 4 * at, word, true);
     return new Uint8Array(out.buffer);
   }
 
