@@ -108,15 +108,15 @@ export const OUTPUT_BITS = {
 export const TRAPS = { none: 0, core: 1, hardFault: 2, board: 3, stack: 4 } as const;
 
 /** Bytes received from the line, put here by the board layer before `serve(count)`. */
-export const LINK_RX = { address: 0x1000, room: 256 } as const;
+export const LINK_RX = { address: 0x600, room: 256 } as const;
 /** Encoded frame to send, put here by `serve()`. */
-export const LINK_TX = { address: 0x1100, room: 768 } as const;
+export const LINK_TX = { address: 0x700, room: 768 } as const;
 /** First address free for the core's own data. */
-export const CORE_DATA_ADDRESS = 0x2000;
+export const CORE_DATA_ADDRESS = 0xa00;
 /** The ring of log records of the present run: more than 30 s at one record each 10 ms. */
-export const LOG_RING = { address: 0x5000, records: 3000 } as const;
+export const LOG_RING = { address: 0x3400, records: 3000 } as const;
 /** Bytes of linear memory that exist on the board; an access beyond traps. */
-export const CORE_MEMORY_BYTES = 0x18100;
+export const CORE_MEMORY_BYTES = 0x16500;
 
 /** PWM counter step: 125 MHz / 250. */
 export const PWM_STEP_US = 2;

@@ -27,15 +27,17 @@ _Static_assert(HG_SWITCH_HEATER == FIRST_SLOW_SWITCH << 1 && HG_SWITCH_BOTTLE_VA
                "slow switches follow each other as in the register");
 _Static_assert(offsetof(struct hg_inputs, adcB) == offsetof(struct hg_inputs, adcA) + 2 * CHANNELS, "A, then B");
 
+// `watched` is the status of the solenoid pin whose drain the slot samples; slots that sample none watch the same one in vain.
 struct slot {
-  uint32_t select, command, place;
+  uint32_t select, command, place, watched;
 };
-#define SLOT_PAIR(channel)                                                    \
-  {SELECT_B, COMMAND_SECOND_FRAME(channel), CHANNELS + (channel)},            \
-      {SELECT_A, COMMAND_SECOND_FRAME(channel), channel}
+#define WATCHED(channel) IO_STATUS(HG_FIRST_SOLENOID_PIN + (channel))
+#define SLOT_PAIR(channel)                                                             \
+  {SELECT_B, COMMAND_SECOND_FRAME(channel), CHANNELS + (channel), WATCHED(channel)},   \
+      {SELECT_A, COMMAND_SECOND_FRAME(channel), channel, WATCHED(channel)}
 static const struct slot plan[SLOTS] = {SLOT_PAIR(0u), SLOT_PAIR(1u), SLOT_PAIR(2u), SLOT_PAIR(3u),
                                         SLOT_PAIR(4u), SLOT_PAIR(5u), SLOT_PAIR(6u), SLOT_PAIR(7u),
-                                        {0, 0, 2u * CHANNELS}};
+                                        {0, 0, 2u * CHANNELS, WATCHED(0u)}};
 
 // `now` is the slot under way, the end of the plan once a round is finished. Codes lie as in the inputs, with null bits.
 static struct {
@@ -45,6 +47,7 @@ static struct {
     uint16_t codes[SLOTS];
     uint32_t pairs[CHANNELS];
   };
+  uint32_t levels[SLOTS];
 } round;
 static bool fresh;
 static uint32_t rounds;
@@ -58,6 +61,7 @@ static inline void begin_slot(const struct slot *slot) {
   REG(SPI_DR) = slot->command;
   REG(SPI_DR) = 0;
   REG(SPI_DR) = 0;
+  round.levels[slot->place] = REG(slot->watched);
 }
 
 // Four frames are in: the slot is over.
@@ -110,6 +114,15 @@ static void take_codes(void) {
   CORE_INPUTS->adcMissing = null_bits & PAIR_OF_NULL_BITS ? (uint16_t)missing_channels() : 0;
 }
 
+// Levels of the solenoid pins when their drains were sampled, nitrous 1 first.
+static uint32_t sampled_levels(void) {
+  uint32_t levels = 0;
+  for (uint32_t channel = 2u * HG_STAGES; channel-- > 0;) {
+    levels = levels << 1 | (round.levels[CHANNELS + channel] >> IO_STATUS_OUTTOPAD_BIT & 1u);
+  }
+  return levels;
+}
+
 // A register that does not answer reads as all switches open.
 static uint32_t switches_of(uint32_t answer) {
   uint32_t bits = answer >> REGISTER_SHIFT;
@@ -122,6 +135,7 @@ uint32_t adc_fill(void) {
   if (!fresh || round.now != plan + SLOTS) return slow_switches;
   fresh = false;
   take_codes();
+  CORE_INPUTS->solenoidPins = (uint16_t)sampled_levels();
   CORE_INPUTS->adcRounds = (uint16_t)++rounds;
   slow_switches = switches_of(round.last);
   return slow_switches;

@@ -81,6 +81,8 @@
 #define PSM_ALL_BUT_OSCILLATORS 0x1fffcu
 
 // IO_BANK0 and PADS_BANK0
+#define IO_STATUS(gpio) (0x40014000u + 8u * (gpio))
+#define IO_STATUS_OUTTOPAD_BIT 9
 #define IO_CTRL(gpio) (0x40014004u + 8u * (gpio))
 #define IO_INTR(gpio) (0x400140f0u + 4u * ((gpio) / 8u))
 #define IO_INTE(gpio) (0x40014100u + 4u * ((gpio) / 8u))

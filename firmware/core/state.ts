@@ -1,5 +1,5 @@
 // What the core remembers between ticks, in linear memory so that a test can copy, set and compare all of it.
-import { BOOT, Boot, INPUTS, Inputs, LIVE, Live, OUTPUTS, Outputs } from "./generated/blocks";
+import { BOOT, Boot, INPUTS, Inputs, LIVE, Live, LOG_RING, OUTPUTS, Outputs } from "./generated/blocks";
 import { MODE_ARMED, MODE_FLOWING } from "./generated/numbers";
 import { STAGES, STAGES_FIRST, STAGES_STRIDE } from "./generated/settings";
 
@@ -158,6 +158,7 @@ export function stageSettings(s: u32): usize {
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
   if (offsetof<State>() > 320 || offsetof<Stage>() * STAGES > 160) unreachable();
+  if (__heap_base > LOG_RING) unreachable();
   if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 32) unreachable();
   memory.fill(STATE, 0, 320);
   memory.fill(STAGE_STATES, 0, 160);

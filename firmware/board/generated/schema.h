@@ -65,11 +65,11 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_BOOT_ADDRESS 1024u
 #define HG_INPUTS_ADDRESS 1088u
 #define HG_OUTPUTS_ADDRESS 1216u
-#define HG_LINK_RX_ADDRESS 4096u
+#define HG_LINK_RX_ADDRESS 1536u
 #define HG_LINK_RX_ROOM 256u
-#define HG_LINK_TX_ADDRESS 4352u
+#define HG_LINK_TX_ADDRESS 1792u
 #define HG_LINK_TX_ROOM 768u
-#define HG_CORE_MEMORY_BYTES 0x18100u
+#define HG_CORE_MEMORY_BYTES 0x16500u
 #define HG_SWITCH_ARM 1u
 #define HG_SWITCH_THROTTLE 2u
 #define HG_SWITCH_LAUNCH 4u
