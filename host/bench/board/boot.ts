@@ -1,5 +1,6 @@
 // What the boot ROM does after a reset: check the second boot stage, copy it to RAM and call it with the link register 0.
 
+import { crc32Mpeg2 } from "#host/codec/crc32-mpeg2.ts";
 import type { Chip } from "./chip/chip.ts";
 import { refuse } from "./chip/fault.ts";
 
@@ -10,17 +11,6 @@ export const BOOT2_BYTES = 256;
 const BOOT2_ADDRESS = 0x20041f00;
 const SRAM_BASE = 0x20000000;
 const GARBAGE = 0xdeadbeef;
-const CRC_POLYNOMIAL = 0x04c11db7;
-
-/** CRC-32/MPEG-2: polynomial 04c11db7, start ffffffff, not reflected, not inverted. */
-export function crc32Mpeg2(bytes: Uint8Array): number {
-  let crc = 0xffffffff;
-  for (const byte of bytes) {
-    crc ^= byte << 24;
-    for (let bit = 0; bit < 8; bit++) crc = (crc & 0x80000000) !== 0 ? (crc << 1) ^ CRC_POLYNOMIAL : crc << 1;
-  }
-  return crc >>> 0;
-}
 
 /** Starts the second boot stage found in `flash`. Throws when its checksum is wrong: the ROM would not start it either. */
 export function startSecondStage(chip: Chip, flash: Uint8Array): void {

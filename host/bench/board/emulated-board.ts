@@ -1,16 +1,13 @@
 // The emulated board: an image on an emulated RP2040 with everything that is wired to it, in exact virtual time.
 import { loadImage } from "#host/image/load.ts";
 import type { SymbolTable } from "#host/image/symbols.ts";
-import { PINS } from "#shared-schema/pins.ts";
-import { BOOT_ROM_NS, startSecondStage } from "./boot.ts";
-import { Chip } from "./chip/chip.ts";
+import type { Chip } from "./chip/chip.ts";
 import { EmulationFault, refuse } from "./chip/fault.ts";
-import { XipWindow } from "./chip/xip.ts";
-import { ChipClock, VirtualClock } from "./clock.ts";
+import { ChipLife, type Start } from "./chip-life.ts";
+import { VirtualClock } from "./clock.ts";
 import { Harness } from "./outside/harness.ts";
 import { NorFlash } from "./outside/nor-flash.ts";
 import { SerialLine } from "./outside/serial-line.ts";
-import type { WatchdogLegacy, WatchdogReason } from "./peripherals/watchdog.ts";
 import { PinRecorder } from "./pins.ts";
 
 /** How a board is made. */
@@ -23,20 +20,8 @@ export interface BoardOptions {
   readonly timerStartUs?: number;
 }
 
-/** Why the chip started: supply, watchdog ran out, or the program asked. */
-export type StartReason = "power" | "watchdog" | "forced";
-
-/** One start of the chip. */
-export interface Start {
-  readonly ns: number;
-  readonly reason: StartReason;
-}
-
 const SRAM_BASE = 0x20000000;
 const FLASH_BASE = 0x10000000;
-const GARBAGE = 0xdeadbeef;
-const IDLE_HIGH = 1;
-const GPIOS = 30;
 
 /** A board with its image in flash, without power until `powerOn`. */
 export class EmulatedBoard {
@@ -46,29 +31,30 @@ export class EmulatedBoard {
   readonly serial = new SerialLine(this.clock);
   readonly harness: Harness;
   readonly symbols: SymbolTable;
-  /** Every start of the chip so far. */
-  readonly starts: Start[] = [];
   /** When true, what silicon answers with a HardFault becomes one; when false (the default) it throws. */
   raiseFaults = false;
   /** Instructions run so far. */
   instructions = 0;
   readonly #watches = new Map<number, () => void>();
-  readonly #restart = this.clock.createAlarm(() => this.#restartNow());
-  readonly #timerStartUs: number;
-  #chip: Chip | undefined;
-  #chipClock: ChipClock | undefined;
-  #bite: WatchdogReason | undefined;
-  #inBootloader = false;
+  readonly #life: ChipLife;
 
   constructor(options: BoardOptions) {
     const image = loadImage(options.image);
     this.symbols = options.elf ? loadImage(options.elf).symbols : image.symbols;
-    this.#timerStartUs = options.timerStartUs ?? 0;
     for (const { address, bytes } of image.segments) this.flash.bytes.set(bytes, address);
     this.harness = new Harness(this.clock, this.pins, (gpio, level) => this.#setInput(gpio, level));
+    const { clock, pins, flash, serial, harness } = this;
+    this.#life = new ChipLife({
+      clock,
+      pins,
+      flash,
+      serial,
+      harness,
+      timerStartUs: options.timerStartUs ?? 0,
+    });
     this.flash.onPowerCut = () => this.powerOff();
     this.pins.onChange((gpio, level) => {
-      this.harness.spi.select(gpio, level, this.clock.nanos, this.#chip?.spi0.busy ?? false);
+      this.harness.spi.select(gpio, level, this.clock.nanos, this.#life.chip?.spi0.busy ?? false);
     });
   }
 
@@ -79,28 +65,32 @@ export class EmulatedBoard {
 
   /** The running chip. Throws while the board has no power. */
   get chip(): Chip {
-    if (!this.#chip) throw new Error("the board has no power");
-    return this.#chip;
+    if (!this.#life.chip) throw new Error("the board has no power");
+    return this.#life.chip;
   }
 
   get powered(): boolean {
-    return this.#chip !== undefined;
+    return this.#life.chip !== undefined;
   }
 
   /** True after the program asked for the USB bootloader, until the next power-on. */
   get inBootloader(): boolean {
-    return this.#inBootloader;
+    return this.#life.inBootloader;
+  }
+
+  /** Every start of the chip so far. */
+  get starts(): readonly Start[] {
+    return this.#life.starts;
   }
 
   powerOn(): void {
-    if (this.#chip) throw new Error("the board has power already");
-    this.#start("power", { reason: 0, scratch: new Uint32Array(8) }, undefined);
+    if (this.#life.chip) throw new Error("the board has power already");
+    this.#life.powerOn();
   }
 
   /** Takes the supply away at once; flash keeps its contents, a flash operation stays half done. */
   powerOff(): void {
-    this.#stopChip();
-    this.flash.powerLost();
+    this.#life.powerOff();
   }
 
   /** Power off for `offMs` and on again. */
@@ -123,7 +113,7 @@ export class EmulatedBoard {
   /** Runs until virtual time `untilNs`; the last instruction may end a few cycles later. Throws an EmulationFault. */
   run(untilNs: number): void {
     while (this.clock.nanos < untilNs) {
-      const chip = this.#chip;
+      const { chip } = this.#life;
       if (chip) this.#runChip(chip, untilNs);
       else this.clock.advanceTo(untilNs);
     }
@@ -167,7 +157,7 @@ export class EmulatedBoard {
     runner.watches = this.#watches.size > 0 ? this.#watches : undefined;
     let steps = 0;
     try {
-      while (clock.nanos < untilNs && this.#chip === chip) {
+      while (clock.nanos < untilNs && this.#life.chip === chip) {
         if (core.waiting && chip.asleep) {
           this.#idle(untilNs);
           continue;
@@ -197,93 +187,7 @@ export class EmulatedBoard {
     chip.runner.raiseHardFault();
   }
 
-  #start(reason: StartReason, legacy: WatchdogLegacy, sram: Uint8Array | undefined): void {
-    this.starts.push({ ns: this.clock.nanos, reason });
-    this.#inBootloader = false;
-    const chipClock = new ChipClock(this.clock);
-    const chip = new Chip({
-      clock: chipClock,
-      xip: new XipWindow(this.flash),
-      spi0: this.harness.spi,
-      uart0: { sent: (byte, baud) => this.serial.receive(byte, baud) },
-      legacy,
-      timerStartUs: this.#timerStartUs,
-      onPin: (gpio, level) => this.#onPin(chip, gpio, level),
-      onBite: (bite) => this.#onBite(bite),
-      onBootloader: () => this.#onBootloader(),
-    });
-    if (sram) chip.rp2040.sram.set(sram);
-    else new Uint32Array(chip.rp2040.sram.buffer).fill(GARBAGE);
-    this.#chip = chip;
-    this.#chipClock = chipClock;
-    this.#connect(chip);
-    chip.rp2040.core.waiting = true;
-    const boot = chipClock.createAlarm(() => this.#boot(chip, boot));
-    boot.scheduleAt(this.clock.nanos + BOOT_ROM_NS);
-  }
-
-  /** The boot ROM cannot read a flash that still erases; it tries again. */
-  #boot(chip: Chip, again: { scheduleAt(ns: number): void }): void {
-    if (this.flash.busy) {
-      again.scheduleAt(this.flash.busyUntilNs + BOOT_ROM_NS);
-      return;
-    }
-    chip.rp2040.core.waiting = false;
-    startSecondStage(chip, this.flash.bytes);
-  }
-
-  #connect(chip: Chip): void {
-    for (const pin of chip.rp2040.gpio) {
-      pin.setInputValue(this.#outsideLevel(pin.index) === 1);
-      pin.irqStatus &= 3;
-    }
-    this.serial.boardBaud = () => chip.uart0.baud;
-    this.serial.deliver = (byte, garbled) => chip.uart0.receive(byte, garbled);
-  }
-
-  #outsideLevel(gpio: number): 0 | 1 {
-    const pin = PINS.find((candidate) => candidate.gpio === gpio);
-    if (pin?.name === "uartRx") return IDLE_HIGH;
-    return pin?.direction === "in" ? this.harness.inputLevel(gpio) : PinRecorder.idleLevel(gpio);
-  }
-
   #setInput(gpio: number, level: 0 | 1): void {
-    if (this.#chip) this.#chip.rp2040.gpio[gpio]!.setInputValue(level === 1);
-  }
-
-  #onPin(chip: Chip, gpio: number, level: 0 | 1 | undefined): void {
-    if (this.#chip !== chip) return;
-    this.pins.set(gpio, level ?? PinRecorder.idleLevel(gpio), this.clock.nanos);
-  }
-
-  /** The chip is replaced after the instruction or alarm that made it end. */
-  #onBite(reason: WatchdogReason): void {
-    this.#bite = reason;
-    this.#restart.schedule(0);
-  }
-
-  #onBootloader(): void {
-    this.#inBootloader = true;
-    this.#restart.schedule(0);
-  }
-
-  #restartNow(): void {
-    const old = this.#chip;
-    this.#stopChip();
-    if (this.#inBootloader || !old) return;
-    const reason = this.#bite ?? 2;
-    this.#bite = undefined;
-    this.flash.processorReset();
-    const legacy = { reason, scratch: old.watchdog.scratch.slice() };
-    this.#start(reason === 1 ? "watchdog" : "forced", legacy, old.rp2040.sram);
-  }
-
-  #stopChip(): void {
-    this.#chipClock?.dispose();
-    this.#chip = undefined;
-    this.serial.deliver = undefined;
-    this.serial.boardBaud = () => 0;
-    for (let gpio = 0; gpio < GPIOS; gpio++)
-      this.pins.set(gpio, PinRecorder.idleLevel(gpio), this.clock.nanos);
+    if (this.#life.chip) this.#life.chip.rp2040.gpio[gpio]!.setInputValue(level === 1);
   }
 }

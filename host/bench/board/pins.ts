@@ -13,7 +13,8 @@ const RECORDED = [
   ...PINS.filter((pin) => pin.kind === "solenoid" || pin.kind === "output"),
   { name: "lamp", gpio: LAMP_GPIO, safe: 0 as const },
 ];
-const GPIOS = 30;
+/** How many GPIOs the chip has. */
+export const GPIOS = 30;
 
 /** Levels and edges of a board's pins. */
 export class PinRecorder {

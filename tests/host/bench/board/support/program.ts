@@ -1,6 +1,6 @@
 // Small images for the emulated board: second boot stage, vectors, and a main program that runs from flash.
-import { crc32Mpeg2 } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import { crc32Mpeg2 } from "#host/codec/crc32-mpeg2.ts";
 import { encodeUf2 } from "#host/image/uf2.ts";
 import { Assembler } from "./assembler.ts";
 
