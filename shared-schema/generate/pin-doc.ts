@@ -73,7 +73,7 @@ Slices in bold are in use as PWM: ${PINS.filter(usesPwm)
   )}.
 - 74HC165: ${SLOW_SWITCHES.map((name, i) => `${String.fromCharCode(65 + i)} ${name}`).join(", ")}; E to G low; H and serial-in tied high, so that an absent or dead register is
   noticed (it then reads as all switches open).
-- GP${LAMP_GPIO}: the board's own light, lit while armed. It is not on the header.
+- GP${LAMP_GPIO}: the board's own light, the status lamp. It is not on the header.
 `;
 }
 

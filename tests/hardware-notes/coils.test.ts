@@ -110,6 +110,12 @@ describe("a shorted driver, when the relay opens", () => {
     expect(shortedRelease(others)).toBeLessThanOrEqual(value("clamp.release-diode") * 1.02);
   });
 
+  test("at arming has current until the test has seen it and the relay has opened", () => {
+    const looks = value("arming.settle") + 0.002;
+    const sum = looks + value("hang.pump-and-relay") + value("clamp.release-diode");
+    expect(value("arming.shorted")).toBeCloseTo(sum, 3);
+  });
+
   test("others make it slow: the fast clamp cannot be counted on then", () => {
     expect(shortedRelease(7)).toBeGreaterThan(3 * shortedRelease(0));
     const sum = value("hang.pump-and-relay") + value("clamp.release-diode");

@@ -1,4 +1,6 @@
 // Dividers, filters, thresholds and supply of hardware-notes against the scales and limits that the firmware works with.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
 import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
@@ -36,6 +38,44 @@ describe("a voltage divider gives the scale that the core counts with", () => {
   test("the clamp of a drain tap takes little", () => {
     const current = (value("clamp.drain-peak") - value("pin.clamped")) / value("tap.top");
     expect(current).toBeCloseTo(value("tap.clamp-current"), 4);
+  });
+});
+
+describe("the drains", () => {
+  const load = value("tap.top") + value("tap.bottom");
+  const bias = value("adc.full-sensor") - 0.6;
+
+  test("of an open coil stands where the core tells it from a short and from a sound coil", () => {
+    const open = (bias * load) / (load + value("drain.bias"));
+    expect(open).toBeCloseTo(value("drain.open-coil"), 1);
+    expect(open).toBeGreaterThan(value("drain.open-lowest"));
+    expect(open).toBeLessThan(value("drain.open-highest"));
+    expect(value("coil.current") * value("driver.fet-resistance")).toBeLessThan(value("drain.open-lowest"));
+  });
+
+  test("do not pretend a supply behind an open relay, thanks to the bleeder", () => {
+    const lifted = (bleeder: number): number => {
+      const down = parallel(bleeder, load / 8, load);
+      return (bias * down) / (down + value("drain.bias") / 8);
+    };
+    expect(lifted(value("drain.bleeder"))).toBeCloseTo(value("drain.relay-open"), 2);
+    expect(lifted(value("drain.bleeder"))).toBeLessThan(value("drain.open-lowest"));
+    expect(lifted(1e9)).toBeGreaterThan(value("drain.no-supply"));
+    expect(16 ** 2 / value("drain.bleeder")).toBeLessThan(0.5);
+  });
+
+  test("are judged by the limits that stand in the core", () => {
+    const core = (file: string, name: string): number =>
+      Number(
+        new RegExp(`const ${name}: u32 = ([\\d_]+);`)
+          .exec(readFileSync(join(import.meta.dirname, "../../firmware/core", file), "utf8"))![1]!
+          .replace("_", ""),
+      );
+    expect(core("drivers.ts", "CONDUCTING_MV")).toBe(1000 * value("drain.open-lowest"));
+    expect(core("drivers.ts", "OPEN_LOAD_MV")).toBe(1000 * value("drain.open-highest"));
+    expect(core("arming.ts", "NO_SUPPLY_MV")).toBe(1000 * value("drain.no-supply"));
+    expect(core("arming.ts", "SETTLE_US")).toBe(1e6 * value("arming.settle"));
+    expect(core("arming.ts", "FOLLOW_US")).toBe(1e6 * value("arming.follow"));
   });
 });
 

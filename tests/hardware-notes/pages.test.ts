@@ -3,7 +3,9 @@ import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { INTERLOCKS } from "#shared-schema/interlocks.ts";
 import { gpioOf, PINS } from "#shared-schema/pins.ts";
+import { tableRows } from "../support/markdown.ts";
 import { noteText, VALUES } from "./values.ts";
 
 const files = readdirSync(join(import.meta.dirname, "../../hardware-notes"));
@@ -33,20 +35,23 @@ describe("every number", () => {
   test("says where it comes from", () => {
     for (const key of keys) {
       expect(VALUES[key]!.source).toMatch(
-        /^\[(computed|assumed|from memory|measured|datasheet: .+|schema: .+)\]$/,
+        /^\[(computed|assumed|from memory|measured|datasheet: .+|code: .+)\]$/,
       );
       expect(VALUES[key]!.what).not.toBe("");
     }
   });
 
   test("stands in exactly one table, as in the file", () => {
-    const rows = pages.flatMap((page) => noteText(page).split("\n")).filter((row) => row.startsWith("| `"));
-    const told = rows.map((row) => /^\| `([^`]+)` \|/.exec(row)![1]!).filter((key) => !key.endsWith(".md"));
-    expect([...told].sort()).toEqual([...keys].sort());
-    for (const key of keys) {
-      const { written, source, what } = VALUES[key]!;
-      expect(rows).toContain(`| \`${key}\` | ${written} | ${source} | ${what} |`);
-    }
+    const rows = pages.flatMap((page) => tableRows(noteText(page)));
+    const told = rows.filter((row) => /^`[^`]+`$/.test(row[0]!));
+    const kept = Object.entries(VALUES).map(([key, { written, source, what }]) => [
+      `\`${key}\``,
+      written,
+      source,
+      what,
+    ]);
+    const byKey = (a: string[], b: string[]): number => (a[0]! < b[0]! ? -1 : 1);
+    expect(told.sort(byKey)).toEqual(kept.sort(byKey));
   });
 });
 
@@ -81,6 +86,15 @@ test("every pin that the pages name exists on the header", () => {
     for (const [, gpio] of noteText(page).matchAll(/\bGP(\d+)\b/g)) expect(header).toContain(Number(gpio));
 });
 
+test("the fault table names interlocks of the catalogue", () => {
+  const section = noteText("two-ways-to-off.md").split("\n## What a single fault does")[1]!;
+  const named = tableRows(section)
+    .flatMap((row) => row[2]!.split(/[, :]+/))
+    .filter((word) => /^[A-Z-]+$/.test(word));
+  expect(new Set(named).size).toBeGreaterThan(8);
+  for (const id of named) expect(INTERLOCKS.map((interlock) => interlock.id)).toContain(id);
+});
+
 test("the cautions are all there", () => {
   const cautions = noteText("README.md");
   for (const said of [
@@ -93,7 +107,7 @@ test("the cautions are all there", () => {
     /makers' instructions/,
     /rules of the place/,
     /licensed/,
-    /drain read-back is measured and not yet judged/,
+    /which interlocks work in your release/,
   ])
     expect(cautions).toMatch(said);
 });

@@ -104,7 +104,11 @@ describe("lets go", () => {
 
   test("not in time when R3 is missing or C1 and C2 ten times too large: the bound can fail", () => {
     const limit = value("pump.release-limit");
-    expect(letsGo({ ...slowest, bleed: 1e9 }, TICK_US / 1e6, off)).toBeGreaterThan(limit);
+    const unbled = letsGo({ ...slowest, bleed: 1e9 }, TICK_US / 1e6, off);
+    expect(unbled).toBeCloseTo(value("pump.release-no-bleed"), 3);
+    expect(unbled).toBeGreaterThan(limit);
+    // The test at arming would not notice it, as the fault table says.
+    expect(unbled + value("relay.release")).toBeLessThan(value("arming.follow"));
     expect(letsGo({ ...slowest, coupling: 3.3e-6 }, TICK_US / 1e6, off)).toBeGreaterThan(limit);
   });
 });

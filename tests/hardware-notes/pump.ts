@@ -86,7 +86,7 @@ export function letsGo(pump: Pump, spacing: number, current: number, edges = 20)
   edge(pump, state);
   let last = 0;
   let now = 0;
-  pass(pump, state, 0.02, () => {
+  pass(pump, state, 0.1, () => {
     now += STEP_S;
     if (collector(pump, state) >= current) last = now;
     return false;

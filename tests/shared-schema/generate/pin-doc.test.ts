@@ -3,12 +3,10 @@ import { test } from "@fast-check/vitest";
 import { expect } from "vitest";
 import { pinDoc, sliceOf } from "#shared-schema/generate/pin-doc.ts";
 import { FIRST_SOLENOID_GPIO, PINS, STAGES } from "#shared-schema/pins.ts";
+import { tableRows } from "../../support/markdown.ts";
 
 const page = pinDoc();
-const cells = page
-  .split("\n")
-  .filter((line) => /^\| GP\d/.test(line))
-  .map((line) => line.slice(2, -2).split(" | "));
+const cells = tableRows(page).filter((row) => /^GP\d/.test(row[0]!));
 // Header positions of a Pico-class board that carry no GPIO: grounds, supplies, RUN (from memory).
 const NOT_GPIO = [3, 8, 13, 18, 23, 28, 30, 33, 35, 36, 37, 38, 39, 40];
 

@@ -10,14 +10,15 @@ import { settingsDoc } from "#shared-schema/generate/settings-doc.ts";
 import { RULES } from "#shared-schema/rules.ts";
 import type { NumberSetting } from "#shared-schema/table.ts";
 import { WORDS } from "#shared-schema/words.ts";
+import { tableRows } from "../../support/markdown.ts";
 
 const page = settingsDoc();
-const rows = page.split("\n").filter((line) => line.startsWith("| "));
+const rows = tableRows(page);
 const numbers = ENTRIES.map((entry) => entry.node).filter(
   (node): node is NumberSetting => node.kind === "number",
 );
-const rowOf = (keys: string): string[] =>
-  rows.filter((row) => row.startsWith(`| \`${keys}\` |`) && row.split(" | ").length === 5);
+const rowOf = (keys: string): string[][] =>
+  rows.filter((row) => row.length === 5 && row[0] === `\`${keys}\``);
 
 describe("every setting", () => {
   test("has one row, and every stored word belongs to one", () => {
@@ -29,11 +30,11 @@ describe("every setting", () => {
   test("shows limits, example, meaning and reason", () => {
     for (const { node, keys } of ENTRIES) {
       const row = rowOf(keys)[0]!;
-      expect(row).toContain(node.meaning);
+      expect(row[3]).toBe(node.meaning);
       if (node.kind !== "number") continue;
-      expect(row).toContain(`${written(node.min, node)} to ${written(node.max, node)}`);
-      expect(row).toContain(written(node.example, node));
-      expect(row).toContain(node.reason);
+      expect(row[1]).toBe(`${written(node.min, node)} to ${written(node.max, node)}`);
+      expect(row[2]).toBe(`\`${written(node.example, node)}\``);
+      expect(row[4]).toBe(node.reason);
     }
   });
 
@@ -58,8 +59,8 @@ describe("every setting", () => {
 
 test("each rule and each caution is told once, with every key that it names", () => {
   for (const { id, text, blame } of [...RULES, ...CAUTIONS]) {
-    const told = rows.filter((row) => row.startsWith(`| \`${id}\` | ${text} |`));
+    const told = rows.filter((row) => row[0] === `\`${id}\`` && row[1] === text);
     expect(told).toHaveLength(1);
-    expect(told[0]).toContain(`\`${keysOf(blame)}\``);
+    expect(told[0]![2]!.split(", ")).toContain(`\`${keysOf(blame)}\``);
   }
 });
