@@ -1,6 +1,6 @@
 // Offers an emulated board to other programs in real time: as a pseudo-terminal where socat is installed, else over TCP on this computer.
 import { type ChildProcess, spawn, spawnSync } from "node:child_process";
-import { mkdtempSync, rmSync } from "node:fs";
+import { closeSync, constants, mkdtempSync, openSync, rmSync } from "node:fs";
 import { createServer, type Server, type Socket } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -90,10 +90,11 @@ function listen(server: Server, port: number): Promise<void> {
   });
 }
 
+/** The other side is held open here too: a pseudo-terminal ends when its last user leaves. */
 async function openPty(board: EmulatedBoard): Promise<Outlet> {
   const folder = mkdtempSync(join(tmpdir(), "headgate-"));
   const path = join(folder, "board");
-  const args = ["-d", "-d", `PTY,link=${path},rawer,waitslave=no`, "STDIO"];
+  const args = ["-d", "-d", `PTY,link=${path},rawer`, "STDIO"];
   const socat = spawn("socat", args, { stdio: ["pipe", "pipe", "pipe"] });
   const remove = (): void => rmSync(folder, { recursive: true, force: true });
   try {
@@ -102,9 +103,11 @@ async function openPty(board: EmulatedBoard): Promise<Outlet> {
     remove();
     throw error;
   }
+  const held = openSync(path, constants.O_RDWR | constants.O_NOCTTY | constants.O_NONBLOCK);
   joinLine(board, socat.stdout!, socat.stdin!);
   socat.stdin!.on("error", () => {});
   const close = async (): Promise<void> => {
+    closeSync(held);
     const ended = new Promise<void>((resolve) => socat.once("exit", () => resolve()));
     if (socat.exitCode === null) {
       socat.kill();

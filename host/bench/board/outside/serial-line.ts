@@ -6,6 +6,9 @@ export const DEFAULT_BAUD = 115_200;
 const FRAME_BITS = 10;
 /** Rates further apart than this garble bytes: half a bit over a frame of ten (common practice, no source). */
 const MAX_MISMATCH = 0.04;
+/** What a byte at the wrong rate becomes: anything but itself, and not the same in both directions. */
+const GARBLE_FROM_HOST = 0xff;
+const GARBLE_FROM_BOARD = 0xa5;
 
 /** The host's end of the line. */
 export class SerialLine {
@@ -47,7 +50,7 @@ export class SerialLine {
 
   /** A frame from the board has ended. */
   receive(byte: number, baud: number): void {
-    this.onByte(this.#matches(baud) ? byte : byte ^ 0xff);
+    this.onByte(this.#matches(baud) ? byte : byte ^ GARBLE_FROM_BOARD);
   }
 
   #matches(baud: number): boolean {
@@ -63,6 +66,6 @@ export class SerialLine {
     if (this.unsent === 0) this.dropUnsent();
     else this.#startFrame();
     const garbled = !this.#matches(this.boardBaud());
-    this.deliver?.(garbled ? byte ^ 0xff : byte, garbled);
+    this.deliver?.(garbled ? byte ^ GARBLE_FROM_HOST : byte, garbled);
   }
 }
