@@ -1,0 +1,100 @@
+// The repository speaks of the project alone, every source file says in its first sentence what it is, and sizes stay small.
+import { describe, expect, test } from "vitest";
+import { FILES, functionLines, isGenerated, PROGRAM, SOURCES, textOf } from "./sources.ts";
+
+/** Written in pieces, so that this file does not find itself. */
+const FORBIDDEN: readonly (readonly [string, RegExp])[] = [
+  [
+    "a folder of some machine",
+    new RegExp(["/work/ma", "in|/work/sh", "ared|/ho", "me/\\w|/Us", "ers/\\w|/ro", "ot/"].join("")),
+  ],
+  ["a path out of the repository", new RegExp(["\\.\\./sh", "ared(?!-)"].join(""))],
+  [
+    "a host of a package registry",
+    new RegExp(["registry\\.", "(npmjs|yarnpkg)|proxy\\.gol", "ang"].join("")),
+  ],
+  ["a number of an issue", /\bissues? #?\d+\b|\bgh-\d+\b/i],
+  [
+    "words about who writes it",
+    new RegExp(["\\b(sub", "agent|lang", "uage model|LL", "M|chat", "bot)s?\\b"].join("")),
+  ],
+  ["work that is left over", new RegExp(["\\b(TO", "DO|FIX", "ME|XX", "X)\\b"].join(""))],
+];
+
+describe("no text speaks of", () => {
+  test.each(FORBIDDEN)("%s", (_, pattern) => {
+    const wrong = FILES.filter((path) => path !== "package-lock.json").flatMap((path) =>
+      textOf(path)
+        .split("\n")
+        .map((line, i) => `${path}:${i + 1} ${line.trim().slice(0, 80)}`)
+        .filter((line) => pattern.test(line.slice(line.indexOf(" ")))),
+    );
+    expect(wrong).toEqual([]);
+  });
+
+  test("a machine in the lock file", () => {
+    const { packages } = JSON.parse(textOf("package-lock.json")) as {
+      packages: Record<string, { resolved?: string }>;
+    };
+    expect(Object.values(packages).filter(({ resolved }) => resolved?.startsWith("file:"))).toEqual([]);
+  });
+});
+
+/** The first sentence of a comment at the top of a file, without its marks. */
+function head(text: string): string {
+  const plain = text.replace(/^#!.*\n/, "");
+  const comment = /^(?:\/\/.*\n|\/\*[\s\S]*?\*\/)/.exec(plain)?.[0] ?? "";
+  return comment.replace(/^\/\*+|\*\/|^\/\/|^\s*\*/gm, " ").trim();
+}
+
+describe("every source file", () => {
+  test("begins with a sentence that says what it is", () => {
+    const silent = SOURCES.filter((path) => !/^\S+(\s+\S+){3}/.test(head(textOf(path))));
+    expect(silent).toEqual([]);
+  });
+
+  test("has no banner", () => {
+    expect(SOURCES.filter((path) => /^\s*(\/\/|\*|\/\*)\s*[-=*#]{4,}/m.test(textOf(path)))).toEqual([]);
+  });
+});
+
+/** Value below which a share of the numbers lies. */
+function quantile(numbers: readonly number[], share: number): number {
+  return [...numbers].sort((a, b) => a - b)[Math.floor(share * (numbers.length - 1))] ?? 0;
+}
+
+function report(what: string, sizes: readonly { name: string; lines: number }[]): void {
+  const lines = sizes.map((size) => size.lines);
+  const largest = [...sizes].sort((a, b) => b.lines - a.lines).slice(0, 5);
+  process.stdout.write(
+    `${what}: ${sizes.length}, lines: median ${quantile(lines, 0.5)}, nine in ten up to ${quantile(lines, 0.9)}; largest:\n` +
+      largest.map(({ name, lines: count }) => `  ${String(count).padStart(4)} ${name}\n`).join(""),
+  );
+}
+
+describe("sizes", () => {
+  const files = SOURCES.map((name) => ({ name, lines: textOf(name).split("\n").length - 1 }));
+  const functions = PROGRAM.filter((path) => path.endsWith(".ts")).flatMap(functionLines);
+
+  test("files: none over 300 lines, nine in ten under 200, half under 100", () => {
+    report("files", files);
+    expect(files.filter(({ lines }) => lines > 300).map(({ name }) => name)).toEqual([]);
+    const lines = files.map((file) => file.lines);
+    expect(quantile(lines, 0.9)).toBeLessThan(200);
+    expect(quantile(lines, 0.5)).toBeLessThan(100);
+  });
+
+  test("functions of the program: none over 80 lines, nine in ten under 40, half within 13", () => {
+    report("functions", functions);
+    expect(functions.length).toBeGreaterThan(500);
+    expect(functions.filter(({ lines }) => lines > 80).map(({ name }) => name)).toEqual([]);
+    const lines = functions.map((each) => each.lines);
+    expect(quantile(lines, 0.9)).toBeLessThan(40);
+    expect(quantile(lines, 0.5)).toBeLessThanOrEqual(13);
+  });
+
+  test("generated files are told apart", () => {
+    expect(SOURCES.some(isGenerated)).toBe(false);
+    expect(FILES.some(isGenerated)).toBe(true);
+  });
+});
