@@ -1,0 +1,98 @@
+/** A plan as a settings document: only what the plan knows; sensors that it knows nothing of stay out, for the owner to add. */
+import type { Document } from "#shared-schema/pack.ts";
+import type { PlanInput } from "./input/plan-input.ts";
+import type { RampAxis } from "./share-limits.ts";
+import type { PlannedStage, SystemPlan } from "./system-plan.ts";
+
+/** Raw counts of a ramp's axis for one unit of the plan (m/s, s, rpm). */
+const COUNTS: Readonly<Record<RampAxis, number>> = { "road-speed": 36, launch: 1000, "engine-speed": 1 };
+const LONGEST_RUN_MS = 60_000;
+const LONGEST_STAGE_MS = 30_000;
+/** Time that a run may last beyond the planned one before the controller ends it, ms. */
+const SPARE_MS = 2000;
+const RISE_PERCENT_PER_S = 1000;
+const LOWEST_BATTERY_MV = 10_500;
+const CONFIRMED_WITHIN_MS = 100;
+const RETARD_LEAD_MS = 100;
+const LEAST_SIGNAL_DECIDEG = 200;
+
+const times = (input: PlanInput): Document => {
+  const microseconds = (seconds: number) => Math.round(seconds * 1e6);
+  return {
+    opening10VUs: microseconds(input.nitrous.opening10VS),
+    opening12VUs: microseconds(input.nitrous.openingS),
+    opening14VUs: microseconds(input.nitrous.opening14VS),
+    closingUs: microseconds(input.nitrous.closingS),
+  };
+};
+
+const rampOf = (axis: RampAxis, stage: PlannedStage): Document => ({
+  over: axis,
+  points: stage.ramp.map(([at, share]) => [Math.round(at * COUNTS[axis]), Math.round(share * 1000)]),
+});
+
+function stageOf(input: PlanInput, plan: SystemPlan, stage: PlannedStage, longestMs: number): Document {
+  const wet = plan.kind === "wet";
+  return {
+    kind: plan.kind,
+    longestMs: Math.min(longestMs, LONGEST_STAGE_MS),
+    portionPermille: Math.max(10, Math.round(stage.part * 1000)),
+    nitrousSolenoid: times(input),
+    ...(wet ? { fuelSolenoid: times(input) } : { enrichment: { withinMs: CONFIRMED_WITHIN_MS } }),
+    ramps: [rampOf(plan.axis, stage)],
+  };
+}
+
+function retardOf(plan: SystemPlan): Document {
+  const angleDeciDeg = Math.round(plan.retardDeg * 10);
+  return {
+    fullSignalDeciDeg: Math.max(LEAST_SIGNAL_DECIDEG, angleDeciDeg),
+    leadMs: RETARD_LEAD_MS,
+    table: [
+      { flowPermille: 0, angleDeciDeg: 0 },
+      { flowPermille: 1000, angleDeciDeg },
+    ],
+  };
+}
+
+/** From the first to the last flow of the planned run, in whole seconds, with some to spare. */
+function longestRunMs(plan: SystemPlan): number {
+  const flowing = plan.trace.filter((row) => row.share > 0).map((row) => row.timeS);
+  const flowS = (flowing.at(-1) ?? 0) - (flowing[0] ?? 0);
+  return Math.min(LONGEST_RUN_MS, Math.ceil(flowS) * 1000 + SPARE_MS);
+}
+
+/** The settings document of a plan, in raw counts of the settings table. */
+export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
+  const { control, nitrous } = input;
+  const runMs = longestRunMs(plan);
+  return {
+    engine: {
+      pulsesHalfPulses: Math.round(2 * control.pulsesPerRev),
+      revLimiterRpm: Math.round(input.engine.limiterRpm),
+      lowSpeedAcknowledged: "no",
+    },
+    ...(control.pulsesPerM === undefined
+      ? {}
+      : { road: { pulsesPerKm: Math.round(control.pulsesPerM * 1000) } }),
+    ...(control.launchSwitch ? { launch: { startsAt: control.launchStartsAt } } : {}),
+    throttle: { switch: "yes" },
+    battery: { lowestMv: LOWEST_BATTERY_MV },
+    windows: {
+      engineSpeed: {
+        openRpm: plan.window.openRpm,
+        closeRpm: Math.round(plan.window.closeRpm),
+        hysteresisRpm: plan.window.hysteresisRpm,
+      },
+    },
+    flow: {
+      frequencyHz: Math.round(nitrous.frequencyHz),
+      riseLimitPercentPerS: RISE_PERCENT_PER_S,
+      longestRunMs: runMs,
+      afterLift: "restart",
+      stepBackMs: 300,
+    },
+    retard: retardOf(plan),
+    stages: plan.stages.map((stage) => stageOf(input, plan, stage, runMs)),
+  };
+}

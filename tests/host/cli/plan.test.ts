@@ -1,0 +1,190 @@
+// `headgate plan` from outside: what it prints, writes, merges and refuses. Standard input is closed throughout.
+import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { Readable } from "node:stream";
+import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import type { Io } from "#host/cli/io.ts";
+import { runCli } from "#host/cli/program.ts";
+import { realClock } from "#host/link/clock.ts";
+import { checkSettings } from "#host/settings/check.ts";
+
+const CAR = `name: Invented coupe
+engine: {power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 6}
+car: {mass: 1500 kg, driven: rear}
+limits: {rods: 600 Nm}
+goal: {added-power: 100 hp, stages: 1}
+controls: {road-pulses: 4000 pulses/km}
+`;
+
+let cwd: string;
+beforeEach(() => {
+  cwd = mkdtempSync(join(tmpdir(), "headgate-plan-"));
+  writeFileSync(join(cwd, "car.yaml"), CAR);
+});
+afterEach(() => rmSync(cwd, { recursive: true }));
+
+async function headgate(...args: string[]) {
+  const out = { stdout: "", stderr: "" };
+  const io: Io = {
+    stdin: Readable.from([]),
+    stdout: { write: (text) => (out.stdout += text), columns: 80 },
+    stderr: { write: (text) => (out.stderr += text), columns: 80 },
+    env: {},
+    cwd,
+    signal: new AbortController().signal,
+    clock: realClock,
+    now: () => new Date(0),
+    openLine: () => Promise.reject(new Error("no line here")),
+    listPorts: () => Promise.resolve([]),
+  };
+  const exit = await runCli(args, io);
+  return { exit, ...out };
+}
+
+const read = (name: string) => readFileSync(join(cwd, name), "utf8");
+const edit = (name: string, from: string | RegExp, to: string) => {
+  const before = read(name);
+  expect(before).toMatch(from);
+  writeFileSync(join(cwd, name), before.replace(from, to));
+};
+
+describe("plan", () => {
+  test("prints every section, 80 columns at most, and writes nothing unasked", async () => {
+    const { exit, stdout } = await headgate("plan", "car.yaml");
+    expect(exit).toBe(0);
+    for (const heading of ["The system", "Cautions", "Torque against limits", "The bottle", "Assumed"])
+      expect(stdout).toContain(heading);
+    expect(Math.max(...stdout.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
+    expect(existsSync(join(cwd, "s.yaml"))).toBe(false);
+  });
+
+  test("as JSON: one document with the whole plan", async () => {
+    const { stdout } = await headgate("plan", "car.yaml", "--json");
+    const { plan } = JSON.parse(stdout);
+    expect(plan.stages).toHaveLength(1);
+    expect(plan.mixture.length).toBeGreaterThan(8);
+  });
+
+  test("writes settings that pass the check, and a page that opens without a network", async () => {
+    const { exit } = await headgate("plan", "car.yaml", "--settings", "s.yaml", "--html", "p.html");
+    expect(exit).toBe(0);
+    expect(checkSettings(read("s.yaml")).issues).toEqual([]);
+    const page = read("p.html");
+    expect(page).not.toMatch(/(?:src|href)=/u);
+    expect(JSON.parse(/id="plots">(.*?)<\/script>/su.exec(page)![1]!)).toHaveLength(7);
+  });
+});
+
+describe("planning again", () => {
+  const again = () => headgate("plan", "car.yaml", "--settings", "s.yaml");
+
+  test("keeps edits and comments, brings the new plan in, and says both", async () => {
+    await again();
+    edit("s.yaml", /longest-run: .*/u, "longest-run: 20000 ms # mine");
+    edit("s.yaml", /\nthrottle:/u, "\n# my throttle\nthrottle:");
+    edit("car.yaml", "100 hp", "80 hp");
+    const { exit, stderr } = await again();
+    expect(exit).toBe(0);
+    expect(read("s.yaml")).toContain("longest-run: 20000 ms # mine");
+    expect(read("s.yaml")).toContain("# my throttle");
+    expect(stderr).toContain("flow.longest-run: kept");
+    expect(stderr).toContain("retard.table.2.angle: 4 deg -> 3.2 deg");
+    expect(checkSettings(read("s.yaml")).issues).toEqual([]);
+  });
+
+  test("with nothing new changes nothing", async () => {
+    await again();
+    const before = read("s.yaml");
+    const { stderr } = await again();
+    expect(read("s.yaml")).toBe(before);
+    expect(stderr).toContain("nothing changes");
+  });
+
+  test("leaves a file alone that no plan wrote, or that has errors", async () => {
+    writeFileSync(join(cwd, "s.yaml"), "version: 1\n");
+    expect((await again()).exit).toBe(64);
+    expect(read("s.yaml")).toBe("version: 1\n");
+    rmSync(join(cwd, "s.yaml"));
+    await again();
+    edit("s.yaml", /rev-limiter: .*/u, "rev-limiter: fast");
+    const before = read("s.yaml");
+    const { exit, stderr } = await again();
+    expect([exit, read("s.yaml") === before]).toEqual([65, true]);
+    expect(stderr).toContain("nothing was written");
+  });
+});
+
+describe("refusals", () => {
+  test("errors of a car file: all at once with place and remedy, nothing written, 65", async () => {
+    edit("car.yaml", "1500 kg", "heavy");
+    edit("car.yaml", "600 Nm", "600 psi");
+    const { exit, stderr } = await headgate("plan", "car.yaml", "--settings", "s.yaml", "--html", "p.html");
+    expect(exit).toBe(65);
+    expect(stderr).toContain("car.yaml:3:13  car.mass");
+    expect(stderr).toContain("car.yaml:4:16  limits.rods");
+    expect([existsSync(join(cwd, "s.yaml")), existsSync(join(cwd, "p.html"))]).toEqual([false, false]);
+    const json = JSON.parse((await headgate("plan", "car.yaml", "--json")).stdout);
+    expect(json).toMatchObject({ ok: false, error: { code: "bad-car" } });
+    expect(json.errors).toHaveLength(2);
+  });
+
+  test("a goal past the limits is shown but gives no settings file, 1", async () => {
+    edit("car.yaml", "100 hp", "300 hp");
+    const { exit, stdout, stderr } = await headgate("plan", "car.yaml", "--settings", "s.yaml");
+    expect(exit).toBe(1);
+    expect(stdout).toContain("STOP");
+    expect(stderr).toContain("past-limits");
+    expect(existsSync(join(cwd, "s.yaml"))).toBe(false);
+  });
+
+  test.each([
+    ["a goal out of reach", "added-power: 100 hp", "quarter-mile: 8 s", 1, "goal-unreachable"],
+    ["a bore too narrow", "goal:", "nitrous: {solenoid-bore: 0.6 mm}\ngoal:", 65, "cannot pass"],
+  ])("%s", async (_, from, to, code, words) => {
+    edit("car.yaml", from, to);
+    const { exit, stderr } = await headgate("plan", "car.yaml");
+    expect(exit).toBe(code);
+    expect(stderr).toContain(words);
+  });
+
+  test("a missing file is 66, another file under the page's name is left alone", async () => {
+    expect((await headgate("plan", "none.yaml")).exit).toBe(66);
+    writeFileSync(join(cwd, "p.html"), "my page");
+    expect((await headgate("plan", "car.yaml", "--html", "p.html")).exit).toBe(64);
+    expect(read("p.html")).toBe("my page");
+  });
+});
+
+describe("plan weigh", () => {
+  const args = [
+    "--jet",
+    "1.2 mm",
+    "--start",
+    "900 psi",
+    "--end",
+    "870 psi",
+    "--after",
+    "9.95 kg",
+    "--open",
+    "10 s",
+  ];
+
+  test("gives a coefficient with its uncertainty", async () => {
+    const { exit, stdout } = await headgate("plan", "weigh", ...args, "--before", "10.42 kg", "--json");
+    const found = JSON.parse(stdout);
+    expect(exit).toBe(0);
+    expect(found.massFlowKgS).toBeCloseTo(0.047, 9);
+    expect(found.dischargeCoefficient).toBeGreaterThan(0.7);
+    expect(found.relativeUncertainty).toBeLessThan(0.05);
+  });
+
+  test.each([
+    ["9 kg", "not lighter"],
+    ["10 bar", "is a pressure"],
+  ])("before: %s is refused", async (before, words) => {
+    const { exit, stderr } = await headgate("plan", "weigh", ...args, "--before", before);
+    expect(exit).toBe(64);
+    expect(stderr).toContain(words);
+  });
+});

@@ -1,0 +1,65 @@
+/** Settings of a plan pass the check, keep the plan's ramps exactly, and stay under the limit of tyres and parts. */
+import { beforeAll, describe, expect, test } from "vitest";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { settingsOf } from "#host/plan/settings-document.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { checkDocument } from "#shared-schema/document.ts";
+import type { Document } from "#shared-schema/pack.ts";
+import { TWELVE_CARS } from "./twelve-cars.ts";
+
+const all: { plan: SystemPlan; document: Document }[] = [];
+beforeAll(() => {
+  for (const { text } of TWELVE_CARS) {
+    const loaded = loadCar(text);
+    if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+    const plan = makePlan(loaded.input, { places: 50, values: 8, points: 12, least: 0 });
+    all.push({ plan, document: settingsOf(loaded.input, plan) });
+  }
+}, 60_000);
+
+interface StoredStage {
+  readonly kind: string;
+  readonly portionPermille: number;
+  readonly longestMs: number;
+  readonly ramps: readonly {
+    readonly over: string;
+    readonly points: readonly (readonly [number, number])[];
+  }[];
+}
+const stagesOf = (document: Document) => document.stages as readonly StoredStage[];
+
+describe("settings of twelve cars", () => {
+  test("all pass form, limits and rules", () => {
+    for (const { plan, document } of all)
+      expect([plan.name, checkDocument(document)]).toEqual([plan.name, []]);
+  });
+
+  test("the stored ramp is the planned one: device steps lose nothing", () => {
+    const counts = { "road-speed": 36, launch: 1000, "engine-speed": 1 };
+    for (const { plan, document } of all) {
+      for (const [i, stored] of stagesOf(document).entries()) {
+        expect(stored.ramps[0]!.over).toBe(plan.axis);
+        for (const [k, [at, share]] of stored.ramps[0]!.points.entries()) {
+          const [plannedAt, plannedShare] = plan.stages[i]!.ramp[k]!;
+          expect(at / counts[plan.axis]).toBeCloseTo(plannedAt, 5);
+          expect(share / 1000).toBeCloseTo(plannedShare, 9);
+        }
+      }
+    }
+  });
+
+  test("portions add up, kinds match, and a stage's time covers the planned flow", () => {
+    for (const { plan, document } of all) {
+      const stages = stagesOf(document);
+      expect(Math.abs(stages.reduce((sum, s) => sum + s.portionPermille, 0) - 1000)).toBeLessThanOrEqual(
+        stages.length,
+      );
+      const flowing = plan.trace.filter((row) => row.share > 0).map((row) => row.timeS);
+      for (const stage of stages) {
+        expect(stage.kind).toBe(plan.kind);
+        expect(stage.longestMs / 1000).toBeGreaterThan(flowing.at(-1)! - flowing[0]!);
+      }
+    }
+  });
+});

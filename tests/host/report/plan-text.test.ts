@@ -1,0 +1,64 @@
+// A plan on the terminal: every section on one screen of 80 columns, for every invented car.
+import { beforeAll, describe, expect, test } from "vitest";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { planPlots } from "#host/report/plan-plots.ts";
+import { planSections } from "#host/report/plan-sections.ts";
+import { sectionLines } from "#host/report/plan-text.ts";
+import { paintFor } from "#host/report/terminal.ts";
+import { TWELVE_CARS } from "../plan/twelve-cars.ts";
+
+/** Rows of a common terminal window. */
+const SCREEN = 36;
+const plain = paintFor({ write: () => true }, { NO_COLOR: "1" });
+const plans: SystemPlan[] = [];
+beforeAll(() => {
+  for (const { text } of TWELVE_CARS) {
+    const loaded = loadCar(text);
+    if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+    plans.push(makePlan(loaded.input, { places: 30, values: 6, points: 12, least: 0 }));
+  }
+}, 60_000);
+
+describe("plan report", () => {
+  test("every section fits a screen of 36 lines and 80 columns", () => {
+    for (const plan of plans) {
+      for (const section of planSections(plan)) {
+        const lines = sectionLines(section, 80, plain);
+        expect([section.heading, Math.max(...lines.map((line) => line.length)) <= 80]).toEqual([
+          section.heading,
+          true,
+        ]);
+        expect([section.heading, lines.length <= SCREEN]).toEqual([section.heading, true]);
+      }
+    }
+  });
+
+  test("nothing reads undefined, NaN or Infinity", () => {
+    for (const plan of plans) {
+      const text = planSections(plan)
+        .flatMap((section) => sectionLines(section, 80, plain))
+        .join("\n");
+      expect(text).not.toMatch(/undefined|NaN|Infinity/u);
+    }
+  });
+
+  test("the honest part stands in every plan", () => {
+    for (const plan of plans) {
+      const text = planSections(plan)
+        .flatMap((section) => sectionLines(section, 200, plain))
+        .join(" ");
+      expect(text).toContain("+-20 %");
+      expect(text).toContain("common practice, no source");
+    }
+  });
+
+  test("plots have rising places, equal lengths, and lines told apart without colour", () => {
+    for (const plot of plans.flatMap((plan) => Object.values(planPlots(plan)).flat())) {
+      for (const line of plot.series) expect(line.values).toHaveLength(plot.x.length);
+      const looks = plot.series.map((line) => /\((\w+)\)$/u.exec(line.label)![1]);
+      expect(new Set(looks).size).toBe(looks.length);
+    }
+  });
+});
