@@ -7,8 +7,10 @@ import { addExplain } from "./explain.ts";
 import type { Io } from "./io.ts";
 import { addLoad } from "./load.ts";
 import { addNew } from "./new.ts";
+import { addPlan } from "./plan.ts";
 import { addPorts } from "./ports.ts";
 import { addRead } from "./read.ts";
+import { addRehearse } from "./rehearse.ts";
 import { type CommonOptions, type Result, Session } from "./session.ts";
 import { addStatus } from "./status.ts";
 
@@ -25,6 +27,7 @@ export type Act = <A extends unknown[]>(
 export type AddCommand = (program: Command, act: Act) => void;
 
 const COMMANDS: readonly AddCommand[] = [
+  addPlan,
   addNew,
   addCheck,
   addLoad,
@@ -32,6 +35,7 @@ const COMMANDS: readonly AddCommand[] = [
   addStatus,
   addPorts,
   addBoard,
+  addRehearse,
   addExplain,
 ];
 

@@ -43,7 +43,7 @@ function shutLine(shut: Shut): string {
 /** Lines of a report, at most 80 columns but for the cautions, which the caller wraps. */
 export function rehearsalLines(found: Findings): string[] {
   const stages = found.stages.flatMap((flows, s) => [
-    `Stage ${s + 1}: share measured at the nitrous pin, of what the ramp asks  (| : the ramp)`,
+    `Stage ${s + 1}: share measured at the nitrous pin, beside what the ramp asks ( | : )`,
     ...(flows.length === 0 ? ["  did not flow"] : flows.flatMap((flow, i) => flowLines(flow, i + 1))),
     "",
   ]);

@@ -4,7 +4,7 @@ import type { SettingsErrorCode } from "#host/errors/codes.ts";
 import { toUnit } from "#host/units/format.ts";
 import { findUnit, unitList } from "#host/units/lookup.ts";
 import { parseQuantity, type QuantityErrorCode } from "#host/units/parse.ts";
-import { absolutePa } from "#host/units/pressure.ts";
+import { absolutePa, gaugePa } from "#host/units/pressure.ts";
 import type { Dimension, UnitName } from "#host/units/table.ts";
 import type { AXES } from "#shared-schema/settings.ts";
 import type { NumberSetting } from "#shared-schema/table.ts";
@@ -68,6 +68,11 @@ export function takesUnits(storage: Storage): string {
   return needsReference(storage) ? `${units}, and then absolute or gauge` : units;
 }
 
+/** Pascals against what the unit is stored against. */
+function referredPa(pressure: Parameters<typeof absolutePa>[0], unit: StoredUnit): number {
+  return unit.reference === "gauge" ? gaugePa(pressure, "gauge") : absolutePa(pressure, "absolute");
+}
+
 /** Raw counts of a text, rounded to the nearest; not yet held against any limit. */
 export function readStored(text: string, storage: Storage): number | Refused {
   const { unit } = storage;
@@ -85,7 +90,7 @@ export function readStored(text: string, storage: Storage): number | Refused {
       code: "pressure-reference",
       text: `this is a pressure difference; leave out \`${quantity.reference}\``,
     };
-  const base = wanted ? absolutePa({ ...quantity, dimension: "pressure" }, "absolute") : quantity.value;
+  const base = wanted ? referredPa({ ...quantity, dimension: "pressure" }, unit) : quantity.value;
   return Math.round(toUnit(base, unit.written as UnitName) * unit.perWritten) + 0;
 }
 

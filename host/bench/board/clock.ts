@@ -40,7 +40,7 @@ export class VirtualAlarm {
 const earlier = (a: VirtualAlarm, b: VirtualAlarm): boolean =>
   a.ns < b.ns || (a.ns === b.ns && a.order < b.order);
 
-/** Virtual nanoseconds since the board was made. Times at 125 MHz are whole numbers, so sums stay exact. */
+/** Virtual nanoseconds since the board was made. Alarms and cycles of 125 MHz are whole numbers, so sums stay exact. */
 export class VirtualClock {
   /** Now, ns. */
   nanos = 0;
@@ -53,9 +53,10 @@ export class VirtualClock {
     return new VirtualAlarm(this, callback);
   }
 
+  /** Sets an alarm, to the nearest whole nanosecond. */
   put(alarm: VirtualAlarm, ns: number): void {
     if (alarm.slot >= 0) this.remove(alarm);
-    alarm.ns = ns;
+    alarm.ns = Math.round(ns);
     alarm.order = this.#orders++;
     this.#heap.push(alarm);
     this.#up(alarm, this.#heap.length - 1);
@@ -83,6 +84,11 @@ export class VirtualClock {
       alarm.callback();
     }
     this.nanos = ns;
+  }
+
+  /** Moves time up to the next multiple of a clock cycle that is a whole number of ns. */
+  alignTo(cycleNs: number): void {
+    if (Number.isInteger(cycleNs)) this.nanos = Math.ceil(this.nanos / cycleNs) * cycleNs;
   }
 
   #up(alarm: VirtualAlarm, from: number): void {

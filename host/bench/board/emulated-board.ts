@@ -143,6 +143,7 @@ export class EmulatedBoard {
 
   /** Calls `action` whenever the instruction at an address, or at a function's start, is about to run. */
   watch(where: string | number, action: () => void): void {
+    if (this.#life.chip) this.#life.chip.runner.watches = this.#watches;
     this.#watches.set(typeof where === "string" ? this.symbols.find(where).address : where, action);
   }
 
@@ -162,7 +163,8 @@ export class EmulatedBoard {
           this.#idle(untilNs);
           continue;
         }
-        clock.nanos += runner.step() * chip.cycleNs;
+        const cycles = runner.step();
+        clock.nanos += cycles * chip.cycleNs;
         steps++;
         if (clock.nextNanos <= clock.nanos) clock.advanceTo(clock.nanos);
       }

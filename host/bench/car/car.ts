@@ -32,6 +32,9 @@ export const DEMO_CAR: CarData = {
 const GRAVITY = 9.80665;
 const AIR_KG_M3 = 1.2;
 const IDLE_RPM = 1100;
+/** Gauge pressure of the bottle at the start, and how it falls while everything flows. */
+const BOTTLE_KPA = 6750;
+const BOTTLE_FALL_KPA_S = 55;
 const CLOSED_KPA = 32;
 const OPEN_KPA = 97;
 /** How fast the engine follows when nothing turns it, rpm a second. */
@@ -43,6 +46,7 @@ export class Car {
   speedMs = 0;
   rpm = IDLE_RPM;
   manifoldKpa = CLOSED_KPA;
+  bottleKpa = BOTTLE_KPA;
   gear = 0;
   going = false;
 
@@ -64,6 +68,7 @@ export class Car {
   /** Moves on by `dtS`. `share` is the flow now, 0 to 1 of all stages together. */
   step(dtS: number, pedal: number, holdBack: boolean, share: number): void {
     this.manifoldKpa += ((pedal > 0.5 ? OPEN_KPA : CLOSED_KPA) - this.manifoldKpa) * Math.min(1, dtS / 0.05);
+    this.bottleKpa -= BOTTLE_FALL_KPA_S * share * dtS;
     this.going ||= pedal > 0.5 && !holdBack && this.rpm > 3000;
     if (this.going) this.roll(dtS, pedal, share);
     this.turn(dtS, pedal);

@@ -6,6 +6,9 @@ export interface Controls {
   readonly pedal: number;
   readonly launch: boolean;
   readonly enrich: boolean;
+  readonly bottleValve: boolean;
+  readonly purge: boolean;
+  readonly heater: boolean;
 }
 
 /** One movement. */
@@ -16,7 +19,15 @@ export interface Movement {
   readonly words: string;
 }
 
-export const RELEASED: Controls = { arm: false, pedal: 0, launch: false, enrich: false };
+export const RELEASED: Controls = {
+  arm: false,
+  pedal: 0,
+  launch: false,
+  enrich: false,
+  bottleValve: false,
+  purge: false,
+  heater: false,
+};
 
 /** When the pedal lifts in the launch below, when it is down again, when the arm switch goes off, and the end. */
 export const LIFT_S = 5.2;
@@ -25,7 +36,9 @@ export const END_S = 8.8;
 
 /** One launch: arm, stage, go, lift once, go again, arm switch off at speed. Invented. */
 export const LAUNCH: readonly Movement[] = [
-  { atS: 0.4, change: { arm: true }, words: "arm switch on" },
+  { atS: 0.4, change: { arm: true, bottleValve: true }, words: "arm and bottle valve on" },
+  { atS: 0.7, change: { purge: true }, words: "purge" },
+  { atS: 0.9, change: { purge: false }, words: "purge ends" },
   { atS: 1.0, change: { launch: true }, words: "launch switch pressed" },
   { atS: 1.2, change: { pedal: 1, enrich: true }, words: "pedal down" },
   { atS: 1.5, change: { launch: false }, words: "launch switch released: go" },

@@ -4,6 +4,10 @@ import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Car } from "./car.ts";
 import type { Controls } from "./script.ts";
 
+/** Fuel pressure and mixture of the demo car. Invented. */
+const FUEL_KPA = 400;
+const LAMBDA = 0.82;
+
 type Group = { readonly [key: string]: number };
 
 const line = (x: number, x0: number, y0: number, x1: number, y1: number): number =>
@@ -30,6 +34,9 @@ export class Senders {
     harness.setSwitch("throttle", controls.pedal > 0.95);
     harness.setSwitch("launch", controls.launch);
     harness.setSlowSwitch("enrich", controls.enrich);
+    harness.setSlowSwitch("bottleValve", controls.bottleValve);
+    harness.setSlowSwitch("purge", controls.purge);
+    harness.setSlowSwitch("heater", controls.heater);
   }
 
   /** Sets every sender and sensor. */
@@ -40,17 +47,22 @@ export class Senders {
     const throttle = (this.settings.throttle as { position?: Group }).position;
     if (throttle)
       harness.setSensorMv("throttle", line(pedal, 0, throttle.closedMv ?? 0, 1, throttle.openMv ?? 0));
-    const map = this.group("manifold");
-    if (map) harness.setSensorMv("manifold", this.manifoldMv(car.manifoldKpa * 10, map));
+    this.pressure("manifold", "DeciKpa", car.manifoldKpa * 10);
+    this.pressure("bottle", "KpaGauge", car.bottleKpa);
+    this.pressure("fuel", "DeciKpaGauge", FUEL_KPA * 10);
+    this.pressure("lambda", "MilliLambda", LAMBDA * 1000);
+    const coolant = this.group("coolant");
+    if (coolant) harness.setSensorMv("coolant", ((coolant.coldAboveMv ?? 0) + (coolant.hotBelowMv ?? 0)) / 2);
   }
 
-  private manifoldMv(deciKpa: number, map: Group): number {
-    return line(
-      deciKpa,
-      map.lowDeciKpa ?? 0,
-      map.lowPointMv ?? 0,
-      map.highDeciKpa ?? 0,
-      map.highPointMv ?? 0,
+  /** A sensor with two calibration points, at a value in the unit that it is stored in. */
+  private pressure(name: "manifold" | "bottle" | "fuel" | "lambda", unit: string, value: number): void {
+    const points = this.group(name);
+    if (!points) return;
+    const [low, high] = [points[`low${unit}`] ?? 0, points[`high${unit}`] ?? 1];
+    this.board.harness.setSensorMv(
+      name,
+      line(value, low, points.lowPointMv ?? 0, high, points.highPointMv ?? 0),
     );
   }
 }

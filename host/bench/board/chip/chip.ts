@@ -82,6 +82,7 @@ export class Chip {
     this.cycleNs = 1e9 / chip.clkSys;
     chip.addClockListener((hz) => {
       this.cycleNs = 1e9 / hz;
+      around.clock.board.alignTo(this.cycleNs);
     });
     chip.onBreak = (number) => this.#break(number);
   }

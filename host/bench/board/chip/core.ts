@@ -20,7 +20,7 @@ export class CoreRunner {
   readonly core: Core;
   /** Address of the instruction that ran last. */
   pc = 0;
-  /** Called before the instruction at an address runs; undefined while there are none, for speed. */
+  /** Called before the instruction at an address runs, which they may change; undefined while there are none, for speed. */
   watches: ReadonlyMap<number, () => void> | undefined;
   #owedCycles = 0;
   #hardFaultPending = false;
@@ -54,8 +54,8 @@ export class CoreRunner {
       this.#owedCycles = 0;
       return owed;
     }
+    if (this.watches !== undefined) this.watches.get(core.PC)?.();
     this.pc = core.PC;
-    if (this.watches !== undefined) this.watches.get(this.pc)?.();
     const opcode = core.readUint16(this.pc);
     if ((opcode & 0xfe00) === SHIFTS_AND_CARRIES && carryAndShift(core, opcode)) return 1;
     if ((opcode & 0xff00) === BRANCH_EXCHANGE) this.#checkThumbBit(opcode);
