@@ -37,6 +37,7 @@ export class EmulatedBoard {
   instructions = 0;
   readonly #watches = new Map<number, () => void>();
   readonly #life: ChipLife;
+  #running = false;
 
   constructor(options: BoardOptions) {
     const image = loadImage(options.image);
@@ -112,10 +113,16 @@ export class EmulatedBoard {
 
   /** Runs until virtual time `untilNs`; the last instruction may end a few cycles later. Throws an EmulationFault. */
   run(untilNs: number): void {
-    while (this.clock.nanos < untilNs) {
-      const { chip } = this.#life;
-      if (chip) this.#runChip(chip, untilNs);
-      else this.clock.advanceTo(untilNs);
+    if (this.#running) throw new Error("the board was told to run from inside a run");
+    this.#running = true;
+    try {
+      while (this.clock.nanos < untilNs) {
+        const { chip } = this.#life;
+        if (chip) this.#runChip(chip, untilNs);
+        else this.clock.advanceTo(untilNs);
+      }
+    } finally {
+      this.#running = false;
     }
   }
 

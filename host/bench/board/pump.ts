@@ -33,12 +33,15 @@ export class Pump {
     return this.board.nowNs / 1e6;
   }
 
-  /** Calls once after `ms` of virtual time, which runs until then; the function returned calls it off. */
+  /**
+   * Calls once after `ms` of virtual time, which runs until then; the function returned calls it off. The call comes
+   * when the slice under way is over, so it may run the board itself.
+   */
   after(ms: number, call: () => void): () => void {
     const release = this.hold();
     const alarm = this.board.clock.createAlarm(() => {
       release();
-      call();
+      queueMicrotask(call);
     });
     alarm.schedule(ms * 1e6);
     return () => {

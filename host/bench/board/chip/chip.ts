@@ -1,5 +1,6 @@
 // One power-up of the RP2040: the package's chip with our memory map, core corrections and peripherals in their places.
 import { RP2040 } from "rp2040js";
+import { gpioOf } from "#shared-schema/pins.ts";
 import type { ChipClock } from "../clock.ts";
 import { Pwm } from "../peripherals/pwm.ts";
 import { Resets, type ResettableBlock } from "../peripherals/resets.ts";
@@ -31,6 +32,8 @@ export interface ChipSurroundings {
 
 const IRQ_SPI0 = 18;
 const IRQ_UART0 = 20;
+const SPI0_PINS = { clock: gpioOf("spiClock"), out: gpioOf("spiOut"), in: gpioOf("spiIn") };
+const UART0_PINS = { tx: gpioOf("uartTx"), rx: gpioOf("uartRx") };
 /** Reset value of a GPIO pad: input on, pulled down, Schmitt trigger, 4 mA (from memory; the package starts pads with inputs off). */
 const PAD_RESET = 0x56;
 const FUNCTION_RESET = 0x1f;
@@ -63,8 +66,8 @@ export class Chip {
     this.rp2040 = new FreshRp2040(around.clock);
     const chip = this.rp2040;
     const timer = new Timer(chip, around.timerStartUs);
-    this.uart0 = new Uart(chip, IRQ_UART0, { tx: 0, rx: 1 }, around.uart0);
-    this.spi0 = new Spi(chip, IRQ_SPI0, [2, 3, 4], around.spi0);
+    this.uart0 = new Uart(chip, IRQ_UART0, UART0_PINS, around.uart0);
+    this.spi0 = new Spi(chip, IRQ_SPI0, SPI0_PINS, around.spi0);
     this.watchdog = new Watchdog(
       chip,
       around.legacy,

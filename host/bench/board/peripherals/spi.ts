@@ -31,6 +31,13 @@ const TIMEOUT_BITS = 32;
 const GAP_BITS = 1;
 const FUNCTION_SPI = 1;
 
+/** The GPIOs that an SPI block is wired through. */
+export interface SpiPins {
+  readonly clock: number;
+  readonly out: number;
+  readonly in: number;
+}
+
 /** What hangs on an SPI bus. */
 export interface SpiBus {
   /** One frame: `bits` bits, most significant first, at `clockHz`. Returns what came back. */
@@ -40,7 +47,7 @@ export interface SpiBus {
 /** Only master mode with SPO = SPH = 0 is modelled; anything else is refused. */
 export class Spi extends BasePeripheral {
   readonly #irq: number;
-  readonly #pins: readonly number[];
+  readonly #pins: SpiPins;
   readonly #bus: SpiBus;
   readonly #rx = new FIFO(FIFO_DEPTH);
   readonly #tx = new FIFO(FIFO_DEPTH);
@@ -53,7 +60,7 @@ export class Spi extends BasePeripheral {
   #mask = 0;
   #latched = 0;
 
-  constructor(chip: RP2040, irq: number, pins: readonly number[], bus: SpiBus) {
+  constructor(chip: RP2040, irq: number, pins: SpiPins, bus: SpiBus) {
     super(chip, `SPI${irq - 18}`);
     this.#irq = irq;
     this.#pins = pins;
@@ -154,7 +161,8 @@ export class Spi extends BasePeripheral {
 
   #writeData(value: number): void {
     if (this.#tx.full) refuse(`${this.name}: data written while the transmit FIFO is full`);
-    for (const pin of this.#pins) {
+    if (!this.rp2040.gpio[this.#pins.in]!.inputEnable) refuse(`${this.name}: its input pad is off`);
+    for (const pin of Object.values(this.#pins)) {
       if (this.rp2040.gpio[pin]!.functionSelect !== FUNCTION_SPI)
         refuse(`${this.name}: GP${pin} is not given to it`);
     }

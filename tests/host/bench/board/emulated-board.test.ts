@@ -54,6 +54,13 @@ describe("time", () => {
     },
   );
 
+  test("a run from inside a run is refused", () => {
+    const board = sleeper();
+    board.at(board.nowNs + 1000, () => board.runFor(1));
+    expect(() => board.runFor(10)).toThrow("inside a run");
+    board.runFor(10);
+  });
+
   test("runUntil stops when its condition holds, and says when it did not", () => {
     const board = sleeper();
     const endNs = board.nowNs + 5e6;

@@ -87,6 +87,27 @@ describe("frames", () => {
     expect(() => other.write(SPI, 0x87)).toThrow("not modelled");
   });
 
+  test("the timeout interrupt comes 32 bit times after the last frame while something is left to read", () => {
+    const to = spi(8);
+    to.write(IMSC, 1 << 1);
+    to.write(DR, 0);
+    to.board.run(to.board.nowNs + (8 + 31) * CLOCK_NS);
+    expect(to.interrupt(IRQ)).toBe(false);
+    to.board.run(to.board.nowNs + 2 * CLOCK_NS);
+    expect(to.interrupt(IRQ)).toBe(true);
+    to.read(DR);
+    expect(to.interrupt(IRQ)).toBe(false);
+  });
+
+  test("a pin that was not given to it, and an input pad that is off, are refused", () => {
+    const to = spi(8);
+    pinFunction(to, 3, 5);
+    expect(() => to.write(DR, 0)).toThrow("GP3");
+    const deaf = spi(8);
+    deaf.write(0x4001c004 + 4 * 4, 0x16);
+    expect(() => deaf.write(DR, 0)).toThrow("pad is off");
+  });
+
   test("a chip select that moves inside a frame, and both at once, are refused", () => {
     const to = spi(8);
     to.write(DR, 0);
