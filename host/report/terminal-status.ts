@@ -4,7 +4,7 @@ import type { Values } from "#host/link/payload.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/blocks.ts";
 import { COLUMNS, type Column } from "#shared-schema/columns.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/interlocks.ts";
-import { UNITS } from "#shared-schema/units.ts";
+import { type StoredUnit, UNITS } from "#shared-schema/units.ts";
 
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
@@ -53,14 +53,14 @@ function shown(column: Column, value: number | readonly number[]): string {
   const words = WORDS[column.name];
   if (words) return words(value);
   if (column.unit === undefined) return String(value);
-  const { written, perWritten } = UNITS[column.unit];
-  const reference = column.unit === "DeciKpa" ? " absolute" : "";
-  return `${value / perWritten} ${written}${reference}`;
+  const { written, perWritten, reference }: StoredUnit = UNITS[column.unit];
+  return [value / perWritten, written, reference].filter((part) => part !== undefined).join(" ");
 }
 
-/** Column names in words: `engineRpm` is `engine`. */
+/** Column names in words: `engineRpm` is `engine`, `milliLambda` is `lambda`. */
 function label(column: Column): string {
   const stem = column.unit ? column.name.slice(0, -column.unit.length) : column.name;
+  if (stem === "" && column.unit) return UNITS[column.unit].written;
   return stem.replace(/[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`);
 }
 

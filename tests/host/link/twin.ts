@@ -1,13 +1,15 @@
 // An independent model of the device side of the link, for tests of the client: settings in two slots, nothing of the engine.
+import { COLUMNS } from "#shared-schema/columns.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { judge } from "#shared-schema/judge.ts";
+import { packedBytes } from "#shared-schema/messages.ts";
 import { fromBytes } from "#shared-schema/pack.ts";
 import { WORDS } from "#shared-schema/words.ts";
 import { crcOf, fromLe, le, seal, unseal } from "./twin-frame.ts";
 
 const BLOCK_BYTES = 2 * WORDS.length;
 const LONGEST_BODY = 2 + 512 + 4;
-const LIVE_BYTES = 44;
+const LIVE_BYTES = packedBytes({ fields: COLUMNS });
 const REFUSE = {
   kind: 1,
   length: 2,
