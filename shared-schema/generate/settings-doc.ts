@@ -66,8 +66,8 @@ const INTRODUCTION = `# Settings
 ${GENERATED_NOTE}
 
 A settings file is YAML 1.2. At its top stand \`version: ${LAYOUT_VERSION}\` and, if wanted, \`name\`, a short text; both stay on the host.
-Every number carries its unit, and any unit of its kind may be used: \`3200 rpm\`, \`40 mph\`, \`250 ms\`. A manifold pressure also says
-\`absolute\` or \`gauge\`. Unknown keys are errors. N stands for a place in a list, counted from 1.
+Every number carries its unit, and any unit of its kind may be used: \`3200 rpm\`, \`40 mph\`, \`250 ms\`. A pressure also says
+\`absolute\` or \`gauge\`; a difference of pressures (\`hysteresis\`) does not. Unknown keys are errors. N stands for a place in a list, counted from 1.
 
 The examples are where a first file starts, not a recommendation for any engine. Limits marked "common practice, no source" are what the
 trade does, not physics. What the makers of your parts say comes first.

@@ -1,6 +1,8 @@
 // The repository speaks of the project alone, every source file says in its first sentence what it is, and sizes stay small.
+import { existsSync } from "node:fs";
+import { dirname, join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { FILES, functionLines, isGenerated, PROGRAM, SOURCES, textOf } from "./sources.ts";
+import { FILES, functionLines, isGenerated, PROGRAM, ROOT, SOURCES, textOf } from "./sources.ts";
 
 /** Written in pieces, so that this file does not find itself. */
 const FORBIDDEN: readonly (readonly [string, RegExp])[] = [
@@ -37,6 +39,33 @@ describe("no text speaks of", () => {
       packages: Record<string, { resolved?: string }>;
     };
     expect(Object.values(packages).filter(({ resolved }) => resolved?.startsWith("file:"))).toEqual([]);
+  });
+});
+
+describe("Markdown", () => {
+  const pages = FILES.filter((path) => path.endsWith(".md"));
+
+  test("links to files that are there", () => {
+    const broken = pages.flatMap((page) =>
+      [...textOf(page).matchAll(/\]\((?!https?:|#)([^)#\s]+)[^)]*\)/g)]
+        .map((match) => join(dirname(page), match[1]!))
+        .filter((target) => !existsSync(join(ROOT, target)))
+        .map((target) => `${page}: ${target}`),
+    );
+    expect(broken).toEqual([]);
+  });
+
+  test("decisions are numbered without a gap and have all four parts", () => {
+    const decisions = pages.filter((path) => path.startsWith("docs/decisions/"));
+    expect(decisions.length).toBeGreaterThan(15);
+    decisions.forEach((path, i) => {
+      const number = String(i + 1).padStart(4, "0");
+      expect(path.split("/").at(-1)).toMatch(new RegExp(`^${number}-[a-z0-9-]+\\.md$`));
+      expect(textOf(path)).toMatch(new RegExp(`^# ${number} \\S`));
+      const parts = [...textOf(path).matchAll(/^## (.*)$/gm)].map((match) => match[1]);
+      expect(parts).toEqual(["Context", "Decision", "Why", "Consequences"]);
+      expect(textOf(path).split("\n").length).toBeLessThan(60);
+    });
   });
 });
 
