@@ -28,7 +28,7 @@ const ALLOWED: Readonly<Record<string, readonly string[]>> = {
   "firmware/build": ["shared-schema", "host/codec", "host/image"],
 };
 /** Parts at the end of the chain: nobody imports them, they may import any other. */
-const ENDS = ["host/cli", "host/demo", "tests"];
+const ENDS = ["host/cli", "host/demo", "host", "tests"];
 
 /** The one part that may use a package. */
 const HOMES: Readonly<Record<string, readonly string[]>> = {
@@ -43,7 +43,8 @@ const HOMES: Readonly<Record<string, readonly string[]>> = {
 
 function partOf(path: string): string {
   const [top = "", second = ""] = path.split("/");
-  return top === "host" || top === "firmware" ? `${top}/${second}` : top;
+  const inFolder = (top === "host" || top === "firmware") && !second.includes(".");
+  return inFolder ? `${top}/${second}` : top;
 }
 
 const packageOf = (specifier: string): string =>

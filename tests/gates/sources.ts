@@ -1,23 +1,19 @@
-// The repository's own text files, for gates that read all of them; what is installed, built or generated is told apart by path.
-import { readdirSync, readFileSync } from "node:fs";
+// The repository's own text files, for gates that read all of them; scratch files, builds and installed packages are not among them.
+import { execFileSync } from "node:child_process";
+import { existsSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 import ts from "typescript";
 
 export const ROOT = join(import.meta.dirname, "../..");
-const SKIPPED = ["node_modules", ".git", "dist", "coverage", "reference"];
 const BINARY = /\.(elf|uf2|wasm|png|jpg|ico|gz)$/;
-const SCRATCH = /\.(tsbuildinfo)$|^headgate-run\.html$/;
+const tracked = execFileSync("git", ["ls-files", "-z"], { cwd: ROOT, encoding: "utf8" });
 
-function walk(folder: string): string[] {
-  return readdirSync(join(ROOT, folder), { withFileTypes: true }).flatMap((entry) => {
-    const path = folder === "" ? entry.name : `${folder}/${entry.name}`;
-    if (entry.isDirectory()) return SKIPPED.includes(entry.name) ? [] : walk(path);
-    return BINARY.test(entry.name) || SCRATCH.test(path) ? [] : [path];
-  });
-}
-
-/** Paths of all text files from the top of the repository; reference data left out. */
-export const FILES: readonly string[] = walk("").sort();
+/** Paths of all text files under version control, from the top of the repository; reference data left out. */
+export const FILES: readonly string[] = tracked
+  .split("\0")
+  .filter((path) => path !== "" && !BINARY.test(path) && !path.startsWith("tests/reference/"))
+  .filter((path) => existsSync(join(ROOT, path)))
+  .sort();
 
 /** Text of a file. */
 export const textOf = (path: string): string => readFileSync(join(ROOT, path), "utf8");
