@@ -1,0 +1,106 @@
+// The released image on the emulated board with the core's word replaced just before the board layer acts on it, so that
+// the board layer is tested on its own.
+import { readFileSync } from "node:fs";
+import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import { type Block, BOOT, CORE_MEMORY_BYTES, INPUTS, OUTPUTS } from "#shared-schema/blocks.ts";
+
+const released = (name: string): Uint8Array =>
+  new Uint8Array(readFileSync(new URL(`../../../firmware/image/${name}`, import.meta.url)));
+const image = released("headgate.uf2");
+const elf = released("headgate.elf");
+const BYTES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
+
+const LINK_REGISTER = 14;
+const PROGRAM_COUNTER = 15;
+
+/** What the core would have put into its outputs; `ackedCuts` follows the cuts unless it is given. */
+export interface Outputs {
+  pulse: number[];
+  top: number;
+  retard: number;
+  flags: number;
+  ackedCuts?: number;
+}
+
+/** Everything off at 20 Hz. */
+export const ALL_OFF: Outputs = { pulse: [0, 0, 0, 0, 0, 0, 0, 0], top: 24_999, retard: 0, flags: 0 };
+/** Longer than start-up takes, us. */
+const START_US = 40_000;
+
+/** A board under test. */
+export class BoardRig {
+  readonly board = new EmulatedBoard({ image, elf });
+  outputs: Outputs = structuredClone(ALL_OFF);
+
+  constructor() {
+    this.board.powerOn();
+    this.board.watch("stages_apply", () => this.#putOutputs());
+    this.board.runFor(START_US);
+  }
+
+  /** Everything off again, for the next of several runs on one board. */
+  rest(): void {
+    this.outputs = structuredClone(ALL_OFF);
+    this.board.runFor(2_000);
+    this.board.pins.forget();
+  }
+
+  get memory(): DataView {
+    return new DataView(this.board.chip.rp2040.sram.buffer, 0, CORE_MEMORY_BYTES);
+  }
+
+  /** A field of a block as the core sees it now. */
+  field(block: Block, name: string, index = 0): number {
+    const { address, type } = place(block, name);
+    const at = address + index * BYTES[type];
+    if (BYTES[type] === 4) return this.memory.getUint32(at, true);
+    return BYTES[type] === 2 ? this.memory.getUint16(at, true) : this.memory.getUint8(at);
+  }
+
+  input(name: string, index = 0): number {
+    return this.field(INPUTS, name, index);
+  }
+
+  boot(name: string, index = 0): number {
+    return this.field(BOOT, name, index);
+  }
+
+  /** Calls a function of the program, once, in place of the core's next `serve`, which then has nothing to send. */
+  callInsteadOfServe(symbol: string, args: readonly number[]): void {
+    const { board } = this;
+    board.watch("w2c_core_serve", () => {
+      board.unwatch("w2c_core_serve");
+      const { registers } = board.chip.rp2040.core;
+      const back = registers[LINK_REGISTER]! & ~1;
+      registers.set(args);
+      registers[PROGRAM_COUNTER] = board.symbols.find(symbol).address;
+      board.watch(back, () => {
+        board.unwatch(back);
+        board.chip.rp2040.core.registers[0] = 0;
+      });
+    });
+  }
+
+  #putOutputs(): void {
+    const { outputs, memory } = this;
+    const put16 = (name: string, value: number, index = 0): void =>
+      memory.setUint16(place(OUTPUTS, name).address + 2 * index, value, true);
+    outputs.pulse.forEach((value, i) => {
+      put16("pulse", value, i);
+    });
+    put16("top", outputs.top);
+    put16("retard", outputs.retard);
+    memory.setUint32(place(OUTPUTS, "flags").address, outputs.flags, true);
+    memory.setUint32(place(OUTPUTS, "ackedCuts").address, outputs.ackedCuts ?? this.input("armCuts"), true);
+  }
+}
+
+function place(block: Block, name: string): { address: number; type: keyof typeof BYTES } {
+  let address = block.address;
+  for (const { name: found, type, count = 1 } of block.fields) {
+    address = Math.ceil(address / BYTES[type]) * BYTES[type];
+    if (found === name) return { address, type };
+    address += BYTES[type] * count;
+  }
+  throw new Error(`block ${block.name} has no field ${name}`);
+}
