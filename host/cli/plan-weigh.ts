@@ -48,7 +48,7 @@ async function weighing(options: WeighOptions) {
   };
 }
 
-async function weigh(_: Session, options: WeighOptions): Promise<Result> {
+async function weigh(_: Session, options: WeighOptions, _command: unknown): Promise<Result> {
   const { dischargeCoefficient } = await import("#host/plan/weigh.ts");
   try {
     const found = dischargeCoefficient(await weighing(options));

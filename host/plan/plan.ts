@@ -16,7 +16,16 @@ import type { FitEffort } from "./ramp-fit.ts";
 import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
 import { type Nitrous, type Run, simulate } from "./run.ts";
 import { type Sizing, sizeSystem } from "./sizing.ts";
-import type { PlannedStage, RunTimes, SystemKind, SystemPlan, TorqueRow, TraceRow } from "./system-plan.ts";
+import { planRamps } from "./stages.ts";
+import type {
+  Layout,
+  PlannedStage,
+  RunTimes,
+  SystemKind,
+  SystemPlan,
+  TorqueRow,
+  TraceRow,
+} from "./system-plan.ts";
 import { torqueAt } from "./torque-curve.ts";
 
 /** Largest duty that injectors keep up (common practice, no source). */
@@ -96,63 +105,90 @@ function fuelSystem(input: PlanInput, sizing: Sizing, kind: SystemKind, nitrous:
   };
 }
 
-/**
- * Makes a plan. Throws GoalUnreachable when the quarter-mile goal cannot be met and ChainTooNarrow when bores that the file
- * gives cannot pass the flow; both name what to change.
- */
-export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
-  const without = simulate(input.car);
-  const wantedW = addedPowerOf(input, without);
+interface Decided {
+  readonly wantedW: number;
+  readonly kind: SystemKind;
+  readonly layout: Layout;
+  readonly choice: StageChoice;
+  readonly sizing: Sizing;
+  readonly nitrous: Nitrous;
+  readonly withinLimits: boolean;
+}
+
+const nozzlesOf = (layout: Layout, cylinders: number): number =>
+  ({ "one nozzle": 1, plate: 4, "nozzle for each cylinder": cylinders })[layout];
+
+/** Kind, layout, stages and jets; then the ramps again for what the jets really give. */
+function decide(input: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
   const kind = chooseKind(input, wantedW);
   const layout = chooseLayout(input, wantedW, kind);
-  const nozzles = layout === "nozzle for each cylinder" ? input.engine.cylinders : layout === "plate" ? 4 : 1;
-  const { nitrous, withinLimits } = nitrousOf(input, wantedW);
-  const choice = chooseStages(input, nitrous, kind === "dry", effort);
-  const parts = choice.ramps.stages.map((s) => s.part);
-  const sizing = sizeSystem(input, wantedW, parts, nozzles, kind === "wet");
-  const run = choice.ramps.run;
-  const mixture = mixtureOverPressure(input, sizing);
-  const facts = {
+  const tried = chooseStages(input, nitrousOf(input, wantedW).nitrous, kind === "dry", effort);
+  const wantedParts = tried.ramps.stages.map((s) => s.part);
+  const nozzles = nozzlesOf(layout, input.engine.cylinders);
+  const sizing = sizeSystem(input, wantedW, wantedParts, nozzles, kind === "wet");
+  const { nitrous, withinLimits } = nitrousOf(input, sizing.addedW);
+  const parts = sizing.stages.map((s) => s.part);
+  const ramps = planRamps(input.car, nitrous, tried.ramps.axis, parts, tried.valves, effort);
+  return { wantedW, kind, layout, choice: { ...tried, ramps }, sizing, nitrous, withinLimits };
+}
+
+function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) {
+  const { powerW, cylinders, limiterRpm } = input.engine;
+  return {
     name: input.name,
     airPa: input.air.pressurePa,
     kind,
     layout,
     fuelName: input.fuel.fuel.name,
-    base: {
-      powerW: input.engine.powerW,
-      cylinders: input.engine.cylinders,
-      limiterRpm: input.engine.limiterRpm,
-    },
+    base: { powerW, cylinders, limiterRpm },
     added: {
       wantedW,
       powerW: sizing.addedW,
-      shareOfBase: wantedW / input.engine.powerW,
-      perCylinderW: (input.engine.powerW + wantedW) / input.engine.cylinders,
+      shareOfBase: sizing.addedW / powerW,
+      perCylinderW: (powerW + sizing.addedW) / cylinders,
     },
-    retardDeg: retardDeg(wantedW),
+    retardDeg: retardDeg(sizing.addedW),
     sizing,
-    ...fuelSystem(input, sizing, kind, nitrous),
-    window: {
-      openRpm: nitrous.openRpm,
-      closeRpm: nitrous.closeRpm,
-      hysteresisRpm: input.hysteresisRpm,
-      withinLimits,
-    },
+    assumptions: input.assumptions,
+    checklist: INSTALLATION,
+  };
+}
+
+function limitsAndRamps(input: PlanInput, decided: Decided) {
+  const { nitrous, withinLimits, choice, sizing } = decided;
+  const { openRpm, closeRpm } = nitrous;
+  return {
+    window: { openRpm, closeRpm, hysteresisRpm: input.hysteresisRpm, withinLimits },
     largest: largestOf(input, nitrous),
     torque: torqueRows(input, nitrous),
     axis: choice.ramps.axis,
     valves: choice.valves,
     stages: stagesOf(sizing, choice),
     tried: choice.tried,
+  };
+}
+
+/**
+ * Makes a plan. Throws GoalUnreachable when the quarter-mile goal cannot be met and ChainTooNarrow when bores that the file
+ * gives cannot pass the flow; both name what to change.
+ */
+export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
+  const without = simulate(input.car);
+  const decided = decide(input, addedPowerOf(input, without), effort);
+  const { nitrous, sizing, kind } = decided;
+  const { run } = decided.choice.ramps;
+  const mixture = mixtureOverPressure(input, sizing);
+  const facts = {
+    ...headline(input, decided),
+    ...limitsAndRamps(input, decided),
+    ...fuelSystem(input, sizing, kind, nitrous),
     runs: { without: timesOf(without), limit: timesOf(simulate(input.car, nitrous)), planned: timesOf(run) },
-    rules: quarterMileRules(input.car.massKg, input.engine.powerW + wantedW),
+    rules: quarterMileRules(input.car.massKg, input.engine.powerW + sizing.addedW),
     overpoweredS: run.overpoweredS,
     rpmAfterShift: speedsAfterShift(input, run),
     trace: traceRows(run),
     mixture,
     bottle: planBottle(input, run, mixture),
-    checklist: INSTALLATION,
-    assumptions: input.assumptions,
   };
   return { ...facts, recommendations: recommend(input, facts), cautions: cautionsFor(input, facts) };
 }

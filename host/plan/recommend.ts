@@ -111,15 +111,54 @@ function axisReason(facts: PlanFacts): string {
   return `${why} (one stage: ${tried})`;
 }
 
+const SAFETY: Readonly<Record<SystemKind, Recommendation>> = {
+  wet: {
+    topic: "fuel-pressure switch",
+    choice: "yes",
+    reason: "nitrous must stop before fuel fails",
+    changes: "a fuel pressure sensor on the controller",
+  },
+  dry: {
+    topic: "enrichment signal",
+    choice: "yes, from the engine computer",
+    reason: "a dry stage may not flow without confirmed fuel",
+    changes: "nothing: the controller demands it",
+  },
+};
+
+/** The same for every system. */
+const FITTED: readonly Recommendation[] = [
+  {
+    topic: "activation",
+    choice: "arm switch, full-throttle switch, engine speed window",
+    reason: "nothing flows unless all agree",
+    changes: "a throttle sensor beside the switch makes the proof stronger",
+  },
+  {
+    topic: "purge valve",
+    choice: "yes",
+    reason: `vapour in the line makes the first moment weak and rich ${PRACTICE}`,
+    changes: "a short line, or a run that opens late",
+  },
+  {
+    topic: "blow-down tube",
+    choice: "yes, for a bottle inside the car",
+    reason: "a burst disc must vent outside the cabin",
+    changes: "a bottle outside the cabin; local rules decide",
+  },
+  {
+    topic: "gauges",
+    choice: "bottle pressure and fuel pressure",
+    reason: "both decide the mixture",
+    changes: "sensors that the controller logs",
+  },
+];
+
 function accessories(facts: PlanFacts): Recommendation[] {
   const heaterMin = (facts.bottle.warmUpS / 60).toFixed(0);
-  const list: Recommendation[] = [
-    {
-      topic: "activation",
-      choice: "arm switch, full-throttle switch, engine speed window",
-      reason: "nothing flows unless all agree",
-      changes: "a throttle sensor beside the switch makes the proof stronger",
-    },
+  const remote = facts.stages.length > 1 || facts.added.shareOfBase > 0.5;
+  return [
+    ...FITTED,
     {
       topic: "bottle heater",
       choice: "yes, controlled by pressure",
@@ -127,45 +166,13 @@ function accessories(facts: PlanFacts): Recommendation[] {
       changes: "a bottle that is always near 30 C",
     },
     {
-      topic: "purge valve",
-      choice: "yes",
-      reason: `vapour in the line makes the first moment weak and rich ${PRACTICE}`,
-      changes: "a short line, or a run that opens late",
-    },
-    {
       topic: "remote bottle valve",
-      choice: facts.stages.length > 1 || facts.added.shareOfBase > 0.5 ? "yes" : "useful",
+      choice: remote ? "yes" : "useful",
       reason: "a second way to shut the bottle from the seat",
       changes: "a bottle within reach",
     },
-    {
-      topic: "blow-down tube",
-      choice: "yes, for a bottle inside the car",
-      reason: "a burst disc must vent outside the cabin",
-      changes: "a bottle outside the cabin; local rules decide",
-    },
-    {
-      topic: "gauges",
-      choice: "bottle pressure and fuel pressure",
-      reason: "both decide the mixture",
-      changes: "sensors that the controller logs",
-    },
+    SAFETY[facts.kind],
   ];
-  const wet = facts.kind === "wet";
-  const safety: Recommendation = wet
-    ? {
-        topic: "fuel-pressure switch",
-        choice: "yes",
-        reason: "nitrous must stop before fuel fails",
-        changes: "a fuel pressure sensor on the controller",
-      }
-    : {
-        topic: "enrichment signal",
-        choice: "yes, from the engine computer",
-        reason: "a dry stage may not flow without confirmed fuel",
-        changes: "nothing: the controller demands it",
-      };
-  return [...list, safety];
 }
 
 /** All recommendations of a plan. */

@@ -61,10 +61,14 @@ function lowestAround(car: Car, nitrous: Nitrous, speedMS: number, distanceMS: n
 /** Lowest limit beyond the end of the axis, where the last share is held, up to the closing speed in top gear. */
 function lowestBeyond(car: Car, nitrous: Nitrous, fromMS: number): number {
   const top = speedAtRpm(car, car.gears.length - 1, nitrous.closeRpm);
-  let least = 1;
-  for (let speed = fromMS; speed <= top; speed += 0.2)
-    least = Math.min(least, shareLimitAtSpeed(car, nitrous, speed));
-  return least;
+  const edges = car.gears.map((_, gear) => speedAtRpm(car, gear, car.shiftRpm));
+  const jumps = edges.flatMap((edge) => [edge - SHIFT_BAND_MS, edge + SHIFT_BAND_MS]);
+  const grid = Array.from(
+    { length: Math.max(0, Math.ceil((top - fromMS) / 0.1)) },
+    (_, i) => fromMS + 0.1 * i,
+  );
+  const speeds = [...grid, ...jumps.filter((speed) => speed >= fromMS)];
+  return Math.min(1, ...speeds.map((speed) => shareLimitAtSpeed(car, nitrous, speed)));
 }
 
 function overSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {

@@ -1,4 +1,4 @@
-/** Jets and bores for an added power: nitrous through the whole chain, fuel through its own jet, both rounded to jets that exist. */
+/** Jets and bores for an added power: nitrous through the whole chain, fuel through its own jet; nitrous jets are rounded down, fuel jets up. */
 import { INCH_M } from "#host/units/constants.ts";
 import {
   bottleInlet,
@@ -80,9 +80,9 @@ function upstream(bores: Bores): Restriction[] {
   ];
 }
 
-const nearestJet = (diameterM: number): number =>
-  Math.max(1, Math.round(diameterM / JET_STEP_M)) * JET_STEP_M;
-const nextJet = (diameterM: number): number =>
+const jetBelow = (diameterM: number): number =>
+  Math.max(1, Math.floor(diameterM / JET_STEP_M + 1e-6)) * JET_STEP_M;
+const jetAbove = (diameterM: number): number =>
   Math.max(1, Math.ceil(diameterM / JET_STEP_M - 1e-6)) * JET_STEP_M;
 
 const totalArea = (stages: readonly StageJets[], pick: (s: StageJets) => number | undefined): number =>
@@ -127,11 +127,11 @@ export function sizeSystem(
     throw new ChainTooNarrow("bottle valve, line or solenoid cannot pass the nitrous that this power needs");
   const drop = fuel.gaugePa - input.engine.boostPa;
   const stages = parts.map((part): StageJets => {
-    const nitrousJetM = nearestJet(holeDiameterM((part * area) / nozzles));
+    const nitrousJetM = jetBelow(holeDiameterM((part * area) / nozzles));
     const share = (nozzles * holeAreaM2(nitrousJetM)) / area;
     const fuelKgS = fuelForNitrous(wanted * share, fuel.fuel, nitrous.lambda) / nozzles;
     const fuelJetM = wet
-      ? nextJet(holeDiameterM(fuelJetAreaM2(fuelKgS, FUEL_JET_COEFFICIENT, drop, fuel.fuel)))
+      ? jetAbove(holeDiameterM(fuelJetAreaM2(fuelKgS, FUEL_JET_COEFFICIENT, drop, fuel.fuel)))
       : undefined;
     return { part, nozzles, nitrousJetM, fuelJetM };
   });

@@ -51,29 +51,23 @@ type Gearing = Pick<
 
 function gearing(file: CarFile, defaults: Defaults): Gearing {
   const { gearbox, engine } = file;
-  const said = gearbox?.ratios;
-  if (said === undefined) defaults.note("gearbox.ratios", RATIOS.join(", "), "a usual five-speed gearbox");
-  const gears = said ?? RATIOS;
+  if (gearbox?.ratios === undefined)
+    defaults.note("gearbox.ratios", RATIOS.join(", "), "a usual five-speed gearbox");
+  const gears = gearbox?.ratios ?? RATIOS;
   const limiter = engine["rev-limiter"];
+  const speed = (key: "shift-at" | "launch-at", value: number, why: string) =>
+    defaults.quantity<"rotation">(`gearbox.${key}`, gearbox?.[key], value, "rpm", 0, why);
   const shiftAt = Math.max(limiter - 400, Math.min(engine["power-at"], limiter - 350));
-  const shiftRpm = defaults.quantity<"rotation">(
-    "gearbox.shift-at",
-    gearbox?.["shift-at"],
-    shiftAt,
-    "rpm",
-    0,
-    "under the closing speed",
-  );
-  const diameter = defaults.quantity<"length">("tyres.size", file.tyres?.size, 0.64, "m", 3, TYPICAL);
-  const finalDrive = defaults.plain(
-    "gearbox.final-drive",
-    gearbox?.["final-drive"],
-    likelyFinal(file, gears, shiftRpm, diameter / 2),
-    "so that the run ends in the last gear but one",
-  );
-  const base = { gears, finalDrive, shiftRpm, tyreRadiusM: diameter / 2 };
+  const shiftRpm = speed("shift-at", shiftAt, "under the closing speed");
+  const tyreRadiusM = defaults.quantity<"length">("tyres.size", file.tyres?.size, 0.64, "m", 3, TYPICAL) / 2;
+  const likely = likelyFinal(file, gears, shiftRpm, tyreRadiusM);
+  const why = "so that the run ends in the last gear but one";
+  const losses = "gearbox, shafts, tyres";
   return {
-    ...base,
+    gears,
+    finalDrive: defaults.plain("gearbox.final-drive", gearbox?.["final-drive"], likely, why),
+    shiftRpm,
+    tyreRadiusM,
     shiftS: defaults.quantity<"time">(
       "gearbox.shift-time",
       gearbox?.["shift-time"],
@@ -82,22 +76,8 @@ function gearing(file: CarFile, defaults: Defaults): Gearing {
       1,
       "a quick shift by hand",
     ),
-    efficiency: defaults.quantity<"ratio">(
-      "gearbox.efficiency",
-      gearbox?.efficiency,
-      0.87,
-      "%",
-      0,
-      "gearbox, shafts, tyres",
-    ),
-    launchRpm: defaults.quantity<"rotation">(
-      "gearbox.launch-at",
-      gearbox?.["launch-at"],
-      Math.round(engine["power-at"] * 0.055) * 10,
-      "rpm",
-      0,
-      "held by a slipping clutch",
-    ),
+    efficiency: defaults.quantity<"ratio">("gearbox.efficiency", gearbox?.efficiency, 0.87, "%", 0, losses),
+    launchRpm: speed("launch-at", Math.round(engine["power-at"] * 0.055) * 10, "held by a slipping clutch"),
   };
 }
 

@@ -3,7 +3,7 @@ import { ATMOSPHERE_PA, POUND_KG } from "#host/units/constants.ts";
 import { toUnit } from "#host/units/format.ts";
 import { absolutePa, gaugePa } from "#host/units/pressure.ts";
 import type { Air } from "../atmosphere.ts";
-import { FILL_LIMIT_KG_M3 } from "../bottle.ts";
+import { type Bottle, FILL_LIMIT_KG_M3 } from "../bottle.ts";
 import { FUELS, type Fuel } from "../fuels.ts";
 import { saturationAt } from "../n2o-saturation.ts";
 import { AIR_OXYGEN_SHARE } from "../oxygen-balance.ts";
@@ -27,81 +27,55 @@ function bottlePressure(file: CarFile, air: Air, defaults: Defaults): number {
   return BOTTLE_PA + air.pressurePa;
 }
 
+type NitrousKeys = NonNullable<CarFile["nitrous"]>;
+
+function resolveBottle(n: NitrousKeys, defaults: Defaults): Bottle {
+  const mass = (key: "charge" | "bottle-metal", value: number, unit: "lb" | "kg", why: string) =>
+    defaults.quantity<"mass">(`nitrous.${key}`, n[key], value, unit, unit === "kg" ? 1 : 0, why);
+  const chargeKg = mass("charge", 10 * POUND_KG, "lb", "the usual bottle");
+  const atLimit = chargeKg / FILL_LIMIT_KG_M3;
+  const full = "charge at 68 % of the water capacity";
+  const blanket = "a common heater blanket";
+  return {
+    chargeKg,
+    volumeM3: defaults.quantity<"volume">("nitrous.volume", n.volume, atLimit, "L", 2, full),
+    metalKg: mass("bottle-metal", 1.5 * chargeKg, "kg", "aluminium bottle, 1.5 times its charge"),
+    heaterW: defaults.quantity<"power">("nitrous.heater", n.heater, 300, "W", 0, blanket),
+  };
+}
+
+type Solenoid = Pick<NitrousInput, "openingS" | "opening10VS" | "opening14VS" | "closingS" | "frequencyHz">;
+
+function resolveSolenoid(n: NitrousKeys, defaults: Defaults): Solenoid {
+  type Key = "solenoid-opening" | "solenoid-closing" | "solenoid-opening-10V" | "solenoid-opening-14V";
+  const time = (key: Key, value: number, why: string) =>
+    defaults.quantity<"time">(`nitrous.${key}`, n[key], value, "ms", 1, `${why}; measure your valve`);
+  const openingS = time("solenoid-opening", 0.011, PRACTICE);
+  const guess = "from the time at 12 V";
+  return {
+    openingS,
+    opening10VS: time("solenoid-opening-10V", openingS * 1.25, guess),
+    opening14VS: time("solenoid-opening-14V", openingS * 0.82, guess),
+    closingS: time("solenoid-closing", 0.008, PRACTICE),
+    frequencyHz: defaults.quantity<"frequency">("nitrous.frequency", n.frequency, 20, "Hz", 0, PRACTICE),
+  };
+}
+
 /** Bottle and nitrous path. */
 export function resolveNitrous(file: CarFile, air: Air, defaults: Defaults): NitrousInput {
   const n = file.nitrous ?? {};
-  const chargeKg = defaults.quantity<"mass">(
-    "nitrous.charge",
-    n.charge,
-    10 * POUND_KG,
-    "lb",
-    0,
-    "the usual bottle",
-  );
-  const atLimit = chargeKg / FILL_LIMIT_KG_M3;
-  const time = (key: "solenoid-opening" | "solenoid-closing", value: number) =>
-    defaults.quantity<"time">(`nitrous.${key}`, n[key], value, "ms", 0, `${PRACTICE}; measure your valve`);
-  const openingS = time("solenoid-opening", 0.011);
-  const guess = "from the time at 12 V; measure your valve";
+  const weigh = "weigh a bottle to replace it: headgate plan weigh";
+  const yields = `${PRACTICE}; makes the flow, and so the jets, of a given power`;
   return {
     bottlePa: bottlePressure(file, air, defaults),
-    bottle: {
-      chargeKg,
-      volumeM3: defaults.quantity<"volume">(
-        "nitrous.volume",
-        n.volume,
-        atLimit,
-        "L",
-        2,
-        "charge at 68 % of the water capacity",
-      ),
-      metalKg: defaults.quantity<"mass">(
-        "nitrous.bottle-metal",
-        n["bottle-metal"],
-        1.5 * chargeKg,
-        "kg",
-        1,
-        "aluminium bottle, 1.5 times its charge",
-      ),
-      heaterW: defaults.quantity<"power">("nitrous.heater", n.heater, 300, "W", 0, "a common heater blanket"),
-    },
-    coefficient: defaults.plain(
-      "nitrous.jet-coefficient",
-      n["jet-coefficient"],
-      0.75,
-      "weigh a bottle to replace it: headgate plan weigh",
-    ),
+    bottle: resolveBottle(n, defaults),
+    coefficient: defaults.plain("nitrous.jet-coefficient", n["jet-coefficient"], 0.75, weigh),
     valveBoreM: n["valve-bore"],
     lineBoreM: n["line-bore"],
     solenoidBoreM: n["solenoid-bore"],
     lambda: defaults.plain("nitrous.lambda", n.lambda, 0.7, `rich, as kits are jetted (${PRACTICE})`),
-    efficiency: defaults.quantity<"ratio">(
-      "nitrous.efficiency",
-      n.efficiency,
-      0.26,
-      "%",
-      0,
-      `${PRACTICE}; makes the flow, and so the jets, of a given power`,
-    ),
-    openingS,
-    opening10VS: defaults.quantity<"time">(
-      "nitrous.solenoid-opening-10V",
-      n["solenoid-opening-10V"],
-      openingS * 1.25,
-      "ms",
-      1,
-      guess,
-    ),
-    opening14VS: defaults.quantity<"time">(
-      "nitrous.solenoid-opening-14V",
-      n["solenoid-opening-14V"],
-      openingS * 0.82,
-      "ms",
-      1,
-      guess,
-    ),
-    closingS: time("solenoid-closing", 0.008),
-    frequencyHz: defaults.quantity<"frequency">("nitrous.frequency", n.frequency, 20, "Hz", 0, PRACTICE),
+    efficiency: defaults.quantity<"ratio">("nitrous.efficiency", n.efficiency, 0.26, "%", 0, yields),
+    ...resolveSolenoid(n, defaults),
   };
 }
 
