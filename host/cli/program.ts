@@ -40,9 +40,12 @@ const COMMANDS: readonly AddCommand[] = [
 ];
 
 const NOTES = `
-Exit codes: 0 yes, 1 no, 64 usage, 65 bad settings, 66 no file, 69 no device, 70 our bug, 74 link lost,
-75 try again, 76 mismatch, 77 permission, 130 interrupted. No command uses a network.
-Nitrous oxide can kill. Keep to what the makers of your parts say; never test flow on people's word that it is off.`;
+Exit codes: 0 yes, 1 no, 64 usage, 65 bad settings, 66 no file, 69 no device,
+70 our bug, 74 link lost, 75 try again, 76 mismatch, 77 permission,
+130 interrupted. No command uses a network.
+
+Nitrous oxide can kill. Keep to what the makers of your parts say, to the law,
+and to what licensed people advise. Work on lines only with the bottle shut.`;
 
 function optionsOf(args: readonly unknown[]): CommonOptions {
   return (args.at(-2) ?? {}) as CommonOptions;

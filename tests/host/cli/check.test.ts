@@ -1,0 +1,104 @@
+// `headgate check` and `new`: what is printed, where, and with which exit code.
+import { describe, expect, test } from "vitest";
+import { exampleDocument } from "#host/settings/example.ts";
+import { settingsHash } from "#host/settings/hash.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import { World } from "./world.ts";
+
+const GOOD = formatSettings(exampleDocument());
+
+describe("check", () => {
+  test("a good file: exit 0 and its hash", async () => {
+    const world = new World();
+    world.write("car.yaml", GOOD);
+    const ran = await world.run("check", "car.yaml");
+    expect(ran).toMatchObject({ exit: 0, stderr: "" });
+    expect(ran.stdout).toContain("0 errors, 0 cautions");
+    expect(ran.stdout).toContain(settingsHash(exampleDocument()));
+  });
+
+  test("a bad file: every place with file, line, column, what it got and takes", async () => {
+    const world = new World();
+    world.write("car.yaml", GOOD.replace("3500 rpm", "3500").replace("frequency:", "freqency:"));
+    const ran = await world.run("check", "car.yaml");
+    expect(ran.exit).toBe(65);
+    expect(ran.stdout).toMatch(/car\.yaml:\d+:\d+ {2}windows\.engine-speed\.open\n +open: 3500\n +\^{4}\n/);
+    expect(ran.stdout).toContain("did you mean `frequency`?");
+    expect(ran.stdout).toContain("2 errors, 0 cautions");
+  });
+
+  test("cautions do not change the exit code", async () => {
+    const world = new World();
+    world.write("car.yaml", GOOD.replace("6700 rpm", "7000 rpm"));
+    const ran = await world.run("check", "car.yaml");
+    expect(ran.exit).toBe(0);
+    expect(ran.stdout).toContain("caution close-to-limiter");
+  });
+
+  test("--json: one document, the same findings", async () => {
+    const world = new World();
+    world.write("car.yaml", GOOD.replace("3500 rpm", "3500 psi"));
+    const ran = await world.run("check", "car.yaml", "--json");
+    expect(ran.exit).toBe(65);
+    expect(ran.json()).toMatchObject({
+      command: "check",
+      ok: false,
+      file: "car.yaml",
+      hash: null,
+      error: { code: "bad-settings", exit: 65 },
+      issues: [{ code: "wrong-unit", field: "windows.engine-speed.open", got: "3500 psi" }],
+      cautions: [],
+    });
+  });
+
+  test.each([40, 80, 200])("no line is wider than %i columns but for words that are", async (columns) => {
+    const world = new World();
+    world.columns = columns;
+    world.write("car.yaml", GOOD.replaceAll("rpm", "bar").replace("6700", "7000"));
+    const ran = await world.run("check", "car.yaml");
+    for (const line of ran.stdout.split("\n"))
+      if (line.length > columns) expect(line.trim().split(/ +/).length).toBeLessThanOrEqual(3);
+  });
+
+  test("colour only on a terminal, and not with NO_COLOR", async () => {
+    const world = new World();
+    world.write("car.yaml", GOOD.replace("3500 rpm", "3500"));
+    expect((await world.run("check", "car.yaml")).stdout).not.toContain("\u001b");
+    world.terminal = true;
+    expect((await world.run("check", "car.yaml")).stdout).toContain("\u001b");
+    world.env = { NO_COLOR: "1" };
+    expect((await world.run("check", "car.yaml")).stdout).not.toContain("\u001b");
+  });
+});
+
+describe("files", () => {
+  test("missing", async () => {
+    const ran = await new World().run("check", "nothing.yaml");
+    expect(ran.exit).toBe(66);
+    expect(ran.stderr).toContain("nothing.yaml");
+  });
+  test("a folder", async () => {
+    expect((await new World().run("check", ".")).exit).toBe(66);
+  });
+});
+
+describe("new", () => {
+  test("writes a file that passes its check, and never overwrites one", async () => {
+    const world = new World();
+    expect((await world.run("new", "car.yaml", "--stages", "3", "--name", "Test car")).exit).toBe(0);
+    expect((await world.run("check", "car.yaml")).exit).toBe(0);
+    const before = world.read("car.yaml");
+    const again = await world.run("new", "car.yaml", "--json");
+    expect(again.exit).toBe(64);
+    expect(again.json()).toMatchObject({ ok: false, error: { code: "file-exists" } });
+    expect(world.read("car.yaml")).toBe(before);
+  });
+
+  test("without a name the text goes to stdout alone", async () => {
+    const world = new World();
+    const ran = await world.run("new");
+    world.write("car.yaml", ran.stdout);
+    expect((await world.run("check", "car.yaml")).exit).toBe(0);
+    expect(ran.stderr).toBe("");
+  });
+});

@@ -1,0 +1,252 @@
+// `headgate load`, `read`, `status` against the device twin: the last line is always true, whatever goes wrong.
+import { describe, expect, test } from "vitest";
+import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/loading.ts";
+import { exampleDocument } from "#host/settings/example.ts";
+import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import { World } from "./world.ts";
+
+const OLD = exampleDocument(1);
+const NEW = exampleDocument(2);
+const LOAD = ["load", "car.yaml", "--yes"];
+
+/** A world with old settings on the device and new ones in `car.yaml`. */
+function world(): World {
+  const made = new World();
+  made.device.state.settings = [...settingsBytes(OLD)];
+  made.write("car.yaml", formatSettings(NEW));
+  return made;
+}
+
+const active = (made: World): "old" | "new" | "neither" => {
+  const bytes = Buffer.from(made.device.state.settings ?? []);
+  if (bytes.equals(settingsBytes(OLD))) return "old";
+  return bytes.equals(settingsBytes(NEW)) ? "new" : "neither";
+};
+
+const lastLine = (text: string): string => text.trimEnd().split("\n").at(-1)!;
+
+describe("a load that works", () => {
+  test("ends in LOADED, closes its line, and the device holds the file", async () => {
+    const made = world();
+    const ran = await made.run(...LOAD);
+    expect(ran.exit).toBe(0);
+    expect(lastLine(ran.stdout)).toBe(LOADED);
+    expect(active(made)).toBe("new");
+    expect(made.wires.map((wire) => wire.closed)).toEqual([true]);
+  });
+
+  test("says which port it took and why, and what changes", async () => {
+    const ran = await world().run(...LOAD);
+    expect(ran.stderr).toContain("using /dev/ttyTest: the only serial adapter on USB");
+    expect(ran.stderr).toMatch(/stages\.2\n {2}old not there\n {2}new there/);
+  });
+
+  test("progress in a pipe is a line for every tenth at most", async () => {
+    const ran = await world().run(...LOAD);
+    const lines = ran.stderr.split("\n").filter((line) => line.startsWith("write "));
+    expect(lines.at(-1)).toBe("write 100 %");
+    expect(lines.length).toBeLessThanOrEqual(11);
+  });
+
+  test("the same settings again are not written again", async () => {
+    const made = world();
+    await made.run(...LOAD);
+    const ran = await made.run(...LOAD);
+    expect(lastLine(ran.stdout)).toBe(LOADED);
+    expect(made.device.state.stores).toBe(1);
+  });
+
+  test("--json: one document", async () => {
+    const ran = await world().run(...LOAD, "--json");
+    expect(ran.json()).toMatchObject({
+      command: "load",
+      ok: true,
+      file: "car.yaml",
+      board: "1122334455667788",
+      hash: settingsHash(NEW),
+      before: settingsHash(OLD),
+      stored: { sequence: 1, slot: "B" },
+      verdict: LOADED,
+    });
+  });
+});
+
+describe("the question", () => {
+  test.each([
+    ["yes", 0, "new"],
+    ["y", 0, "new"],
+    ["no", 1, "old"],
+    ["", 1, "old"],
+  ])("answered %j: exit %i, %s settings", async (answer, exit, which) => {
+    const made = world();
+    made.terminal = true;
+    made.answer = answer;
+    const ran = await made.run("load", "car.yaml");
+    expect([ran.exit, active(made)]).toEqual([exit, which]);
+    expect(lastLine(ran.stdout)).toContain(exit === 0 ? LOADED : NOT_LOADED);
+  });
+
+  test("with nobody there it needs --yes", async () => {
+    const made = world();
+    const ran = await made.run("load", "car.yaml");
+    expect([ran.exit, active(made)]).toEqual([64, "old"]);
+    expect(ran.stderr).toContain("--yes");
+  });
+});
+
+describe("a load that does not work leaves the old settings and says so", () => {
+  test.each<[string, string, number, (made: World) => void]>([
+    [
+      "bad settings",
+      "bad-settings",
+      65,
+      (w) => w.write("car.yaml", formatSettings(NEW).replace("3500 rpm", "3500")),
+    ],
+    ["no file", "no-file", 66, () => {}],
+    ["no port", "no-port", 69, (w) => (w.ports = [])],
+    [
+      "two ports",
+      "many-ports",
+      64,
+      (w) => (w.ports = [...w.ports, { path: "/dev/ttyTwo", vendorId: "1209" }]),
+    ],
+    ["silence", "silent", 69, (w) => (w.onWire = (wire) => (wire.damage = () => []))],
+    ["armed", "not-off", 1, (w) => (w.device.state.off = false)],
+    ["another schema", "schema-mismatch", 76, (w) => (w.device.state.fingerprint = 1)],
+    ["another protocol", "protocol-mismatch", 76, (w) => (w.device.state.protocol = 9)],
+    ["worn flash", "flash-failed", 1, (w) => (w.device.state.flashWorks = false)],
+  ])("%s: %s", async (name, code, exit, spoil) => {
+    const made = world();
+    spoil(made);
+    const args = name === "no file" ? ["load", "gone.yaml", "--yes"] : LOAD;
+    const ran = await made.run(...args);
+    expect(ran.exit).toBe(exit);
+    expect(ran.stderr).toContain(code);
+    expect(lastLine(ran.stdout)).toBe(NOT_LOADED);
+    expect(active(made)).toBe("old");
+    expect((await made.run(...args, "--json")).json()).toMatchObject({
+      ok: false,
+      error: { code, exit },
+      verdict: NOT_LOADED,
+    });
+  });
+
+  test("nothing is sent for a bad file", async () => {
+    const made = world();
+    made.write("car.yaml", "version: 1\n");
+    await made.run(...LOAD);
+    expect(made.wires).toEqual([]);
+  });
+
+  test("the port vanishes in the middle: exit 74", async () => {
+    const made = world();
+    made.onWire = (wire) => {
+      wire.watch = (sent) => sent > 400 && wire.unplug();
+    };
+    const ran = await made.run(...LOAD);
+    expect(ran.exit).toBe(74);
+    expect(lastLine(ran.stdout)).toBe(NOT_LOADED);
+    expect(active(made)).toBe("old");
+  });
+
+  test("interrupted: exit 130", async () => {
+    const made = world();
+    made.onWire = (wire) => {
+      wire.watch = (sent) => sent > 400 && made.stop.abort();
+    };
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([130, NOT_LOADED, "old"]);
+  });
+});
+
+describe("a line lost while the controller stores", () => {
+  const toStore = (bytes: number[], direction: string): boolean =>
+    direction === "toDevice" && bytes.length < 16 && bytes.includes(0x12);
+
+  /** The first wire breaks at the request to store, before or after it arrives; later wires work or do not. */
+  function breaks(made: World, arrives: boolean, laterWorks: boolean): void {
+    made.onWire = (wire) => {
+      if (made.wires.length > 0) {
+        if (!laterWorks) wire.damage = () => [];
+        return;
+      }
+      wire.damage = (bytes, direction) => {
+        if (!toStore(bytes, direction)) return [bytes];
+        wire.damage = () => [];
+        return arrives ? [bytes] : [];
+      };
+    };
+  }
+
+  test("stored, and asked again: LOADED", async () => {
+    const made = world();
+    breaks(made, true, true);
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([0, LOADED, "new"]);
+  });
+
+  test("not stored, and asked again: NOT LOADED", async () => {
+    const made = world();
+    breaks(made, false, true);
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([75, NOT_LOADED, "old"]);
+  });
+
+  test("nobody to ask: it says that it cannot know", async () => {
+    const made = world();
+    breaks(made, true, false);
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout)]).toEqual([75, NOT_CONFIRMED]);
+  });
+});
+
+describe("read", () => {
+  test("gives a settings file that passes its check and is what the device holds", async () => {
+    const made = world();
+    const ran = await made.run("read");
+    expect(ran.exit).toBe(0);
+    made.write("back.yaml", ran.stdout);
+    expect((await made.run("check", "back.yaml", "--json")).json()).toMatchObject({
+      ok: true,
+      hash: settingsHash(OLD),
+    });
+  });
+
+  test("--out writes a new file only", async () => {
+    const made = world();
+    expect((await made.run("read", "--out", "back.yaml")).exit).toBe(0);
+    expect(made.read("back.yaml")).toBe(formatSettings(OLD));
+    expect((await made.run("read", "--out", "back.yaml")).exit).toBe(64);
+  });
+
+  test("a controller without settings: exit 1", async () => {
+    const made = world();
+    made.device.state.settings = undefined;
+    expect((await made.run("read", "--json")).json()).toMatchObject({
+      error: { code: "no-settings", exit: 1 },
+    });
+  });
+});
+
+describe("status and ports", () => {
+  test("who it is and what it sees", async () => {
+    const ran = await world().run("status");
+    expect(ran.stdout).toContain("1122334455667788");
+    expect(ran.stdout).toMatch(/engine +0 rpm/);
+    expect((await world().run("status", "--json")).json()).toMatchObject({
+      ok: true,
+      device: { mode: "off" },
+    });
+  });
+
+  test("ports, with the choice and its reason", async () => {
+    const made = world();
+    expect((await made.run("ports", "--json")).json()).toMatchObject({
+      ports: made.ports,
+      chosen: { path: "/dev/ttyTest" },
+    });
+    made.ports = [];
+    expect((await made.run("ports")).stdout).toContain("none is chosen by itself");
+  });
+});
