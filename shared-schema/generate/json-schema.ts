@@ -7,7 +7,7 @@ import { AXIS_UNITS, referenceOf, written } from "./entries.ts";
 type Json = { readonly [key: string]: unknown };
 
 const NUMBER = "[+-]?(\\d+(\\.\\d*)?|\\.\\d+)([eE][+-]?\\d+)?";
-const UNIT = "(1/)?[A-Za-z%°µμ][^\\d,]*";
+const UNIT = "(1/)?[A-Za-z%°µμ].*";
 const REFERENCE = "(absolute|gauge|psia|psig)";
 
 /** A number with some unit. Which unit fits is for the tool to say: an editor only sees that one is there. */
