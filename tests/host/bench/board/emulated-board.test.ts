@@ -137,6 +137,12 @@ describe("pads", () => {
     expect((core.readUint32(0xd0000004) >> 21) & 1).toBe(0);
   });
 
+  test("a board starts with no edge remembered", () => {
+    const { core } = sleeper().chip.rp2040;
+    for (const offset of [0xf0, 0xf4, 0xf8, 0xfc])
+      expect(core.readUint32(0x40014000 + offset) & 0xcccccccc).toBe(0);
+  });
+
   test("a level set twice is no edge", () => {
     const board = sleeper();
     const interrupts = () => board.chip.rp2040.core.readUint32(0x400140fc);

@@ -83,9 +83,11 @@ describe("a flash write", () => {
     to.call("IF");
     to.call("EX");
     const startNs = to.board.nowNs;
+    const { instructions } = to.board;
     to.call("RE", AT, SECTOR, 65536, 0xd8);
     expect(to.board.nowNs - startNs).toBeGreaterThanOrEqual(SECTOR_ERASE_NS);
     expect(to.board.nowNs - startNs).toBeLessThan(SECTOR_ERASE_NS + 200_000);
+    expect(to.board.instructions - instructions).toBeLessThan(100_000);
     const programNs = to.board.nowNs;
     to.call("RP", AT + 256, SRAM + 0x2000, 256);
     expect(to.board.nowNs - programNs).toBeGreaterThanOrEqual(PAGE_PROGRAM_NS);

@@ -79,8 +79,10 @@ test.prop([page, page, fc.double({ min: 0, max: 0.999, noNaN: true })], { numRun
     nor.program(0, before);
     settle();
     nor.program(0, data);
-    clock.advanceTo(clock.nanos + share * PAGE_PROGRAM_NS);
+    clock.advanceTo(clock.nanos + Math.round(share * PAGE_PROGRAM_NS));
     nor.powerLost();
+    const reached = Math.floor((Math.round(share * PAGE_PROGRAM_NS) / PAGE_PROGRAM_NS) * FLASH.page);
+    expect(nor.bytes.subarray(reached, FLASH.page)).toEqual(before.subarray(reached));
     for (let i = 0; i < FLASH.page; i++) expect([before[i], before[i]! & data[i]!]).toContain(nor.bytes[i]);
     expect(nor.busy).toBe(false);
     const after = nor.bytes.slice();
