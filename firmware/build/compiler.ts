@@ -19,7 +19,7 @@ const COMPILE = [
   ...["-ffile-prefix-map=.=", "-Wall", "-Wextra", "-Wshadow", "-Werror", "-I.", "-Iwasm-runtime"],
 ];
 /** wasm2c's output has names that nothing uses. -Os is a sixth smaller than -O2 here and no slower (measured: bench). */
-const COMPILE_CORE = ["-fno-inline", "-Os", "-Wno-unused", "-Wno-shadow"];
+const COMPILE_CORE = ["-Os", "-Wno-unused", "-Wno-shadow"];
 const LINK = [
   ...CPU,
   ...[
