@@ -115,6 +115,11 @@ function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
       `For ${facts.overpoweredS.toFixed(1)} s of the run the engine alone is at the tyres' limit; nitrous adds nothing there.`,
       "grip before power: tyres, suspension, weight",
     );
+  if (!input.control.throttleSwitch) {
+    const text =
+      "Without a full-throttle switch the plan cannot prove full throttle: it knows no throttle sensor's calibration.";
+    say("stop", text, "fit a switch, or write the settings by hand with throttle.position");
+  }
   const flowing = facts.trace.filter((row) => row.open);
   const most = Math.max(0, ...flowing.map((row) => row.share));
   if (most < 0.98)

@@ -1,4 +1,4 @@
-/** The car file: every key with its unit and sensible range. Seven keys are required; `resolve.ts` fills in the others and says so. */
+/** The car file: every key with its unit and sensible range. Six keys are required; `resolve.ts` fills in the others and says so. */
 import { z } from "zod";
 import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field.ts";
 

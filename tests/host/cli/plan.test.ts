@@ -1,13 +1,9 @@
 // `headgate plan` from outside: what it prints, writes, merges and refuses. Standard input is closed throughout.
-import { existsSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { existsSync, rmSync } from "node:fs";
 import { join } from "node:path";
-import { Readable } from "node:stream";
-import { afterEach, beforeEach, describe, expect, test } from "vitest";
-import type { Io } from "#host/cli/io.ts";
-import { runCli } from "#host/cli/program.ts";
-import { realClock } from "#host/link/clock.ts";
+import { beforeEach, describe, expect, test } from "vitest";
 import { checkSettings } from "#host/settings/check.ts";
+import { World } from "./world.ts";
 
 const CAR = `name: Invented coupe
 engine: {power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 6}
@@ -17,36 +13,26 @@ goal: {added-power: 100 hp, stages: 1}
 controls: {road-pulses: 4000 pulses/km}
 `;
 
-let cwd: string;
-beforeEach(() => {
-  cwd = mkdtempSync(join(tmpdir(), "headgate-plan-"));
-  writeFileSync(join(cwd, "car.yaml"), CAR);
-});
-afterEach(() => rmSync(cwd, { recursive: true }));
-
-async function headgate(...args: string[]) {
-  const out = { stdout: "", stderr: "" };
-  const io: Io = {
-    stdin: Readable.from([]),
-    stdout: { write: (text) => (out.stdout += text), columns: 80 },
-    stderr: { write: (text) => (out.stderr += text), columns: 80 },
-    env: {},
-    cwd,
-    signal: new AbortController().signal,
-    clock: realClock,
-    now: () => new Date(0),
-    openLine: () => Promise.reject(new Error("no line here")),
-    listPorts: () => Promise.resolve([]),
-  };
-  const exit = await runCli(args, io);
-  return { exit, ...out };
+/** What a rehearsal reports, as far as it is looked at here. */
+interface Rehearsed {
+  readonly stages: readonly (readonly { readonly points: readonly { share: number; table: number }[] }[])[];
+  readonly shuts: readonly { readonly pinsUs: number }[];
 }
 
-const read = (name: string) => readFileSync(join(cwd, name), "utf8");
+let world: World;
+beforeEach(() => {
+  world = new World();
+  world.columns = 80;
+  world.write("car.yaml", CAR);
+});
+
+const headgate = (...args: string[]) => world.run(...args);
+const read = (name: string) => world.read(name);
+const there = (name: string) => existsSync(join(world.folder, name));
 const edit = (name: string, from: string | RegExp, to: string) => {
   const before = read(name);
   expect(before).toMatch(from);
-  writeFileSync(join(cwd, name), before.replace(from, to));
+  world.write(name, before.replace(from, to));
 };
 
 describe("plan", () => {
@@ -56,7 +42,7 @@ describe("plan", () => {
     for (const heading of ["The system", "Cautions", "Torque against limits", "The bottle", "Assumed"])
       expect(stdout).toContain(heading);
     expect(Math.max(...stdout.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
-    expect(existsSync(join(cwd, "s.yaml"))).toBe(false);
+    expect(there("s.yaml")).toBe(false);
   });
 
   test("as JSON: one document with the whole plan", async () => {
@@ -73,6 +59,23 @@ describe("plan", () => {
     const page = read("p.html");
     expect(page).not.toMatch(/(?:src|href)=/u);
     expect(JSON.parse(/id="plots">(.*?)<\/script>/su.exec(page)![1]!)).toHaveLength(7);
+  });
+});
+
+describe("on the emulated board", () => {
+  test("planned settings load, arm and drive the launch; no stage flows more than its ramp asks", async () => {
+    edit("car.yaml", "rev-limiter: 6800", "rev-limiter: 7200");
+    edit("car.yaml", /limits: .*\n/u, "tyres: {friction: 1.2}\n");
+    edit("car.yaml", "stages: 1", "stages: 2");
+    await headgate("plan", "car.yaml", "--settings", "s.yaml");
+    const ran = await headgate("rehearse", "s.yaml", "--html", "run.html", "--json");
+    expect(ran.exit).toBe(0);
+    const { stages, shuts } = ran.json() as unknown as Rehearsed;
+    expect(stages.filter((flows) => flows.length > 0)).toHaveLength(2);
+    for (const { share, table } of stages.flat().flatMap((flow) => flow.points)) {
+      expect(share).toBeLessThanOrEqual(table + 0.02);
+    }
+    for (const { pinsUs } of shuts) expect(pinsUs).toBeLessThan(2000);
   });
 });
 
@@ -102,10 +105,10 @@ describe("planning again", () => {
   });
 
   test("leaves a file alone that no plan wrote, or that has errors", async () => {
-    writeFileSync(join(cwd, "s.yaml"), "version: 1\n");
+    world.write("s.yaml", "version: 1\n");
     expect((await again()).exit).toBe(64);
     expect(read("s.yaml")).toBe("version: 1\n");
-    rmSync(join(cwd, "s.yaml"));
+    rmSync(join(world.folder, "s.yaml"));
     await again();
     edit("s.yaml", /rev-limiter: .*/u, "rev-limiter: fast");
     const before = read("s.yaml");
@@ -123,7 +126,7 @@ describe("refusals", () => {
     expect(exit).toBe(65);
     expect(stderr).toContain("car.yaml:3:13  car.mass");
     expect(stderr).toContain("car.yaml:4:16  limits.rods");
-    expect([existsSync(join(cwd, "s.yaml")), existsSync(join(cwd, "p.html"))]).toEqual([false, false]);
+    expect([there("s.yaml"), there("p.html")]).toEqual([false, false]);
     const json = JSON.parse((await headgate("plan", "car.yaml", "--json")).stdout);
     expect(json).toMatchObject({ ok: false, error: { code: "bad-car" } });
     expect(json.errors).toHaveLength(2);
@@ -135,7 +138,7 @@ describe("refusals", () => {
     expect(exit).toBe(1);
     expect(stdout).toContain("STOP");
     expect(stderr).toContain("past-limits");
-    expect(existsSync(join(cwd, "s.yaml"))).toBe(false);
+    expect(there("s.yaml")).toBe(false);
   });
 
   test.each([
@@ -150,7 +153,7 @@ describe("refusals", () => {
 
   test("a missing file is 66, another file under the page's name is left alone", async () => {
     expect((await headgate("plan", "none.yaml")).exit).toBe(66);
-    writeFileSync(join(cwd, "p.html"), "my page");
+    world.write("p.html", "my page");
     expect((await headgate("plan", "car.yaml", "--html", "p.html")).exit).toBe(64);
     expect(read("p.html")).toBe("my page");
   });

@@ -166,7 +166,7 @@ describe("sense", () => {
 });
 
 describe("gaps", () => {
-  test("seven required keys are enough, and every default is listed with its reason", () => {
+  test("six required keys are enough, and every default is listed with its reason", () => {
     const { assumptions } = inputOf();
     expect(assumptions.length).toBeGreaterThan(20);
     for (const { key, value, why } of assumptions)

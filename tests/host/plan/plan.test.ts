@@ -47,6 +47,10 @@ describe("limits", () => {
     expect(stops({ limits: "{power-per-cylinder: 45 kW}" })).toContain("Each cylinder");
   });
 
+  test("full throttle that nothing proves stops", () => {
+    expect(stops({ controls: "{throttle-switch: no}" })).toContain("full-throttle switch");
+  });
+
   test("a pump that is too small stops, one that just does is a caution", () => {
     expect(stops({ fuel: "{pump-flow: 60 L/h}" })).toContain("fuel pump");
     expect(stops({ fuel: "{pump-flow: 255 L/h}" })).toBe("");
