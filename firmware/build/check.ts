@@ -4,9 +4,8 @@ import { cpSync, mkdtempSync, readFileSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { compilerVersion } from "./compiler.ts";
-import { CORE_ENTRY } from "./core.ts";
-import { build } from "./pipeline.ts";
-import { sourceFiles } from "./sources.ts";
+import type { build as Build } from "./pipeline.ts";
+import { CORE_ENTRY, sourceFiles } from "./sources.ts";
 
 const ROOT = join(import.meta.dirname, "..", "..");
 const RELEASED = join(ROOT, "firmware", "image");
@@ -26,7 +25,9 @@ function differing(files: Readonly<Record<string, Uint8Array>>): string[] {
   return names.filter((name) => Buffer.compare(readFileSync(join(RELEASED, name)), files[name]!) !== 0);
 }
 
-async function buildFromCopy(version: string, compiler: string): Promise<Record<string, Uint8Array>> {
+type Files = Awaited<ReturnType<typeof Build>>;
+
+async function buildFromCopy(build: typeof Build, version: string, compiler: string): Promise<Files> {
   const root = mkdtempSync(join(tmpdir(), "headgate-copy-"));
   try {
     for (const path of sourceFiles(ROOT)) cpSync(join(ROOT, path), join(root, path));
@@ -45,9 +46,10 @@ async function check(): Promise<number> {
     );
     return UNAVAILABLE;
   }
+  const { build } = await import("./pipeline.ts");
   const { version } = JSON.parse(readFileSync(join(ROOT, "package.json"), "utf8")) as { version: string };
   const here = differing(await build({ root: ROOT, entry: CORE_ENTRY, version, compiler }));
-  const elsewhere = differing(await buildFromCopy(version, compiler));
+  const elsewhere = differing(await buildFromCopy(build, version, compiler));
   for (const name of here) process.stderr.write(`${name} differs when built here: npm run firmware\n`);
   for (const name of elsewhere) process.stderr.write(`${name} differs when built from a copy\n`);
   if (here.length + elsewhere.length > 0) return DIFFERENT;

@@ -4,9 +4,6 @@ import { dirname, resolve } from "node:path";
 import asc from "assemblyscript/asc";
 import { CORE_DATA_ADDRESS } from "#shared-schema/blocks.ts";
 
-/** Entry file of the control core, from the top of the repository. */
-export const CORE_ENTRY = "firmware/core/index.ts";
-
 const OPTIONS = [
   ...["--optimizeLevel", "3", "--shrinkLevel", "0", "--converge", "--noAssert"],
   ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "2", "--maximumMemory", "2"],

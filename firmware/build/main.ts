@@ -3,8 +3,7 @@ import { readFileSync } from "node:fs";
 import { join, resolve } from "node:path";
 import { parseArgs } from "node:util";
 import { compilerVersion } from "./compiler.ts";
-import { CORE_ENTRY } from "./core.ts";
-import { build, writeAll } from "./pipeline.ts";
+import { CORE_ENTRY } from "./sources.ts";
 
 const ROOT = join(import.meta.dirname, "..", "..");
 /** EX_UNAVAILABLE and EX_SOFTWARE of sysexits.h. */
@@ -30,6 +29,7 @@ async function main(args: string[]): Promise<number> {
     process.stderr.write(NO_COMPILER);
     return UNAVAILABLE;
   }
+  const { build, writeAll } = await import("./pipeline.ts");
   const { version } = JSON.parse(readFileSync(join(ROOT, "package.json"), "utf8")) as { version: string };
   const files = await build({ root: ROOT, entry: values.core, version, compiler });
   writeAll(files, resolve(values.out));

@@ -3,6 +3,8 @@ import { createHash } from "node:crypto";
 import { readdirSync, readFileSync } from "node:fs";
 import { join } from "node:path";
 
+/** Entry file of the control core, from the top of the repository. */
+export const CORE_ENTRY = "firmware/core/index.ts";
 const FOLDERS: Readonly<Record<string, RegExp>> = {
   "firmware/core": /\.ts$/,
   "firmware/board": /\.(c|h|S|ld)$/,
