@@ -14,7 +14,7 @@ function throttleClosed(): bool {
 
 /** What has been purged is forgotten at the rate that a minute allows. */
 function refill(): void {
-  state.purgeRest += setting(S.PURGE_EACH_MINUTE_MS) * state.dtUs;
+  state.purgeRest += setting(S.PURGE_EACH_MINUTE_MS) * state.roundUs;
   const back = state.purgeRest / 60_000;
   state.purgeRest -= back * 60_000;
   state.purgeSpentUs = state.purgeSpentUs > back ? state.purgeSpentUs - back : 0;
@@ -30,15 +30,15 @@ function purges(flowing: u32): bool {
   const spent = state.purgeSpentUs >= setting(S.PURGE_EACH_MINUTE_MS) * 1000;
   const longEnough = state.purgeUs >= setting(S.PURGE_LONGEST_MS) * 1000;
   if (flowing || state.mode !== N.MODE_ARMED || !throttleClosed() || spent || longEnough) return false;
-  state.purgeUs = addUntilFull(state.purgeUs, state.dtUs);
-  state.purgeSpentUs = addUntilFull(state.purgeSpentUs, state.dtUs);
+  state.purgeUs = addUntilFull(state.purgeUs, state.roundUs);
+  state.purgeSpentUs = addUntilFull(state.purgeSpentUs, state.roundUs);
   return true;
 }
 
 function valveOpen(): bool {
   const wanted = (inputs.switches & B.SWITCH_BOTTLE_VALVE) !== 0;
   const open = setting(S.BOTTLE_VALVE_PRESENT) !== 0 && isArmed() && wanted;
-  state.valveOpenUs = open ? addUntilFull(state.valveOpenUs, state.dtUs) : 0;
+  state.valveOpenUs = open ? addUntilFull(state.valveOpenUs, state.roundUs) : 0;
   return open;
 }
 
@@ -72,15 +72,23 @@ function heats(sensorsGood: bool): bool {
   }
   thermostat();
   const on = state.heaterOn === 1 && heaterAllowed(sensorsGood);
-  if (on) state.heaterUs = addUntilFull(state.heaterUs, state.dtUs);
+  if (on) state.heaterUs = addUntilFull(state.heaterUs, state.roundUs);
   if (state.heaterUs >= min<u32>(setting(S.HEATER_LONGEST_S), 3_600) * 1_000_000) state.heaterSpent = 1;
   return on;
 }
 
-/** Bits of the outputs around the bottle. */
+/** Bits of the outputs around the bottle, worked out once a round of turns. */
 export function bottleOutputs(flowing: u32, sensorsGood: bool): u32 {
   if (!state.settingsValid) return 0;
   let flags: u32 = valveOpen() ? B.OUTPUT_BOTTLE_VALVE : 0;
   if (purges(flowing)) flags |= B.OUTPUT_PURGE;
   return heats(sensorsGood) ? flags | B.OUTPUT_HEATER : flags;
+}
+
+/** What of these bits may stay on in this tick. */
+export function bottleAllowed(flowing: u32, sensorsGood: bool): u32 {
+  let allowed: u32 = isArmed() ? B.OUTPUT_BOTTLE_VALVE : 0;
+  if (!flowing && state.mode === N.MODE_ARMED) allowed |= B.OUTPUT_PURGE;
+  const heating = sensorsGood && (isArmed() || state.mode === N.MODE_OFF || state.mode === N.MODE_ARMING);
+  return heating ? allowed | B.OUTPUT_HEATER : allowed;
 }

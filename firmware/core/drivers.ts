@@ -3,23 +3,21 @@ import { INPUTS_ADC_B, SUPPLY_MV_PER_CODE } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { lockOut } from "./modes";
-import { DRIVER_TICKS, inputs, setting, stageSettings, state } from "./state";
+import { DRIVER_TURNS, inputs, state } from "./state";
 
 /** A conducting driver pulls its drain below this; a shorted one too, without being told to. */
 const CONDUCTING_MV: u32 = 1_200;
 /** An open load leaves the drain at the converter's bias, between conducting and this. */
 const OPEN_LOAD_MV: u32 = 4_500;
-/** A disagreement must show this many ticks in a row: pulses have edges, and currents take time. */
-const TICKS: u32 = 12;
+/** A disagreement must show in this many turns in a row, 4 ms apart: pulses have edges, and currents take time. */
+const TURNS: u32 = 4;
 
 const SHORTED: u32 = 1;
 const OPEN_LOAD: u32 = 2;
 const STUCK: u32 = 3;
 
 function configured(channel: u32): bool {
-  const s = channel >> 1;
-  if (s >= setting(S.STAGES_COUNT)) return false;
-  return (channel & 1) === 0 || setting(stageSettings(s) + S.STAGE_FUEL_SOLENOID_PRESENT) !== 0;
+  return ((state.solenoids >> channel) & 1) !== 0;
 }
 
 function drainMv(channel: u32): u32 {
@@ -48,29 +46,29 @@ export function driversAtRest(): u32 {
   return 0;
 }
 
-/** A relay that drops by itself starves fuel and nitrous alike. */
-function supplyLost(): bool {
-  const at = DRIVER_TICKS + 8;
-  const ticks: u32 = state.supplyMv < CONDUCTING_MV ? (load<u8>(at) as u32) + 1 : 0;
-  store<u8>(at, ticks as u8);
-  if (ticks >= TICKS) lockOut(N.LOCK_KEEP_ALIVE, state.supplyMv);
-  return ticks > 0;
+/** Counts turns in a row; true when they are enough. */
+function lasting(counter: usize, seen: bool): bool {
+  const turns: u32 = seen ? (load<u8>(counter) as u32) + 1 : 0;
+  store<u8>(counter, turns as u8);
+  return turns >= TURNS;
 }
 
-/** Watches supply and every configured driver while armed; a lasting disagreement is a lockout. */
+function watchDriver(channel: u32): void {
+  if (!configured(channel)) return;
+  const what = wrong(channel, ((inputs.solenoidPins as u32) >> channel) & 1);
+  if (lasting(DRIVER_TURNS + (channel as usize), what !== 0)) lockOut(N.LOCK_DRIVER, code(channel, what));
+}
+
+/** Watches the supply and, in its turn, each configured driver while armed; a lasting disagreement is a lockout. */
 export function watchDrivers(): void {
-  if (supplyLost()) return;
-  for (let channel: u32 = 0; channel < 2 * S.STAGES; channel++) {
-    if (!configured(channel)) continue;
-    const at = DRIVER_TICKS + (channel as usize);
-    const what = wrong(channel, (inputs.solenoidPins >> (channel as u16)) & 1);
-    const ticks: u32 = what ? (load<u8>(at) as u32) + 1 : 0;
-    store<u8>(at, ticks as u8);
-    if (ticks >= TICKS) lockOut(N.LOCK_DRIVER, code(channel, what));
-  }
+  const lost = state.supplyMv < CONDUCTING_MV;
+  if (state.turn === 0 && lasting(DRIVER_TURNS + 8, lost)) lockOut(N.LOCK_KEEP_ALIVE, state.supplyMv);
+  if (lost) return;
+  watchDriver(2 * state.turn);
+  watchDriver(2 * state.turn + 1);
 }
 
 /** Forgets what was seen, for example while nothing is armed. */
 export function forgetDrivers(): void {
-  memory.fill(DRIVER_TICKS, 0, 12);
+  memory.fill(DRIVER_TURNS, 0, 12);
 }

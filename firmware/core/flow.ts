@@ -1,15 +1,27 @@
-// The stages: when each may flow, how its share rises, and that everything stops at once.
+// The stages: each moves on in its turn, every fourth tick; what stops it is judged in every tick and stops it at once.
 import { OUTPUTS_PULSE, SWITCH_LAUNCH } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { clearLead, following, passLead } from "./lead";
+import { askFrom, following, passLead } from "./lead";
 import { allowedShare } from "./ramps";
 import { drive } from "./solenoids";
-import { addUntilFull, inputs, isArmed, Stage, setting, stageSettings, stageState, state } from "./state";
-import { stageWindows } from "./windows";
+import {
+  addUntilFull,
+  inputs,
+  isArmed,
+  PULSES,
+  Stage,
+  setting,
+  stageSettings,
+  stageState,
+  state,
+} from "./state";
+import { engineOutside, stageWindows } from "./windows";
 
 /** Nothing may have held flow off for this long before it begins: a filter that only ever delays opening. */
 const CLEAR_US: u32 = 20_000;
+/** A longer time between two turns of a stage is not trusted as time passed. */
+const LONGEST_TURN_US: u32 = 20_000;
 /** Rise limit in percent a second x microseconds for one unit of share: 100 % is 32000 units. */
 const RISE_UNIT: u32 = 3_125;
 
@@ -29,17 +41,17 @@ function followLaunch(): void {
     state.launchRestUs = 0;
   } else if (state.launched) {
     state.launchRestUs += state.dtUs;
-    const wholeMs = state.launchRestUs / 1000;
-    state.launchMs = addUntilFull(state.launchMs, wholeMs);
-    state.launchRestUs -= wholeMs * 1000;
+    for (; state.launchRestUs >= 1000; state.launchRestUs -= 1000)
+      state.launchMs = addUntilFull(state.launchMs, 1);
   }
 }
 
-function followRise(): void {
-  state.riseRest += setting(S.FLOW_RISE_LIMIT_PERCENT_PER_S) * state.dtUs;
-  const units = state.riseRest / RISE_UNIT;
-  state.riseRest -= units * RISE_UNIT;
-  state.riseX32 = units as i32;
+/** How far the share may rise in the time since the stage's last turn. */
+function riseX32(stage: Stage, dtUs: u32): i32 {
+  stage.riseRest += setting(S.FLOW_RISE_LIMIT_PERCENT_PER_S) * dtUs;
+  const units = stage.riseRest / RISE_UNIT;
+  stage.riseRest -= units * RISE_UNIT;
+  return units as i32;
 }
 
 /** Where the ramps over time go on when a stage that has flowed opens again in this run. */
@@ -52,86 +64,110 @@ function reopen(stage: Stage): void {
 }
 
 /** What the stage's own order and delay say; its windows have been judged. */
-function ownTurn(s: u32, stage: Stage, at: usize): bool {
+function ownTurn(s: u32, stage: Stage, at: usize, dtUs: u32): bool {
   if (setting(at + S.STAGE_FOLLOWS_PRESENT)) {
     const least = (setting(at + S.STAGE_FOLLOWS_SHARE_PERMILLE) as i32) << 5;
     if (s === 0 || stageState(s - 1).shareX32 < least) return false;
   }
   if (!setting(at + S.STAGE_DELAY_PRESENT)) return true;
-  stage.waitedUs = addUntilFull(stage.waitedUs, state.dtUs);
+  stage.waitedUs = addUntilFull(stage.waitedUs, dtUs);
   return stage.waitedUs > setting(at + S.STAGE_DELAY_WAIT_MS) * 1000;
 }
 
-function close(stage: Stage): void {
-  stage.askedX32 = 0;
-  stage.closed = 1;
-}
-
 /** What the ramps ask for, risen no faster than the limit, cut back while the driveline runs away. */
-function advance(s: u32, stage: Stage): void {
-  if (stage.closed) reopen(stage);
+function advance(s: u32, stage: Stage, dtUs: u32): void {
+  if (stage.closed) {
+    reopen(stage);
+    askFrom(stage);
+  }
   stage.closed = 0;
-  stage.openRestUs += state.dtUs;
-  const wholeMs = stage.openRestUs / 1000;
-  stage.openMs += wholeMs;
-  stage.openRestUs -= wholeMs * 1000;
+  stage.openRestUs += dtUs;
+  for (; stage.openRestUs >= 1000; stage.openRestUs -= 1000) stage.openMs += 1;
   let allowed = allowedShare(s, stage);
   if (state.cutBackUs) allowed = min<i32>(allowed, (setting(S.DRIVELINE_CUT_TO_PERMILLE) as i32) << 5);
-  stage.askedX32 = min<i32>(allowed, stage.askedX32 + state.riseX32);
+  stage.askedX32 = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
 }
 
-/** Moves one stage on; true when its nitrous solenoid is driven. */
-function runStage(s: u32, clear: bool): bool {
+/** Closes a stage at once: share, pulses and its place in the order. */
+function close(s: u32, stage: Stage): void {
+  stage.askedX32 = 0;
+  stage.shareX32 = 0;
+  stage.waitedUs = 0;
+  stage.closed = 1;
+  store<u32>(PULSES + ((4 * s) as usize), 0);
+  state.flowing &= ~(1 << s);
+}
+
+/** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
+function takeTurn(s: u32): void {
   const stage = stageState(s);
-  const at = stageSettings(s);
-  stage.reasons = stageWindows(s);
-  if (!clear || stage.reasons) {
-    stage.waitedUs = 0;
-    close(stage);
-  } else if (stage.askedX32 > 0 || ownTurn(s, stage, at)) advance(s, stage);
-  stage.shareX32 = following(s, stage.askedX32);
-  drive(s, stage.shareX32);
-  const flows = load<u16>(OUTPUTS_PULSE + ((4 * s) as usize)) > 0;
-  if (flows) stage.flowedUs = addUntilFull(stage.flowedUs, state.dtUs);
-  return flows;
+  const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
+  stage.turnUs = state.nowUs;
+  if (state.flowing & (1 << s)) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
+  stage.reasons = stageWindows(s) | (state.enginesOut & (1 << s) ? 1 << N.LOCK_RPM_WIN : 0);
+  if (state.clearUs < CLEAR_US || stage.reasons) {
+    close(s, stage);
+    return;
+  }
+  if (stage.askedX32 > 0 || ownTurn(s, stage, stageSettings(s), dtUs)) advance(s, stage, dtUs);
+  stage.shareX32 = following(s, stage);
+  const flows = drive(s, stage.shareX32);
+  state.flowing = flows ? state.flowing | (1 << s) : state.flowing & ~(1 << s);
+}
+
+/** Stages whose own window on engine speed is left are closed in every tick, turn or not. */
+function closeOutside(count: u32): void {
+  state.enginesOut = 0;
+  for (let s: u32 = 0; s < count; s++) {
+    if (!((state.stageEngineWindows >> s) & 1) || !engineOutside(s)) continue;
+    state.enginesOut |= 1 << s;
+    close(s, stageState(s));
+  }
 }
 
 function stopAll(): void {
   for (let s: u32 = 0; s < S.STAGES; s++) {
     const stage = stageState(s);
-    close(stage);
-    stage.shareX32 = 0;
-    stage.waitedUs = 0;
+    close(s, stage);
     stage.unconfirmedUs = 0;
     stage.reasons = 0;
+    stage.turnUs = state.nowUs;
   }
-  clearLead();
   state.clearUs = 0;
 }
 
-function runAll(): u32 {
-  state.clearUs = state.reasons === 0 ? addUntilFull(state.clearUs, state.dtUs) : 0;
-  const clear = state.clearUs >= CLEAR_US;
-  let flowing: u32 = 0;
+/** Counts from the first tick in which nothing held flow off; what passed before that tick does not count. */
+function followClear(): void {
+  state.clearUs = state.clearUs ? addUntilFull(state.clearUs, state.dtUs) : 1;
+}
+
+function runAll(): void {
   const count = setting(S.STAGES_COUNT);
-  for (let s: u32 = 0; s < count; s++) {
-    if (runStage(s, clear)) flowing |= 1 << s;
-  }
-  return flowing;
+  if (state.reasons) {
+    if (state.flowing || state.clearUs) stopAll();
+  } else followClear();
+  if (state.stageEngineWindows) closeOutside(count);
+  if (state.turn === 0) passLead();
+  if (state.turn < count) takeTurn(state.turn);
+}
+
+function putPulses(): void {
+  store<u64>(OUTPUTS_PULSE, load<u64>(PULSES));
+  store<u64>(OUTPUTS_PULSE + 8, load<u64>(PULSES + 8));
 }
 
 /** Runs all stages; returns one bit for each that flows. Outputs.pulse must have been cleared before. */
 export function runStages(): u32 {
   if (!state.settingsValid) return 0;
   followLaunch();
-  followRise();
   if (!isArmed()) {
     stopAll();
     return 0;
   }
   if (onlyNoise()) return 0;
-  passLead();
-  const flowing = runAll();
+  runAll();
+  putPulses();
+  const flowing = state.flowing;
   if (flowing) state.runFlowedUs = addUntilFull(state.runFlowedUs, state.dtUs);
   state.mode = flowing ? N.MODE_FLOWING : N.MODE_ARMED;
   return flowing;

@@ -31,6 +31,11 @@ export function boot(): void {
 function passTime(nowUs: u32): void {
   state.dtUs = min<u32>(nowUs - state.nowUs, LONGEST_TICK_US);
   state.nowUs = nowUs;
+  state.turn = (state.turn + 1) & 3;
+  state.roundSumUs += state.dtUs;
+  if (state.turn) return;
+  state.roundUs = state.roundSumUs;
+  state.roundSumUs = 0;
 }
 
 /** One tick: reads Inputs, writes Outputs and Live. `nowUs` wraps every 71.6 minutes. */

@@ -21,10 +21,6 @@ function throttleProven(): bool {
   return state.throttleIn === 1;
 }
 
-function bottleHigh(): bool {
-  return sensor(B.ADC_BOTTLE).value > (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32);
-}
-
 /** In at the lowest pressure plus hysteresis, out below the lowest. */
 function bottleReady(): bool {
   if (!setting(S.BOTTLE_PRESENT)) return true;
@@ -54,14 +50,26 @@ function armReasons(): u32 {
   return ready ? 0 : 1 << N.LOCK_ARM;
 }
 
+function slowReason(): u32 {
+  if (state.turn === 0) return bottleReady() ? 0 : 1 << N.LOCK_BOTTLE_LOW;
+  if (state.turn === 1) return fuelLow() ? 1 << N.LOCK_FUEL_LOW : 0;
+  if (state.turn === 2) return state.batteryMv < setting(S.BATTERY_LOWEST_MV) ? 1 << N.LOCK_BATT_LOW : 0;
+  return coolantGood() ? 0 : 1 << N.LOCK_COOLANT;
+}
+
+/** What changes slowly is judged in turns, each every fourth tick; the bits stay until their next turn. */
 function plantReasons(): u32 {
-  let reasons: u32 = throttleProven() ? 0 : 1 << N.LOCK_WOT;
-  if (!bottleReady()) reasons |= 1 << N.LOCK_BOTTLE_LOW;
-  if (setting(S.BOTTLE_PRESENT) && bottleHigh()) reasons |= 1 << N.LOCK_BOTTLE_HIGH;
-  if (state.batteryMv < setting(S.BATTERY_LOWEST_MV)) reasons |= 1 << N.LOCK_BATT_LOW;
-  if (!coolantGood()) reasons |= 1 << N.LOCK_COOLANT;
-  if (fuelLow()) reasons |= 1 << N.LOCK_FUEL_LOW;
-  return reasons | systemWindows();
+  const mine: u32 =
+    state.turn === 0
+      ? 1 << N.LOCK_BOTTLE_LOW
+      : state.turn === 1
+        ? 1 << N.LOCK_FUEL_LOW
+        : state.turn === 2
+          ? 1 << N.LOCK_BATT_LOW
+          : 1 << N.LOCK_COOLANT;
+  state.slowReasons = (state.slowReasons & ~mine) | slowReason();
+  const wot: u32 = throttleProven() ? 0 : 1 << N.LOCK_WOT;
+  return state.slowReasons | wot | systemWindows();
 }
 
 /** Works out the bits of all interlocks that hold every stage off. */

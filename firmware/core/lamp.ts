@@ -13,9 +13,9 @@ function blinks(count: u32, atMs: u32): bool {
   return place < 2 * count && (place & 1) === 0;
 }
 
-/** Is the lamp on now? off: one blink; no settings: two; tripped: three; locked: five; armed: steady; flowing: flicker. */
+/** Is the lamp on for the next round of turns? off: one blink; no settings: two; tripped: three; locked: five; armed: steady; flowing: flicker. */
 export function lampOn(): bool {
-  state.lampUs += state.dtUs;
+  state.lampUs += state.roundUs;
   if (state.lampUs >= CYCLE_MS * 1000) state.lampUs -= CYCLE_MS * 1000;
   const atMs = state.lampUs / 1000;
   if (state.mode === N.MODE_FLOWING) return ((atMs / FLICKER_MS) & 1) === 0;

@@ -1,6 +1,6 @@
 // The flow follows what is asked for by the lead of the retard request; a fall is never delayed.
 import * as S from "./generated/settings";
-import { setting, state } from "./state";
+import { Stage, setting, state } from "./state";
 
 /** One slot each 8 ms: 64 slots hold 512 ms, more than the longest lead. */
 const SLOTS: u32 = 64;
@@ -21,16 +21,14 @@ function slot(s: u32, index: u32): usize {
   return RING + ((((index & (SLOTS - 1)) * S.STAGES + s) as usize) << 1);
 }
 
-/** Forgets everything: nothing was asked for. */
-export function clearLead(): void {
-  memory.fill(RING, 0, 512);
-  lead.head = 0;
-  lead.restUs = 0;
+/** A stage that opens asks from now on: what its slots hold from before does not count. */
+export function askFrom(stage: Stage): void {
+  stage.askedFrom = lead.head;
 }
 
-/** Passes time; to be called once a tick before `following`. */
+/** Passes time; to be called once a round of turns, before `following`. */
 export function passLead(): void {
-  lead.restUs += state.dtUs;
+  lead.restUs += state.roundUs;
   while (lead.restUs >= SLOT_MS * 1000) {
     lead.restUs -= SLOT_MS * 1000;
     lead.head += 1;
@@ -39,9 +37,10 @@ export function passLead(): void {
 }
 
 /** Notes what a stage asks for now; returns the share that may flow: never more than now, nor than a lead ago. */
-export function following(s: u32, askedX32: i32): i32 {
-  store<u16>(slot(s, lead.head), askedX32 as u16);
-  if (!setting(S.RETARD_PRESENT)) return askedX32;
+export function following(s: u32, stage: Stage): i32 {
+  store<u16>(slot(s, lead.head), stage.askedX32 as u16);
+  if (!setting(S.RETARD_PRESENT)) return stage.askedX32;
   const slots = (setting(S.RETARD_LEAD_MS) + SLOT_MS - 1) / SLOT_MS;
-  return min<i32>(askedX32, load<u16>(slot(s, lead.head - slots)));
+  if (lead.head - stage.askedFrom < slots) return 0;
+  return min<i32>(stage.askedX32, load<u16>(slot(s, lead.head - slots)));
 }

@@ -176,11 +176,15 @@ function handle(length: u32): u32 {
   return bytes;
 }
 
-/** Without a good frame for some time the line goes back to its default speed, so that a lost host finds it again. */
+/**
+ * Without a good frame for some time the line goes back to its default speed, so that a lost host finds it again. The
+ * host may then ask for the same speed once more, perhaps with the same sequence number: that is no repeat.
+ */
 function watchSpeed(good: bool): void {
   link.quietUs = good ? 0 : addUntilFull(link.quietUs, state.dtUs);
   if (link.baud === N.BAUD_DEFAULT || link.quietUs < N.BAUD_FALLBACK_US) return;
   link.baud = N.BAUD_DEFAULT;
+  link.onceBytes = 0;
   setBaud(N.BAUD_DEFAULT);
 }
 

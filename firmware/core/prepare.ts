@@ -57,15 +57,28 @@ function prepareGears(): void {
   }
 }
 
+/** What each stage has, as bits, so that a tick need not look it up. */
+function prepareStages(): void {
+  state.portions = 0;
+  state.stageEngineWindows = 0;
+  state.wetStages = 0;
+  state.solenoids = 0;
+  for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
+    const at = stageSettings(s);
+    state.portions += setting(at + S.STAGE_PORTION_PERMILLE);
+    state.stageEngineWindows |= setting(at + S.STAGE_ENGINE_SPEED_PRESENT) << s;
+    const wet = setting(at + S.STAGE_FUEL_SOLENOID_PRESENT);
+    state.wetStages |= wet << s;
+    state.solenoids |= ((wet << 1) | 1) << (2 * s);
+  }
+}
+
 /** Prepares the state for the settings in force. They must have passed the judge. */
 export function prepare(): void {
   engine.factor = 120_000_000 / setting(S.ENGINE_PULSES_HALF_PULSES);
   road.factor = setting(S.ROAD_PRESENT) ? (3_600_000_000 / setting(S.ROAD_PULSES_PER_KM)) * 10 : 0;
   state.periodSteps = 1_000_000 / B.PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
-  state.portions = 0;
-  for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
-    state.portions += setting(stageSettings(s) + S.STAGE_PORTION_PERMILLE);
-  }
+  prepareStages();
   prepareSensors();
   prepareGears();
 }

@@ -1,19 +1,27 @@
 // Writes the remaining outputs and what the controller says of itself.
-import { bottleOutputs } from "./bottle";
+import { bottleAllowed, bottleOutputs } from "./bottle";
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
 import { lampOn } from "./lamp";
 import { retardSteps } from "./retard";
 import { engine, inputs, live, outputs, road, sensor, setting, stageState, state } from "./state";
 
+/** What changes slowly is worked out once a round of turns. */
+function putSlow(flowing: u32, sensorsGood: bool): void {
+  if (state.turn === 0) state.lampOn = lampOn() ? B.OUTPUT_LAMP : 0;
+  else if (state.turn === 1) state.bottleFlags = bottleOutputs(flowing, sensorsGood);
+  else if (state.turn === 2) state.retardSteps = retardSteps();
+  else if (state.turn === 3) putMeasured();
+}
+
 /** Relay, bottle, stage-active, retard and lamp. The keep-alive runs only as the self-test and the modes say. */
 export function putOutputs(flowing: u32, sensorsGood: bool): void {
-  const lamp: u32 = lampOn() ? B.OUTPUT_LAMP : 0;
+  putSlow(flowing, sensorsGood);
   const relay: u32 = state.keepAlive ? B.OUTPUT_KEEP_ALIVE : 0;
   const active: u32 = flowing ? B.OUTPUT_STAGE_ACTIVE : 0;
-  outputs.flags = relay | lamp | active | bottleOutputs(flowing, sensorsGood);
+  outputs.flags = relay | state.lampOn | active | (state.bottleFlags & bottleAllowed(flowing, sensorsGood));
   outputs.top = (state.settingsValid ? state.periodSteps - 1 : 0xffff) as u16;
-  outputs.retard = retardSteps() as u16;
+  outputs.retard = state.retardSteps as u16;
   outputs.ackedCuts = state.cutsSeen;
 }
 
@@ -37,6 +45,10 @@ function putMeasured(): void {
   live.batteryMv = state.batteryMv as u16;
   live.supplyMv = state.supplyMv as u16;
   live.gear = state.gear as u16;
+  live.retardDeciDeg = state.retardDeciDeg as u16;
+  for (let s: u32 = 0; s < S.STAGES; s++) {
+    store<u16>(B.LIVE_SHARE_PERMILLE + ((s as usize) << 1), (stageState(s).shareX32 >> 5) as u16);
+  }
 }
 
 /** Brings the live block up to date. Reasons of single stages are told only while none flows. */
@@ -50,10 +62,5 @@ export function putLive(flowing: u32): void {
   live.flowing = flowing as u8;
   live.flags = outputs.flags as u8;
   live.switches = inputs.switches as u16;
-  putMeasured();
-  live.retardDeciDeg = state.retardDeciDeg as u16;
-  for (let s: u32 = 0; s < S.STAGES; s++) {
-    store<u16>(B.LIVE_SHARE_PERMILLE + ((s as usize) << 1), (stageState(s).shareX32 >> 5) as u16);
-  }
   live.loopUs = inputs.loopUs;
 }

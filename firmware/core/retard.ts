@@ -28,7 +28,7 @@ function tableAt(flow: u32): u32 {
   return setting(at + 2);
 }
 
-/** Follows the flow: up at once, down only after the lead. Returns the pulse in counter steps. */
+/** Follows the flow once a round of turns: up at once, down only after the lead. Returns the pulse in counter steps. */
 export function retardSteps(): u32 {
   if (!state.settingsValid || !setting(S.RETARD_PRESENT)) return 0;
   state.flowPermille = wholeFlow();
@@ -36,7 +36,7 @@ export function retardSteps(): u32 {
   if (wanted >= state.retardDeciDeg) {
     state.retardDeciDeg = wanted;
     state.retardHoldUs = setting(S.RETARD_LEAD_MS) * 1000;
-  } else if (state.retardHoldUs > state.dtUs) state.retardHoldUs -= state.dtUs;
+  } else if (state.retardHoldUs > state.roundUs) state.retardHoldUs -= state.roundUs;
   else state.retardDeciDeg = wanted;
   return (state.retardDeciDeg * state.periodSteps) / setting(S.RETARD_FULL_SIGNAL_DECI_DEG);
 }

@@ -1,7 +1,7 @@
 // Flow share to pulse width: the valve's opening and closing times decide which part of a pulse flows at all.
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
-import { setting, stageSettings, state } from "./state";
+import { PULSES, setting, stageSettings, state } from "./state";
 
 /** Opening time in microseconds of the solenoid whose words begin at `at`, at the present battery voltage. */
 function openingUs(at: usize): u32 {
@@ -29,11 +29,11 @@ export function pulseSteps(at: usize, shareX32: i32): u32 {
 }
 
 function putPulse(channel: u32, steps: u32): void {
-  store<u16>(B.OUTPUTS_PULSE + ((channel as usize) << 1), steps as u16);
+  store<u16>(PULSES + ((channel as usize) << 1), steps as u16);
 }
 
-/** Sets both pulses of a stage. A wet stage has nitrous only together with fuel. */
-export function drive(s: u32, shareX32: i32): void {
+/** Works out both pulses of a stage; true when nitrous flows. A wet stage has nitrous only together with fuel. */
+export function drive(s: u32, shareX32: i32): bool {
   const at = stageSettings(s);
   let nitrous: u32 = shareX32 > 0 ? pulseSteps(at + S.STAGE_NITROUS_SOLENOID_AT, shareX32) : 0;
   let fuel: u32 = 0;
@@ -43,4 +43,5 @@ export function drive(s: u32, shareX32: i32): void {
   }
   putPulse(2 * s, nitrous);
   putPulse(2 * s + 1, fuel);
+  return nitrous !== 0;
 }

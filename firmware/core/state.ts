@@ -19,6 +19,11 @@ export class Stage {
   closed: u32;
   /** Bits of interlocks that hold this stage off. */
   reasons: u32;
+  /** Slot of the lead at which it began to ask. */
+  askedFrom: u32;
+  /** When it last had its turn, and the part of a share unit that the rise limit still owes it. */
+  turnUs: u32;
+  riseRest: u32;
 }
 
 /** One analog sensor: codes to value, prepared from the settings. */
@@ -57,6 +62,7 @@ export class State {
   tripValue: u32;
   /** Bits of interlocks that hold all stages off now. */
   reasons: u32;
+  slowReasons: u32;
   settingsValid: u32;
   /** How long the arm switch has been seen off; saturates. */
   armOffUs: u32;
@@ -74,15 +80,28 @@ export class State {
   /** How long nothing has held flow off; saturates. */
   clearUs: u32;
   runFlowedUs: u32;
-  riseRest: u32;
-  riseX32: i32;
+  /** Which stage, and which slow sensor, has its turn in this tick: 0 to 3; and how long the last round of turns took. */
+  turn: u32;
+  roundUs: u32;
+  roundSumUs: u32;
+  /** Bit s: stage s + 1 flows. */
+  flowing: u32;
+  /** Bit n: the sensor on channel n is believed. */
+  sensorsGood: u32;
+  /** Bit s: the stage has a window on engine speed of its own; it is wet. Bit n: solenoid n is configured. */
+  stageEngineWindows: u32;
+  enginesOut: u32;
+  wetStages: u32;
+  solenoids: u32;
+  bottleFlags: u32;
+  retardSteps: u32;
   /** Bit n: window n is entered (see windows.ts). */
   windows: u32;
   throttleIn: u32;
   bottleIn: u32;
   contradictUs: u32;
   leanUs: u32;
-  fuelLowTicks: u32;
+  fuelLowTurns: u32;
   launched: u32;
   launchSwitch: u32;
   launchMs: u32;
@@ -109,17 +128,20 @@ export class State {
   heaterSpent: u32;
   valveOpenUs: u32;
   lampUs: u32;
+  lampOn: u32;
   periodSteps: u32;
   portions: u32;
   gears: u32;
 }
 
-const STATE: usize = memory.data(320, 4);
-const STAGE_STATES: usize = memory.data(160, 4);
+const STATE: usize = memory.data(384, 4);
+const STAGE_STATES: usize = memory.data(208, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(64, 4);
-/** How many ticks in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
-export const DRIVER_TICKS: usize = memory.data(12, 4);
+/** Pulses of the eight solenoids as last worked out, 16 bits each; what the outputs get while nothing stops them. */
+export const PULSES: usize = memory.data(16, 8);
+/** How many turns in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
+export const DRIVER_TURNS: usize = memory.data(12, 4);
 /** Lowest and highest ratio that counts as each gear, 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(32, 4);
 /** Settings words in force. */
@@ -157,14 +179,15 @@ export function stageSettings(s: u32): usize {
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 320 || offsetof<Stage>() * STAGES > 160) unreachable();
+  if (offsetof<State>() > 384 || offsetof<Stage>() * STAGES > 208) unreachable();
   if (__heap_base > LOG_RING) unreachable();
   if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 32) unreachable();
-  memory.fill(STATE, 0, 320);
-  memory.fill(STAGE_STATES, 0, 160);
+  memory.fill(STATE, 0, 384);
+  memory.fill(STAGE_STATES, 0, 208);
+  memory.fill(PULSES, 0, 16);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 64);
-  memory.fill(DRIVER_TICKS, 0, 12);
+  memory.fill(DRIVER_TURNS, 0, 12);
 }
 
 /** Adds without wrapping past the largest value. */

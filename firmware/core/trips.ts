@@ -27,8 +27,10 @@ const SENSOR_TICKS: u32 = 3;
 const LOST_MAX_US: u32 = 60_000;
 /** Throttle switch and sensor may contradict each other for this long. */
 const CONTRADICT_US: u32 = 100_000;
-/** Fuel pressure dips when a stage opens; longer than so many ticks is missing fuel. */
-const FUEL_TICKS: u32 = 10;
+/** Fuel pressure dips when a stage opens; in more turns in a row than these, 4 ms apart, it is missing fuel. */
+const FUEL_TURNS: u32 = 2;
+/** Longest time between two turns of a stage. */
+const TURN_US: u32 = 4 * B.TICK_US;
 /** Without this pressure behind the bottle valve nothing has come. */
 const NO_PRESSURE_KPA: i32 = 1_000;
 
@@ -103,52 +105,43 @@ function judgeThrottle(): void {
   const contradict = closed
     ? opening < (setting(S.THROTTLE_POSITION_CLOSES_AT_PERMILLE) as i32)
     : opening >= (setting(S.THROTTLE_POSITION_OPENS_AT_PERMILLE) as i32);
-  state.contradictUs = contradict ? addUntilFull(state.contradictUs, state.dtUs) : 0;
+  state.contradictUs = contradict ? addUntilFull(state.contradictUs, state.roundUs) : 0;
   if (state.contradictUs > CONTRADICT_US) trip(N.LOCK_TPS_SW, opening as u32);
 }
 
-function judgePressures(): void {
+function judgeBoost(): void {
   const boost = sensor(B.ADC_MANIFOLD).value;
-  if (
-    setting(S.MANIFOLD_OVERBOOST_PRESENT) &&
-    boost > (setting(S.MANIFOLD_OVERBOOST_ABOVE_DECI_KPA) as i32)
-  ) {
-    trip(N.LOCK_OVERBOOST, boost as u32);
-  }
+  if (boost > (setting(S.MANIFOLD_OVERBOOST_ABOVE_DECI_KPA) as i32)) trip(N.LOCK_OVERBOOST, boost as u32);
+}
+
+function judgeBottle(): void {
+  if (!setting(S.BOTTLE_PRESENT)) return;
   const bottle = sensor(B.ADC_BOTTLE).value;
-  if (setting(S.BOTTLE_PRESENT) && bottle > (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32)) {
-    trip(N.LOCK_BOTTLE_HIGH, bottle as u32);
-  }
+  if (bottle > (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32)) trip(N.LOCK_BOTTLE_HIGH, bottle as u32);
   const late = state.valveOpenUs > setting(S.BOTTLE_VALVE_OPENS_WITHIN_MS) * 1000;
   if (setting(S.BOTTLE_VALVE_PRESENT) && late && bottle < NO_PRESSURE_KPA) trip(N.LOCK_VALVE, bottle as u32);
 }
 
-function wetFlows(): bool {
-  for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
-    if (stageState(s).shareX32 > 0 && setting(stageSettings(s) + S.STAGE_FUEL_SOLENOID_PRESENT)) return true;
-  }
-  return false;
-}
-
 function judgeFuel(): void {
-  const missing = fuelLow() && (state.fuelLowTicks > 0 || wetFlows());
-  state.fuelLowTicks = missing ? state.fuelLowTicks + 1 : 0;
-  if (state.fuelLowTicks > FUEL_TICKS) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
+  const missing = fuelLow() && (state.fuelLowTurns > 0 || (state.flowing & state.wetStages) !== 0);
+  state.fuelLowTurns = missing ? state.fuelLowTurns + 1 : 0;
+  if (state.fuelLowTurns > FUEL_TURNS) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
 }
 
 function judgeMixture(): void {
   if (!setting(S.LAMBDA_PRESENT)) return;
   const lambda = sensor(B.ADC_LAMBDA).value;
   const lean = state.mode === N.MODE_FLOWING && lambda > (setting(S.LAMBDA_LEANEST_MILLI_LAMBDA) as i32);
-  state.leanUs = lean ? addUntilFull(state.leanUs, state.dtUs) : 0;
+  state.leanUs = lean ? addUntilFull(state.leanUs, state.roundUs) : 0;
   if (state.leanUs > setting(S.LAMBDA_WITHIN_MS) * 1000) trip(N.LOCK_LEAN, lambda as u32);
 }
 
+/** A stage is judged in its turn: a limit that would be passed before its next turn counts as passed. */
 function judgeStage(stage: Stage, at: usize): void {
-  if (stage.flowedUs > setting(at + S.STAGE_LONGEST_MS) * 1000) trip(N.LOCK_TIME, stage.flowedUs);
+  if (stage.flowedUs + TURN_US > setting(at + S.STAGE_LONGEST_MS) * 1000) trip(N.LOCK_TIME, stage.flowedUs);
   if (!setting(at + S.STAGE_ENRICHMENT_PRESENT)) return;
   const waiting = stage.shareX32 > 0 && !(inputs.switches & B.SWITCH_ENRICH);
-  stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.dtUs : 0;
+  stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.roundUs : 0;
   if (stage.unconfirmedUs > setting(at + S.STAGE_ENRICHMENT_WITHIN_MS) * 1000) {
     trip(N.LOCK_ENRICH, stage.unconfirmedUs);
   }
@@ -156,8 +149,15 @@ function judgeStage(stage: Stage, at: usize): void {
 
 function judgeTimes(): void {
   if (state.runFlowedUs > setting(S.FLOW_LONGEST_RUN_MS) * 1000) trip(N.LOCK_TIME, state.runFlowedUs);
-  const count = setting(S.STAGES_COUNT);
-  for (let s: u32 = 0; s < count; s++) judgeStage(stageState(s), stageSettings(s));
+  if (state.turn < setting(S.STAGES_COUNT)) judgeStage(stageState(state.turn), stageSettings(state.turn));
+}
+
+/** What takes longer than a few ticks to show is judged in turns. */
+function judgeSlow(): void {
+  if (state.turn === 0) judgeBottle();
+  else if (state.turn === 1) judgeFuel();
+  else if (state.turn === 2) judgeMixture();
+  else judgeThrottle();
 }
 
 /** Trips what has to trip. */
@@ -171,10 +171,8 @@ export function judgeTrips(sensorsGood: bool, adcGood: bool): void {
   }
   judgeSensors(sensorsGood, adcGood);
   judgeLost();
-  judgeThrottle();
-  judgePressures();
-  judgeFuel();
-  judgeMixture();
+  if (setting(S.MANIFOLD_OVERBOOST_PRESENT)) judgeBoost();
+  judgeSlow();
   judgeTimes();
   watchDrivers();
 }

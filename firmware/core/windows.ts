@@ -48,13 +48,14 @@ export function systemWindows(): u32 {
   return (in0 ? 0 : 1 << N.LOCK_RPM_WIN) | others;
 }
 
-/** Bits of the interlocks whose window of a stage is left. */
+/** Is the engine outside the stage's own window on its speed? Judged in every tick. */
+export function engineOutside(s: u32): bool {
+  return !inside((s + 1) * WINDOWS_PER_OWNER, stageSettings(s) + S.STAGE_ENGINE_SPEED_AT, engine.speed);
+}
+
+/** Bits of the interlocks whose other windows of a stage are left. Judged in the stage's turn. */
 export function stageWindows(s: u32): u32 {
   const at = stageSettings(s);
-  const present = at + S.STAGE_ENGINE_SPEED_PRESENT;
-  let reasons: u32 = 0;
-  if (setting(present) && !inside((s + 1) * WINDOWS_PER_OWNER, present + 2, engine.speed))
-    reasons = 1 << N.LOCK_RPM_WIN;
   const roadAt = at + S.STAGE_ROAD_SPEED_PRESENT;
-  return reasons | otherWindows(s + 1, roadAt, at + S.STAGE_MANIFOLD_PRESENT, at + S.STAGE_GEARS_PRESENT);
+  return otherWindows(s + 1, roadAt, at + S.STAGE_MANIFOLD_PRESENT, at + S.STAGE_GEARS_PRESENT);
 }

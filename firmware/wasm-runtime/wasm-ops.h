@@ -24,10 +24,14 @@
 #define WASM_RT_I32 0
 #define WASM_RT_I64 1
 
-// Pointer to `bytes` bytes at base + offset, or a trap. `offset` is a constant of the instruction, so the test is one
-// comparison of the base with a constant and cannot be fooled by the sum wrapping round.
+// Bytes at the end of the memory that only an access with a constant address may touch.
+#define CORE_EDGE 256u
+
+// Pointer to `bytes` bytes at base + offset, or a trap. `offset` is a constant of the instruction. While it is small the
+// base alone is held against one constant, the edge less: the compiler then tests a base once for all fields behind it.
 static inline __attribute__((always_inline)) void *core_pointer(u32 base, u32 offset, u32 bytes) {
-  if (UNLIKELY(offset > HG_CORE_MEMORY_BYTES - bytes || base > HG_CORE_MEMORY_BYTES - bytes - offset)) wasm_trap();
+  u32 room = offset <= CORE_EDGE - bytes && !__builtin_constant_p(base) ? CORE_EDGE : offset + bytes;
+  if (UNLIKELY(offset > HG_CORE_MEMORY_BYTES - bytes || base > HG_CORE_MEMORY_BYTES - room)) wasm_trap();
   return CORE_AT(base + offset);
 }
 
