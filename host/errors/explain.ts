@@ -1,5 +1,6 @@
 // The long form of every name that a message can mention: error codes, interlocks, rules and cautions, offline.
 import { CAUTIONS } from "#shared-schema/cautions.ts";
+import { longestTime } from "#shared-schema/generate/interlock-doc.ts";
 import { INTERLOCKS, type Interlock } from "#shared-schema/interlocks.ts";
 import { RULES } from "#shared-schema/rules.ts";
 import { ERRORS, type ErrorCode } from "./codes.ts";
@@ -32,14 +33,11 @@ const REACTIONS: Readonly<Record<Interlock["reaction"], string>> = {
   refused: "the request is refused, nothing changes",
 };
 
-const PLUS: Readonly<Record<NonNullable<Interlock["plus"]>, string>> = {
-  "engine-pulse": " after the next engine pulse",
-  "lost-engine": " after three expected pulses did not come (at most 60 ms)",
-  setting: " after the time in the settings",
-};
-
 function interlockPage(row: Interlock): Page {
-  const within = row.withinUs === undefined ? "Nothing can be flowing when it acts." : timing(row);
+  const within =
+    row.withinUs === undefined
+      ? "Nothing can be flowing when it acts."
+      : `All solenoid pins are low within ${longestTime(row)}.`;
   const state = row.works ? [] : ["This interlock is planned and does not act in this version."];
   return {
     name: row.id,
@@ -47,11 +45,6 @@ function interlockPage(row: Interlock): Page {
     title: row.cause,
     paragraphs: [`Reaction: ${REACTIONS[row.reaction]}.`, within, `What to do: ${row.remedy}.`, ...state],
   };
-}
-
-function timing({ withinUs = 0, plus }: Interlock): string {
-  const time = withinUs < 1000 ? `${withinUs} us` : `${withinUs / 1000} ms`;
-  return `All solenoid pins are low within ${time}${plus === undefined ? "" : PLUS[plus]}.`;
 }
 
 function named(kind: "rule" | "caution", rows: readonly { id: string; text: string }[]): Page[] {
