@@ -120,7 +120,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
   const most =
     largest === undefined
       ? "No part limits were given."
-      : `With the best opening speed the parts are said to stand ${power(largest.addedW)} of nitrous; here the ${largest.part} at ${largest.rpm} rpm come nearest to their limit.`;
+      : `With the best opening speed the parts are said to stand ${power(largest.addedW)} of nitrous; here the tightest is the ${largest.part} at ${largest.rpm} rpm.`;
   return {
     id: "torque",
     heading: "Torque against limits",

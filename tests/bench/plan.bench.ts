@@ -1,17 +1,22 @@
 // What the plan's physics and its optimiser come to, measured: agreement with the reference, closeness of the ramps, speed and its growth.
+import { airAt } from "#host/plan/atmosphere.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { saturationAt } from "#host/plan/n2o-saturation.ts";
+import { airPerKg, type Formula, oxygenPerKg } from "#host/plan/oxygen-balance.ts";
 import { makePlan } from "#host/plan/plan.ts";
+import { quarterMileRules } from "#host/plan/quarter-mile.ts";
 import { DEFAULT_EFFORT } from "#host/plan/ramp-fit.ts";
 import { type Nitrous, simulate } from "#host/plan/run.ts";
 import { planRamps } from "#host/plan/stages.ts";
+import { peakPower } from "#host/plan/torque-curve.ts";
+import { tyreLimitN } from "#host/plan/traction.ts";
 import { testCar } from "../host/plan/cars.ts";
 import {
   errorsAgainstMeasured,
   measuredCoefficients,
   worstAgainstComputed,
 } from "../host/plan/flow-evidence.ts";
-import { csv, num } from "../host/plan/reference.ts";
+import { csv, json, num } from "../host/plan/reference.ts";
 import { TWELVE_CARS } from "../host/plan/twelve-cars.ts";
 
 /** One measured number; `aim` in words where there is one. */
@@ -78,6 +83,45 @@ function physicsRows(): Row[] {
   ];
 }
 
+function vehicleRows(): Row[] {
+  const { standard_atmosphere: atmosphere, weight_transfer: transfer } = json("vehicle-dynamics.json");
+  const { fuels } = json("chem.json").stoichiometry;
+  const ratios = Object.values(fuels as Record<string, Burnt>).map(
+    (f) => airPerKg(oxygenPerKg(f)) / f.air_kg_per_kg,
+  );
+  const air = (atmosphere.computed as { H_geopotential_m: number; rho_kg_m3: number }[]).map(
+    (row) => airAt(row.H_geopotential_m).densityKgM3 / row.rho_kg_m3,
+  );
+  const { m_kg, L_m, h_m, x_m, mu, answers_computed: answers } = transfer.published_problem;
+  const problem = { massKg: m_kg, wheelbaseM: L_m, gravityHeightM: h_m, gravityBehindFrontM: x_m };
+  const pull = (tyreLimitN(testCar(problem), mu, 0) / m_kg) * (9.81 / 9.80665);
+  const worst = (values: readonly number[]) => percent(Math.max(...values.map((v) => Math.abs(v - 1))));
+  return [
+    { name: "stoichiometric air ratios, worst against chem.json", value: worst(ratios), unit: "%" },
+    { name: "standard atmosphere, density, worst", value: worst(air), unit: "%" },
+    {
+      name: "traction limit of the published problem, rear drive",
+      value: worst([pull / answers.rear_drive_m_s2]),
+      unit: "%",
+    },
+    ...quarterMileRows(),
+  ];
+}
+
+type Burnt = Formula & { readonly air_kg_per_kg: number };
+
+/** A car with grip enough against each rule of thumb. */
+function quarterMileRows(): Row[] {
+  const car = testCar({ grip: { curve: [[0, 1.4]], reserve: 0.1 }, shiftS: 0.2 });
+  const run = simulate(car);
+  return quarterMileRules(car.massKg, peakPower(car.torque).powerW).map((rule) => ({
+    name: `quarter mile of a gripping car against ${rule.name}`,
+    value: percent(run.quarterS / rule.timeS - 1),
+    unit: "%",
+    aim: "within the scatter of the rules, some 10",
+  }));
+}
+
 const NITROUS: Nitrous = {
   addedW: 120e3,
   openRpm: 3100,
@@ -135,5 +179,5 @@ function planRows(): Row[] {
 /** Measures everything; times are processor time of this process. */
 export async function run(): Promise<Row[]> {
   const plans = planRows();
-  return [...physicsRows(), ...rampRows(), ...plans];
+  return [...physicsRows(), ...vehicleRows(), ...rampRows(), ...plans];
 }
