@@ -4,7 +4,7 @@ import { closeSync, constants, mkdtempSync, openSync, rmSync } from "node:fs";
 import { createServer, type Server, type Socket } from "node:net";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { Duplex, Readable, Writable } from "node:stream";
+import type { Readable, Writable } from "node:stream";
 import type { EmulatedBoard } from "./board/emulated-board.ts";
 import { RealTimePace } from "./board/real-time.ts";
 
@@ -35,7 +35,8 @@ export function hasSocat(): boolean {
 export async function serveBoard(board: EmulatedBoard, options: ServeOptions = {}): Promise<ServedBoard> {
   const kind = options.kind ?? (hasSocat() ? "pty" : "tcp");
   const pace = new RealTimePace(board);
-  const outlet = kind === "pty" ? await openPty(board) : await openTcp(board, options.port ?? 0);
+  const lost = (error: Error): void => pace.fail(error);
+  const outlet = kind === "pty" ? await openPty(board, lost) : await openTcp(board, options.port ?? 0);
   const ended = pace.start();
   const close = async (): Promise<void> => {
     pace.stop();
@@ -80,7 +81,7 @@ function accept(board: EmulatedBoard, sockets: Set<Socket>, socket: Socket): voi
   socket.setNoDelay(true);
   socket.on("error", () => socket.destroy());
   socket.on("close", () => sockets.delete(socket));
-  joinLine(board, socket as Duplex, socket);
+  joinLine(board, socket, socket);
 }
 
 function listen(server: Server, port: number): Promise<void> {
@@ -91,7 +92,7 @@ function listen(server: Server, port: number): Promise<void> {
 }
 
 /** The other side is held open here too: a pseudo-terminal ends when its last user leaves. */
-async function openPty(board: EmulatedBoard): Promise<Outlet> {
+async function openPty(board: EmulatedBoard, lost: (error: Error) => void): Promise<Outlet> {
   const folder = mkdtempSync(join(tmpdir(), "headgate-"));
   const path = join(folder, "board");
   const args = ["-d", "-d", `PTY,link=${path},rawer`, "STDIO"];
@@ -106,6 +107,7 @@ async function openPty(board: EmulatedBoard): Promise<Outlet> {
   const held = openSync(path, constants.O_RDWR | constants.O_NOCTTY | constants.O_NONBLOCK);
   joinLine(board, socat.stdout!, socat.stdin!);
   socat.stdin!.on("error", () => {});
+  socat.once("exit", () => lost(new Error("socat, which held the pseudo-terminal, has ended")));
   const close = async (): Promise<void> => {
     closeSync(held);
     const ended = new Promise<void>((resolve) => socat.once("exit", () => resolve()));

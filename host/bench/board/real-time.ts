@@ -33,14 +33,19 @@ export class RealTimePace {
     this.#end?.resolve();
   }
 
+  /** Ends with an error, unless it has ended already. */
+  fail(error: unknown): void {
+    clearInterval(this.#timer);
+    this.#end?.reject(error);
+  }
+
   #slice(): void {
     const behindMs = performance.now() - this.#offsetMs - this.#board.nowNs / 1e6;
     if (behindMs > MOST_BEHIND_MS) this.#offsetMs += behindMs - MOST_BEHIND_MS;
     try {
       if (behindMs > 0) this.#board.runFor(Math.min(behindMs, MOST_PER_SLICE_MS) * 1000);
     } catch (error) {
-      clearInterval(this.#timer);
-      this.#end?.reject(error);
+      this.fail(error);
     }
   }
 }

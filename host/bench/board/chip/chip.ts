@@ -1,5 +1,5 @@
 // One power-up of the RP2040: the package's chip with our memory map, core corrections and peripherals in their places.
-import { RP2040 } from "rp2040js";
+import { type Peripheral, RP2040 } from "rp2040js";
 import { gpioOf } from "#shared-schema/pins.ts";
 import type { ChipClock } from "../clock.ts";
 import { Pwm } from "../peripherals/pwm.ts";
@@ -14,7 +14,10 @@ import { checkClocks } from "./clock-checks.ts";
 import { CoreRunner } from "./core.ts";
 import { hardFault, hex, refuse } from "./fault.ts";
 import { BootRom } from "./rom.ts";
+import { KEPT, RESET_BIT, SLOT } from "./slots.ts";
 import type { XipWindow } from "./xip.ts";
+
+type OwnBlock = Peripheral & { reset(): void };
 
 /** What a chip is connected to, and what it inherits. */
 export interface ChipSurroundings {
@@ -37,12 +40,8 @@ const UART0_PINS = { tx: gpioOf("uartTx"), rx: gpioOf("uartRx") };
 /** Reset value of a GPIO pad: input on, pulled down, Schmitt trigger, 4 mA (from memory; the package starts pads with inputs off). */
 const PAD_RESET = 0x56;
 const FUNCTION_RESET = 0x1f;
-const PSM_SLOT = 0x40010;
-const XOSC_SLOT = 0x40024;
 /** Blocks that a watchdog bite must reset: all but the ring and crystal oscillators. */
 const WATCHDOG_MUST_RESET = 0x1fffc;
-/** Peripherals of the package that stay; every other address range answers nothing. */
-const KEPT = [0x40000, 0x40004, 0x40008, PSM_SLOT, 0x40014, 0x4001c, 0x40020, XOSC_SLOT, 0x40028, 0x4002c];
 
 /** The package's reset also wipes a 16 MiB flash of its own, which nothing here uses: most of the cost of a new chip. */
 class FreshRp2040 extends RP2040 {
@@ -98,46 +97,42 @@ export class Chip {
     }
     const pwm = new Pwm(chip);
     Object.assign(chip, { pwm });
-    peripherals[0x18000] = new Ssi(chip, around.xip);
-    peripherals[0x40058] = this.watchdog;
-    peripherals[0x4000c] = new Resets(chip, this.#blocks(timer, pwm));
+    peripherals[SLOT.ssi] = new Ssi(chip, around.xip);
+    peripherals[SLOT.watchdog] = this.watchdog;
+    peripherals[SLOT.resets] = new Resets(chip, this.#blocks(timer, pwm));
   }
 
   #blocks(timer: Timer, pwm: Pwm): ResettableBlock[] {
     const { peripherals } = this.rp2040;
-    const kept = (bit: number, name: string, slot: number, reset?: () => void): ResettableBlock => ({
-      bit,
+    const kept = (name: keyof typeof RESET_BIT, reset?: () => void): ResettableBlock => {
+      const at = { bit: RESET_BIT[name], slot: SLOT[name], name };
+      const block = peripherals[SLOT[name]]!;
+      return reset ? { ...at, block, reset } : { ...at, block };
+    };
+    const ours = (
+      name: keyof typeof RESET_BIT,
+      block: OwnBlock,
+      onPeripheralClock = false,
+    ): ResettableBlock => ({
+      bit: RESET_BIT[name],
+      slot: SLOT[name],
       name,
-      slot,
-      block: peripherals[slot]!,
-      ...(reset ? { reset } : {}),
+      block,
+      reset: () => block.reset(),
+      onPeripheralClock,
     });
     return [
-      kept(5, "IO_BANK0", 0x40014, () => this.#resetPins()),
-      kept(8, "PADS_BANK0", 0x4001c, () => this.#resetPads()),
-      kept(9, "PADS_QSPI", 0x40020),
-      kept(12, "PLL_SYS", 0x40028),
-      kept(13, "PLL_USB", 0x4002c),
-      kept(18, "SYSCFG", 0x40004),
-      kept(19, "SYSINFO", 0x40000),
-      { bit: 14, name: "PWM", slot: 0x40050, block: pwm, reset: () => pwm.reset() },
-      {
-        bit: 16,
-        name: "SPI0",
-        slot: 0x4003c,
-        block: this.spi0,
-        reset: () => this.spi0.reset(),
-        onPeripheralClock: true,
-      },
-      { bit: 21, name: "TIMER", slot: 0x40054, block: timer, reset: () => timer.reset() },
-      {
-        bit: 22,
-        name: "UART0",
-        slot: 0x40034,
-        block: this.uart0,
-        reset: () => this.uart0.reset(),
-        onPeripheralClock: true,
-      },
+      kept("ioBank0", () => this.#resetPins()),
+      kept("padsBank0", () => this.#resetPads()),
+      kept("padsQspi"),
+      kept("pllSys"),
+      kept("pllUsb"),
+      kept("syscfg"),
+      kept("sysinfo"),
+      ours("pwm", pwm),
+      ours("timer", timer),
+      ours("spi0", this.spi0, true),
+      ours("uart0", this.uart0, true),
     ];
   }
 
@@ -171,11 +166,11 @@ export class Chip {
   }
 
   #xoscRunning(): boolean {
-    return (this.rp2040.peripherals[XOSC_SLOT]!.readUint32(0x04) & 0x80000000) !== 0;
+    return (this.rp2040.peripherals[SLOT.xosc]!.readUint32(0x04) & 0x80000000) !== 0;
   }
 
   #bite(reason: WatchdogReason, around: ChipSurroundings): void {
-    const selected = this.rp2040.peripherals[PSM_SLOT]!.readUint32(0x08);
+    const selected = this.rp2040.peripherals[SLOT.psm]!.readUint32(0x08);
     if ((selected & WATCHDOG_MUST_RESET) !== WATCHDOG_MUST_RESET) {
       refuse(`watchdog bite with PSM WDSEL = ${hex(selected)}: it would reset too little`);
     }

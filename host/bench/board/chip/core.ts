@@ -18,8 +18,8 @@ const BRANCH_EXCHANGE = 0x4700;
 /** Runs one core. Everything it owes in cycles beyond the instructions is paid before the next instruction. */
 export class CoreRunner {
   readonly core: Core;
-  /** Address of the instruction that ran last. */
-  pc = 0;
+  /** Address of the instruction that ran last, -1 before the first. */
+  pc = -1;
   /** Called before the instruction at an address runs, which they may change; undefined while there are none, for speed. */
   watches: ReadonlyMap<number, () => void> | undefined;
   #owedCycles = 0;

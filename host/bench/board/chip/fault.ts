@@ -17,9 +17,9 @@ export class EmulationFault extends Error {
     this.isHardFault = isHardFault;
   }
 
-  /** Adds where it happened; the first place stays. */
+  /** Adds where it happened; the first place stays, and a negative `pc` is none. */
   at(pc: number, symbol: string | undefined): this {
-    if (this.pc >= 0) return this;
+    if (this.pc >= 0 || pc < 0) return this;
     this.pc = pc;
     this.symbol = symbol;
     this.message = `${this.reason}, at 0x${pc.toString(16)}${symbol ? ` in ${symbol}` : ""}`;
