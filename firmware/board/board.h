@@ -80,7 +80,6 @@ _Noreturn void watchdog_reset(uint32_t magic, uint32_t detail, uint32_t place);
 #define WATCHDOG_MAGIC_RESTART 0x48475253u // "HGRS"
 
 // flash.c
-void flash_start(void);
 void flash_read(uint32_t offset, uint32_t address, uint32_t length);
 void flash_erase_sector(uint32_t offset);
 void flash_program_page(uint32_t offset, uint32_t address);

@@ -107,7 +107,6 @@
 #define SIO_GPIO_OUT 0xd0000010u
 #define SIO_GPIO_OUT_SET 0xd0000014u
 #define SIO_GPIO_OUT_CLEAR 0xd0000018u
-#define SIO_GPIO_OUT_XOR 0xd000001cu
 #define SIO_GPIO_OE 0xd0000020u
 
 // PWM: slice registers
@@ -136,7 +135,6 @@
 #define UART_LCR_H 0x4003402cu
 #define UART_CR 0x40034030u
 #define UART_IMSC 0x40034038u
-#define UART_ICR 0x40034044u
 #define UART_FR_BUSY (1u << 3)
 #define UART_FR_RX_EMPTY (1u << 4)
 #define UART_FR_TX_FULL (1u << 5)
@@ -153,13 +151,6 @@
 #define TIMER_INTR 0x40054034u
 #define TIMER_INTE 0x40054038u
 #define TIMER_INT_ALARM0 1u
-
-// SSI
-#define SSI_CTRLR0 0x18000000u
-#define SSI_CTRLR1 0x18000004u
-#define SSI_SSIENR 0x18000008u
-#define SSI_BAUDR 0x18000014u
-#define SSI_SPI_CTRLR0 0x180000f4u
 
 // Cortex-M0+
 #define NVIC_ISER 0xe000e100u

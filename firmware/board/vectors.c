@@ -30,7 +30,7 @@ __attribute__((section(".ram_vectors"), used)) static const struct vectors ram_i
     stack_top,
     reset_handler,
     {[0 ... SYSTEM_VECTORS - 1] = fault_handler},
-    {[0 ... IRQ_TIMER0 - 0] = timer0_isr,
+    {[IRQ_TIMER0] = timer0_isr,
      [IRQ_TIMER0 + 1 ... IRQ_IO_BANK0 - 1] = fault_handler,
      [IRQ_IO_BANK0] = io_bank0_isr,
      [IRQ_IO_BANK0 + 1 ... IRQ_SPI0 - 1] = fault_handler,
