@@ -33,7 +33,7 @@ export const holeAreaM2 = (diameterM: number): number => (Math.PI / 4) * diamete
 export const holeDiameterM = (areaM2: number): number => Math.sqrt((4 * areaM2) / Math.PI);
 
 /** Two-phase inlet of the next restriction after a throttling to an absolute pressure, Pa. */
-export function throttledInlet(inlet: Inlet, pressurePa: number): Inlet {
+function throttledInlet(inlet: Inlet, pressurePa: number): Inlet {
   if (pressurePa >= inlet.vapourPa) {
     return { state: compressedLiquid(pressurePa, inlet.state.temperatureK), vapourPa: inlet.vapourPa };
   }

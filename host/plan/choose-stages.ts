@@ -24,7 +24,7 @@ const DIVISIONS: Readonly<Record<number, readonly (readonly number[])[]>> = {
 /** A further stage must save this much, s, to be worth its valves. */
 const WORTH_A_STAGE_S = 0.02;
 /** Above this smallest pulsed step, W, the engine feels each opening as a blow (about 50 hp; judgement, no source). */
-export const ROUGH_STEP_W = 37_000;
+const ROUGH_STEP_W = 37_000;
 
 /** A choice with all that was tried: quarter-mile times by stages and by axis. */
 export interface StageChoice {
@@ -38,7 +38,7 @@ export interface StageChoice {
 }
 
 /** What the valves of an input can make at the slowest opening. */
-export const valvesOf = (input: PlanInput): ValveRange =>
+const valvesOf = (input: PlanInput): ValveRange =>
   valveRange({
     openingS: input.nitrous.opening10VS,
     closingS: input.nitrous.closingS,
@@ -46,7 +46,7 @@ export const valvesOf = (input: PlanInput): ValveRange =>
   });
 
 /** Axes that the sensors allow, best first: road speed follows the car whatever happens, time only repeats a good run. */
-export function possibleAxes(input: PlanInput): RampAxis[] {
+function possibleAxes(input: PlanInput): RampAxis[] {
   const axes: RampAxis[] = [];
   if (input.control.pulsesPerM !== undefined) axes.push("road-speed");
   if (input.control.launchSwitch) axes.push("launch");

@@ -17,7 +17,7 @@ export interface Inlet {
   readonly vapourPa: number;
 }
 
-/** The largest equilibrium flux and the pressure behind the restriction at which it is reached. */
+/** The largest flux of a model and the pressure behind the restriction at which it is reached. */
 export interface ChokePoint {
   readonly flux: number;
   readonly pressurePa: number;

@@ -39,7 +39,7 @@ const methanol: Fuel = {
 };
 
 /** Blend of two fuels by a volume share (0 to 1) of the first; heat and oxygen add by mass, volumes are taken to add. */
-export function blendByVolume(name: string, a: Fuel, b: Fuel, shareOfA: number): Fuel {
+function blendByVolume(name: string, a: Fuel, b: Fuel, shareOfA: number): Fuel {
   const massA = shareOfA * a.densityKgM3;
   const massB = (1 - shareOfA) * b.densityKgM3;
   const mean = (x: number, y: number) => (massA * x + massB * y) / (massA + massB);

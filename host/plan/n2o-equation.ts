@@ -5,7 +5,7 @@
  */
 
 /** Molar mass used by the equation, kg/mol. */
-export const MOLAR_MASS_KG_MOL = 0.0440128;
+const MOLAR_MASS_KG_MOL = 0.0440128;
 /** Specific gas constant, J/(kg K). */
 const GAS_CONSTANT = 8.314472 / MOLAR_MASS_KG_MOL;
 const REDUCING_TEMPERATURE_K = 309.52;

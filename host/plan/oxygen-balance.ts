@@ -4,7 +4,7 @@
  */
 
 /** Conventional standard atomic weights, g/mol; each lies inside the interval of the CIAAW table of 2021. */
-export const ATOMIC_WEIGHT = { H: 1.008, C: 12.011, N: 14.007, O: 15.999 } as const;
+const ATOMIC_WEIGHT = { H: 1.008, C: 12.011, N: 14.007, O: 15.999 } as const;
 
 const OXYGEN_G_MOL = 2 * ATOMIC_WEIGHT.O;
 const NITROUS_G_MOL = 2 * ATOMIC_WEIGHT.N + ATOMIC_WEIGHT.O;

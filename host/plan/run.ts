@@ -14,7 +14,7 @@ import {
 /** Quarter mile, m. */
 export const QUARTER_MILE_M = 402.336;
 /** Eighth mile, m. */
-export const EIGHTH_MILE_M = 201.168;
+const EIGHTH_MILE_M = 201.168;
 
 /** Nitrous in a run: full added power, W, the engine speed window, rpm, and the torque that parts stand. */
 export interface Nitrous {

@@ -95,7 +95,7 @@ export function chainOf(input: PlanInput, bores: Bores, stages: readonly StageJe
 }
 
 /** Fuel flow, kg/s, of all fuel jets of a wet system. */
-export function jettedFuel(input: PlanInput, stages: readonly StageJets[]): number {
+function jettedFuel(input: PlanInput, stages: readonly StageJets[]): number {
   const drop = input.fuel.gaugePa - input.engine.boostPa;
   return fuelJetFlow(
     totalArea(stages, (s) => s.fuelJetM),

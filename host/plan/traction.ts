@@ -42,7 +42,7 @@ export function tyreLimitN(car: Car, friction: number, resistance: number): numb
 }
 
 /** Friction that the plan may use. */
-export const usableFriction = (grip: TyreGrip): number => peakFriction(grip) * (1 - grip.reserve);
+const usableFriction = (grip: TyreGrip): number => peakFriction(grip) * (1 - grip.reserve);
 
 /** Largest force, N, that the engine may send to the wheels: the tyres' limit, and what spins the rotating parts up meanwhile. */
 export function driveLimitN(

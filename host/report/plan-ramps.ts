@@ -13,7 +13,7 @@ const AXES = {
 } as const;
 
 /** Place on a ramp's axis in people's units. */
-export const placeText = (axis: SystemPlan["axis"], at: number): string => AXES[axis].write(at);
+const placeText = (axis: SystemPlan["axis"], at: number): string => AXES[axis].write(at);
 
 /** Name of a ramp's axis. */
 export const axisName = (axis: SystemPlan["axis"]): string => AXES[axis].name;
