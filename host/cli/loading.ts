@@ -1,135 +1,163 @@
-// Loading step by step: fit, off, what changes, one question, write, read back, compare. Says what is active at the end, or that it cannot know.
+// Loading step by step: fit, off, copy, what changes, one question, write and prove, receipt. Goes on after a lost line where it may.
 import { Failure } from "#host/errors/failure.ts";
-import { type Hello, hello, requireFit } from "#host/link/device.ts";
-import { readSettings, type Stored, writeSettings } from "#host/link/transfer.ts";
+import { type Hello, requireFit } from "#host/link/device.ts";
+import type { Stored } from "#host/link/transfer.ts";
 import { diffLines } from "#host/report/terminal-diff.ts";
+import { type Copy, keepCopy } from "#host/settings/copies.ts";
+import { dataFolder } from "#host/settings/data-folder.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
 import { askYes } from "./ask.ts";
 import { type Connection, withController } from "./connect.ts";
 import { type Held, readDocument } from "./device-settings.ts";
 import type { LoadOptions } from "./load.ts";
+import { askOtherBoard, rememberBoard } from "./other-board.ts";
 import type { Result, Session } from "./session.ts";
-import type { GoodFile } from "./settings-file.ts";
+import type { ToLoad } from "./to-load.ts";
+import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "./verdict.ts";
+import { isLinkFailure, writeAndProve } from "./writing.ts";
 
-export const LOADED = "LOADED";
-export const NOT_LOADED = "NOT LOADED, the old settings are still active";
-/** The line went between the request to store and its answer, and did not come back. */
-export const NOT_CONFIRMED =
-  "NOT CONFIRMED, the old or the new settings are active, whole in either case; see headgate status";
+/** How often a load that lost its line begins again, when it may wait for the line. */
+const MOST_TRIES = 3;
 
 /** What one load came to. */
 interface Done {
   readonly stored?: Stored;
   readonly held: Held | undefined;
+  readonly copy: Copy | undefined;
   readonly changes: readonly Change[];
 }
 
-function requireOff({ mode, boardId }: Hello): void {
-  if (mode !== "off")
-    throw new Failure("not-off", {
-      what: `the controller is ${mode}`,
-      expected: "off",
-      data: { board: boardId },
-    });
+/** What has happened so far, over all tries. */
+interface Course {
+  connection?: Connection;
+  agreed: boolean;
 }
 
-async function heldBy(session: Session, connection: Connection): Promise<Held | undefined> {
-  return connection.device.slot === "none" ? undefined : readDocument(session, connection);
+function requireOff({ mode, boardId }: Hello): void {
+  if (mode === "off") return;
+  throw new Failure("not-off", {
+    what: `the controller is ${mode}`,
+    expected: "off",
+    data: { board: boardId },
+  });
+}
+
+/** Keeps a copy of what the controller holds; without one nothing is loaded. */
+function copyOf(session: Session, device: Hello, held: Held): Copy {
+  try {
+    return keepCopy(dataFolder(session.io.env), device.boardId, held.document, session.io.now());
+  } catch (cause) {
+    throw new Failure("copy-failed", {
+      what: `no copy of the present settings could be kept: ${String(cause)}`,
+      cause,
+    });
+  }
+}
+
+async function agree(session: Session, options: LoadOptions, what: ToLoad, device: Hello): Promise<void> {
+  await askOtherBoard(session, what, device, options.otherBoard === true);
+  await askYes(session, `Load ${what.file} into board ${device.boardId}?`, options.yes === true);
+}
+
+async function steps(
+  session: Session,
+  options: LoadOptions,
+  what: ToLoad,
+  connection: Connection,
+  course: Course,
+): Promise<Done> {
+  const { device } = connection;
+  requireFit(device);
+  requireOff(device);
+  const held = device.slot === "none" ? undefined : await readDocument(session, connection);
+  const copy = held && copyOf(session, device, held);
+  const changes = diffDocuments(held?.document, what.document);
+  if (held?.hash === what.hash) return { held, copy, changes };
+  if (!course.agreed) {
+    if (copy) session.talk(`copy of the present settings: ${copy.path}`);
+    for (const line of diffLines(changes, held === undefined, session.width, session.paint))
+      session.talk(line);
+    await agree(session, options, what, device);
+    course.agreed = true;
+  }
+  return {
+    held,
+    copy,
+    changes,
+    stored: await writeAndProve(session, connection, what, options.transferBaud),
+  };
 }
 
 /** After a failure while storing: asks a fresh line which settings are active. */
-async function confirm(
-  session: Session,
-  port: string,
-  options: LoadOptions,
-  file: GoodFile,
-): Promise<boolean> {
+async function confirm(session: Session, options: LoadOptions, what: ToLoad, port: string): Promise<boolean> {
+  session.talk("the line was lost while the controller stored; asking it again which settings are active");
   const active = await withController(
     session,
     { ...options, port },
     async ({ device }) => device.settingsCrc,
   );
-  return active === Number.parseInt(file.hash, 16);
+  return active === Number.parseInt(what.hash, 16);
 }
 
-/** Writes and proves it. Sets the verdict as soon as it is no longer sure that the old settings are active. */
-async function write(session: Session, connection: Connection, file: GoodFile): Promise<Stored> {
-  const { client } = connection;
-  const show = session.progress("write");
-  const committing = (): void => {
-    session.verdict = NOT_CONFIRMED;
-  };
-  const stored = await writeSettings(client, file.block, { progress: show.update, committing }).catch(
-    (thrown) => {
-      const refused = thrown instanceof Failure && !isLinkFailure(thrown);
-      if (refused) session.verdict = NOT_LOADED;
-      throw thrown;
-    },
-  );
-  show.end();
-  const back = await readSettings(client);
-  if (!Buffer.from(back).equals(file.block)) throw new Failure("read-back-differs");
-  const { settingsCrc } = await hello(client);
-  if (settingsCrc !== Number.parseInt(file.hash, 16)) throw new Failure("read-back-differs");
-  return stored;
-}
-
-const LINK_CODES: readonly string[] = ["link-lost", "link-timeout", "silent", "not-headgate", "interrupted"];
-const isLinkFailure = (thrown: unknown): boolean =>
-  thrown instanceof Failure && LINK_CODES.includes(thrown.code);
-
-async function steps(
+/** Decides what a lost line means: true to go on as loaded, false to try again; else it fails. */
+async function afterLoss(
   session: Session,
   options: LoadOptions,
-  file: GoodFile,
-  connection: Connection,
-): Promise<Done> {
-  const { device } = connection;
-  requireFit(device);
-  requireOff(device);
-  const held = await heldBy(session, connection);
-  const changes = diffDocuments(held?.document, file.document);
-  if (held?.hash === file.hash) return { held, changes };
-  for (const line of diffLines(changes, held === undefined, session.width, session.paint)) session.talk(line);
-  await askYes(session, `Load ${file.file} into board ${device.boardId}?`, options.yes === true);
-  return { held, changes, stored: await write(session, connection, file) };
-}
-
-/** Loads a checked file. Fails as its steps do; the session's verdict then says what is active. */
-export async function loadSettings(session: Session, options: LoadOptions, file: GoodFile): Promise<Result> {
-  session.verdict = NOT_LOADED;
-  let reached: Connection | undefined;
-  const done = await withController(session, options, (connection) => {
-    reached = connection;
-    return steps(session, options, file, connection);
-  }).catch(async (thrown) => {
-    const open = session.verdict === NOT_CONFIRMED && isLinkFailure(thrown);
-    if (!reached || !open) throw thrown;
-    session.talk("the line was lost while the controller stored; asking it again which settings are active");
-    const loaded = await confirm(session, reached.port, options, file).catch(() => undefined);
+  what: ToLoad,
+  course: Course,
+  thrown: unknown,
+): Promise<boolean> {
+  if (!isLinkFailure(thrown) || !course.connection) throw thrown;
+  if (session.verdict === NOT_CONFIRMED) {
+    const loaded = await confirm(session, options, what, course.connection.port).catch(() => undefined);
+    if (loaded) return true;
     if (loaded === false) session.verdict = NOT_LOADED;
-    if (!loaded) throw thrown;
-    return undefined;
-  });
-  session.verdict = LOADED;
-  return receipt(session, file, reached!.device, done);
+    throw thrown;
+  }
+  if (session.io.signal.aborted || !options.wait) throw thrown;
+  session.talk("the line was lost; going on where it stopped when it is back");
+  return false;
 }
 
-function receipt(session: Session, file: GoodFile, device: Hello, done: Done | undefined): Result {
-  const how = done?.stored
-    ? `slot ${done.stored.slot}, number ${done.stored.sequence}, read back and equal`
+/** Loads checked settings. Fails as its steps do; the session's verdict then says what is active. */
+export async function loadSettings(session: Session, options: LoadOptions, what: ToLoad): Promise<Result> {
+  session.verdict = NOT_LOADED;
+  const course: Course = { agreed: false };
+  for (let tries = 1; ; tries++) {
+    try {
+      const done = await withController(session, options, (connection) => {
+        course.connection = connection;
+        return steps(session, options, what, connection, course);
+      });
+      return receipt(session, what, course.connection!.device, done);
+    } catch (thrown) {
+      const last = tries === MOST_TRIES ? { ...options, wait: 0 } : options;
+      if (await afterLoss(session, last, what, course, thrown))
+        return receipt(session, what, course.connection!.device, undefined);
+    }
+  }
+}
+
+function receipt(session: Session, what: ToLoad, device: Hello, done: Done | undefined): Result {
+  session.verdict = LOADED;
+  rememberBoard(session, what, device);
+  const stored = done?.stored;
+  const how = stored
+    ? `slot ${stored.slot}, number ${stored.sequence}, read back and equal`
     : "already active";
   return {
     data: {
-      file: file.file,
+      file: what.file,
       board: device.boardId,
-      hash: file.hash,
+      hash: what.hash,
       before: done?.held?.hash ?? null,
-      stored: done?.stored ?? null,
+      copy: done?.copy?.path ?? null,
+      stored: stored ?? null,
       changes: done?.changes ?? null,
     },
     lines: [
-      `board ${device.boardId}: settings ${file.hash} of ${file.file}, ${done ? how : "confirmed after the line was lost"}`,
+      `board ${device.boardId}: settings ${what.hash} of ${what.file}, ${done ? how : "confirmed after the line was lost"}`,
+      ...(done?.copy && stored ? ["headgate undo puts the previous settings back"] : []),
       session.paint.good(LOADED),
     ],
   };

@@ -8,11 +8,22 @@ interface Options {
   readonly name?: string | undefined;
 }
 
+/** Where an editor on this computer finds names, limits and meanings of all settings. */
+async function schemaUrl(): Promise<string> {
+  const { pathToFileURL } = await import("node:url");
+  const { packageFile } = await import("./package-file.ts");
+  return pathToFileURL(packageFile("shared-schema", "generated", "settings.schema.json")).href;
+}
+
 async function create(session: Session, file: string | undefined, options: Options): Promise<Result> {
   const { exampleDocument } = await import("#host/settings/example.ts");
   const { formatSettings } = await import("#host/settings/write.ts");
   const { name, stages } = options;
-  const text = formatSettings(exampleDocument(stages), name === undefined ? {} : { name });
+  const schema = file === undefined ? {} : { schema: await schemaUrl() };
+  const text = formatSettings(exampleDocument(stages), {
+    ...schema,
+    ...(name === undefined ? {} : { name }),
+  });
   if (file === undefined) return { data: { text }, lines: [text.trimEnd()] };
   const { writeNew } = await import("./files.ts");
   writeNew(session.io, file, text);

@@ -1,15 +1,31 @@
-// `headgate ports`: which serial ports there are, and which one would be used by itself and why.
+// `headgate ports`: which serial ports there are, which one would be used and why; with --ask, which answer as a controller.
 import { Failure } from "#host/errors/failure.ts";
 import type { PortSeen } from "#host/link/ports.ts";
 import { withCommon } from "./options.ts";
+import type { PortLook } from "./port-looks.ts";
 import type { AddCommand } from "./program.ts";
 import type { Result, Session } from "./session.ts";
 
+interface Options {
+  readonly ask?: true | undefined;
+}
+
+/** What one port answered. */
+interface Answer {
+  readonly path: string;
+  readonly board: string | null;
+  readonly text: string;
+}
+
 /** The choice in words, or why there is none. */
-async function choice(ports: readonly PortSeen[]): Promise<{ path: string | null; why: string }> {
+async function choice(
+  session: Session,
+  ports: readonly PortSeen[],
+): Promise<{ path: string | null; why: string }> {
   const { choosePort } = await import("#host/link/ports.ts");
+  const { knownAdapters } = await import("./adapters.ts");
   try {
-    return choosePort(ports);
+    return choosePort(ports, knownAdapters(session));
   } catch (thrown) {
     if (thrown instanceof Failure)
       return { path: null, why: thrown.message.split("\n", 1)[0]!.replace(/:$/, "") };
@@ -17,29 +33,58 @@ async function choice(ports: readonly PortSeen[]): Promise<{ path: string | null
   }
 }
 
-async function ports(session: Session): Promise<Result> {
-  const { tableLines } = await import("#host/report/terminal-table.ts");
-  const seen = await session.io.listPorts();
-  const chosen = await choice(seen);
-  const rows = seen.map((port) => [
-    port.path,
-    port.vendorId === undefined ? "-" : `${port.vendorId}:${port.productId ?? "????"}`,
-    port.serialNumber ?? "-",
-    port.product ?? "-",
-  ]);
-  const table =
-    rows.length === 0
-      ? ["no serial ports"]
-      : tableLines(["port", "USB id", "serial number", "product"], rows, session.width);
+/** Says hello on one port; a failure is the answer, not the end. */
+async function ask(session: Session, path: string): Promise<Answer> {
+  const { withController } = await import("./connect.ts");
+  const { BAUD_DEFAULT } = await import("#shared-schema/messages.ts");
+  try {
+    const options = { port: path, baud: BAUD_DEFAULT };
+    const { boardId, imageVersion } = await withController(session, options, async ({ device }) => device);
+    return { path, board: boardId, text: `a controller: board ${boardId}, image ${imageVersion}` };
+  } catch (thrown) {
+    if (thrown instanceof Failure && thrown.code !== "interrupted")
+      return { path, board: null, text: thrown.message };
+    throw thrown;
+  }
+}
+
+async function askAll(session: Session, looks: readonly PortLook[]): Promise<Answer[]> {
+  const answers: Answer[] = [];
+  for (const { port } of looks.filter((look) => look.port.vendorId !== undefined))
+    answers.push(await ask(session, port.path));
+  return answers;
+}
+
+async function ports(session: Session, options: Options): Promise<Result> {
+  const { lookAtPorts, portRows } = await import("./port-looks.ts");
+  const looks = await lookAtPorts(session);
+  const chosen = await choice(
+    session,
+    looks.map(({ port }) => port),
+  );
+  const answers = options.ask ? await askAll(session, looks) : undefined;
   const use =
     chosen.path === null
       ? `none is chosen by itself: ${chosen.why}`
       : `would use ${chosen.path}: ${chosen.why}`;
-  return { data: { ports: seen, chosen }, lines: [...table, "", use] };
+  return {
+    data: {
+      ports: looks.map(({ port, access }) => ({ ...port, access })),
+      chosen,
+      ...(answers === undefined ? {} : { answers }),
+    },
+    lines: [
+      ...portRows(looks, session.width),
+      "",
+      use,
+      ...(answers ?? []).map(({ path, text }) => `${path}: ${text}`),
+    ],
+  };
 }
 
 export const addPorts: AddCommand = (program, act) => {
   withCommon(program.command("ports"))
+    .option("--ask", "open every adapter on USB and say hello; other devices may not like that")
     .description("list the serial ports and say which would be used")
     .action(act(ports));
 };

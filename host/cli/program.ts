@@ -3,7 +3,10 @@ import { Command } from "@commander-js/extra-typings";
 import { Failure } from "#host/errors/failure.ts";
 import { addBoard } from "./board.ts";
 import { addCheck } from "./check.ts";
+import { addDiff } from "./diff.ts";
+import { addDoctor } from "./doctor.ts";
 import { addExplain } from "./explain.ts";
+import { addHistory } from "./history.ts";
 import type { Io } from "./io.ts";
 import { addLoad } from "./load.ts";
 import { addNew } from "./new.ts";
@@ -13,6 +16,7 @@ import { addRead } from "./read.ts";
 import { addRehearse } from "./rehearse.ts";
 import { type CommonOptions, type Result, Session } from "./session.ts";
 import { addStatus } from "./status.ts";
+import { addUndo } from "./undo.ts";
 
 /** Version of the tool, as in package.json. */
 export const TOOL_VERSION = "0.1.0";
@@ -31,9 +35,13 @@ const COMMANDS: readonly AddCommand[] = [
   addNew,
   addCheck,
   addLoad,
+  addUndo,
+  addHistory,
   addRead,
+  addDiff,
   addStatus,
   addPorts,
+  addDoctor,
   addBoard,
   addRehearse,
   addExplain,

@@ -61,6 +61,12 @@ export class Session {
     else this.out(result.lines);
   }
 
+  /** Prints one of several results of a command that goes on: JSON Lines with `--json`. */
+  step({ data, lines }: Result, ok: boolean): void {
+    if (this.json) this.io.stdout.write(`${JSON.stringify({ command: this.command, ok, ...data })}\n`);
+    else this.out(lines);
+  }
+
   /** Prints a failure. Anything that is not a `Failure` is a mistake in the program. */
   fail(thrown: unknown): void {
     const failure =

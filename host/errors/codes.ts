@@ -48,6 +48,18 @@ const GENERAL_ERRORS = {
     todo: "see the message of the operating system beside it",
     long: "Neither missing nor forbidden: the disk may be full or gone.",
   },
+  "copy-failed": {
+    exit: EXIT.tryAgain,
+    what: "no copy of the settings on the controller could be kept",
+    todo: "make room on the disk, or name another folder in HEADGATE_DATA",
+    long: "Before a load the settings on the controller are copied into the user's data folder, so that they can be put back. Without that copy nothing is loaded.",
+  },
+  "no-copy": {
+    exit: EXIT.no,
+    what: "there is no copy to put back",
+    todo: "headgate history lists the copies",
+    long: "Copies are kept by each load. None was found that belongs to this board and differs from what is active.",
+  },
   "unknown-code": {
     exit: EXIT.usage,
     what: "there is no explanation under this name",

@@ -37,6 +37,8 @@ export interface RequestOptions {
   readonly tail?: Uint8Array;
   /** More patience than usual: flash work. */
   readonly patienceMs?: number;
+  /** The whole time for this request, whatever comes back meanwhile. */
+  readonly withinMs?: number;
 }
 
 interface Waiting {
@@ -134,9 +136,8 @@ export class LinkClient {
     const { baud } = this.line;
     const answerBytes = packedBytes(message.answer) + (message.answer.tail ?? 0) + 10;
     const wireMs = Pace.wireMs(bytes.length + answerBytes, baud);
-    const patienceMs = Math.max(options.patienceMs ?? 0, this.patienceMs);
     const startMs = this.clock.nowMs();
-    for (let attempt = 0; attempt === 0 || this.patient(startMs, patienceMs); attempt++) {
+    for (let attempt = 0; attempt === 0 || this.patient(startMs, options); attempt++) {
       if (attempt > 0) this.counts.repeats++;
       const outcome = await this.attempt(message, bytes, attempt, wireMs);
       if (outcome instanceof Failure) throw outcome;
@@ -146,8 +147,10 @@ export class LinkClient {
     throw this.noAnswer(message);
   }
 
-  private patient(startMs: number, patienceMs: number): boolean {
+  private patient(startMs: number, options: RequestOptions): boolean {
     const now = this.clock.nowMs();
+    if (options.withinMs !== undefined) return now < startMs + options.withinMs;
+    const patienceMs = Math.max(options.patienceMs ?? 0, this.patienceMs);
     const most = Math.max(patienceMs, this.heard ? NOISY_MS : STRANGE_MS);
     return now < Math.max(startMs, this.lastByteMs) + patienceMs && now < startMs + most;
   }

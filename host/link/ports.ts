@@ -15,6 +15,8 @@ export interface PortSeen {
 export interface Choice {
   readonly path: string;
   readonly why: string;
+  /** USB serial number of the adapter, where it has one. */
+  readonly serialNumber?: string;
 }
 
 /** Is it on USB? Only such ports are chosen by themselves. */
@@ -61,12 +63,13 @@ export function choosePort(ports: readonly PortSeen[], known: readonly string[] 
     (port) => port.serialNumber !== undefined && known.includes(port.serialNumber),
   );
   const seen = { ports: ports.map((port) => ({ ...port })) };
-  if (familiar.length === 1)
-    return {
-      path: familiar[0]!.path,
-      why: `a controller was behind this adapter before (${familiar[0]!.serialNumber})`,
-    };
-  if (candidates.length === 1) return { path: candidates[0]!.path, why: "the only serial adapter on USB" };
+  const found = familiar.length === 1 ? familiar[0] : candidates.length === 1 ? candidates[0] : undefined;
+  if (found) {
+    const { path, serialNumber } = found;
+    const before = `a controller was behind this adapter before (${serialNumber})`;
+    const why = candidates.length === 1 ? "the only serial adapter on USB" : before;
+    return { path, why, ...(serialNumber === undefined ? {} : { serialNumber }) };
+  }
   if (candidates.length === 0) throw new Failure("no-port", { data: seen });
   const list = candidates.map(describePort).join("\n  ");
   throw new Failure("many-ports", {

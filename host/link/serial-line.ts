@@ -5,6 +5,7 @@ import type { ErrorCode } from "#host/errors/codes.ts";
 import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
 import { within } from "./deadline.ts";
 import type { Line } from "./line.ts";
+import { holderText } from "./port-holder.ts";
 
 const OPEN_MS = 3000;
 const CLOSE_MS = 500;
@@ -24,7 +25,9 @@ export function openFailure(name: string, thrown: unknown): Failure {
     [GONE, "port-gone"],
   ];
   const code = table.find(([pattern]) => pattern.test(said))?.[1] ?? "port-failed";
-  return new Failure(code, { what: `${name}: ${messageOf(thrown)}`, data: { port: name }, cause: thrown });
+  const holder = code === "port-busy" ? holderText(name) : "";
+  const what = [`${name}: ${messageOf(thrown)}`, holder].filter((part) => part !== "").join("; ");
+  return new Failure(code, { what, data: { port: name }, cause: thrown });
 }
 
 type Callback = (error?: Error | null) => void;

@@ -13,8 +13,13 @@ export interface Change {
   readonly field: string;
   readonly before?: string;
   readonly after?: string;
-  /** For ramp points: both curves, raw, for a plot. */
-  readonly ramp?: { readonly before: Pairs; readonly after: Pairs };
+  /** For ramp points: both curves, raw, and their ends on the axis in words; only when both run over the same axis. */
+  readonly ramp?: {
+    readonly before: Pairs;
+    readonly after: Pairs;
+    readonly left: string;
+    readonly right: string;
+  };
 }
 
 /** Paths and texts of one side. */
@@ -32,13 +37,19 @@ function textOf(node: SettingNode, { value, axis }: Side): string | undefined {
   return node.kind === "choice" ? String(value) : "there";
 }
 
+function rampOf(before: Side, after: Side): Pick<Change, "ramp"> {
+  const [was, is] = [before.value, after.value].map((value) => (value ?? []) as Pairs) as [Pairs, Pairs];
+  const places = [...was, ...is].map(([at]) => at);
+  const text = (raw: number): string => writeStored(raw, axisStorage(after.axis));
+  return {
+    ramp: { before: was, after: is, left: text(Math.min(...places)), right: text(Math.max(...places)) },
+  };
+}
+
 function leaf(node: SettingNode, path: string, before: Side, after: Side): Change[] {
   const [was, is] = [textOf(node, before), textOf(node, after)];
   if (was === is) return [];
-  const ramp =
-    node.kind === "points"
-      ? { ramp: { before: (before.value ?? []) as Pairs, after: (after.value ?? []) as Pairs } }
-      : {};
+  const ramp = node.kind === "points" && before.axis === after.axis ? rampOf(before, after) : {};
   return [
     {
       field: fieldOf(path),

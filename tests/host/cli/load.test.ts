@@ -1,6 +1,6 @@
 // `headgate load`, `read`, `status` against the device twin: the last line is always true, whatever goes wrong.
 import { describe, expect, test } from "vitest";
-import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/loading.ts";
+import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/verdict.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";

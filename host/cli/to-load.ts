@@ -1,0 +1,12 @@
+// Settings on their way into a controller, from a user's file or from a copy.
+import type { Document } from "#shared-schema/pack.ts";
+
+/** Checked settings. */
+export interface ToLoad {
+  readonly file: string;
+  readonly document: Document;
+  readonly block: Uint8Array;
+  readonly hash: string;
+  /** A copy out of the history belongs to its board by its place. */
+  readonly isCopy?: boolean;
+}

@@ -1,0 +1,46 @@
+// `headgate undo [HASH]`: puts settings back that this controller had before, out of the copies that loads keep.
+import { Failure } from "#host/errors/failure.ts";
+import type { Copy } from "#host/settings/copies.ts";
+
+import { type LoadOptions, withLoad, withWait } from "./load.ts";
+import type { AddCommand } from "./program.ts";
+import type { Result, Session } from "./session.ts";
+import type { ToLoad } from "./to-load.ts";
+
+/** The copy meant: the newest whose content differs from what is active, or the newest that `wanted` begins. */
+async function copyFor(session: Session, options: LoadOptions, wanted: string | undefined): Promise<Copy> {
+  const { listCopies } = await import("#host/settings/copies.ts");
+  const { dataFolder } = await import("#host/settings/data-folder.ts");
+  const { hex8 } = await import("#host/settings/hash.ts");
+  const { withController } = await import("./connect.ts");
+  const device = await withController(session, options, async (connection) => connection.device);
+  const active = hex8(device.settingsCrc);
+  const copies = listCopies(dataFolder(session.io.env), device.boardId);
+  const found = copies
+    .filter(({ hash }) => (wanted === undefined ? hash !== active : hash.startsWith(wanted)))
+    .at(-1);
+  if (found) return found;
+  throw new Failure("no-copy", { data: { board: device.boardId, active, copies } });
+}
+
+async function asToLoad(session: Session, copy: Copy): Promise<ToLoad> {
+  const { goodFile } = await import("./settings-file.ts");
+  return { ...goodFile(session, copy.path), isCopy: true };
+}
+
+async function undo(session: Session, hash: string | undefined, options: LoadOptions): Promise<Result> {
+  const { NOT_LOADED } = await import("./verdict.ts");
+  session.verdict = NOT_LOADED;
+  const { loadSettings } = await import("./loading.ts");
+  const waiting = withWait(session, options);
+  const copy = await copyFor(session, waiting, hash?.toLowerCase());
+  session.talk(`putting back ${copy.hash}, copied ${copy.date}`);
+  return loadSettings(session, waiting, await asToLoad(session, copy));
+}
+
+export const addUndo: AddCommand = (program, act) => {
+  withLoad(program.command("undo"))
+    .argument("[hash]", "which copy, by the beginning of its settings hash; else the newest other one")
+    .description("put the previous settings back")
+    .action(act(undo));
+};

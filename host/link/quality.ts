@@ -1,0 +1,46 @@
+// How good a line is: round trips and damage over some seconds, counted at both ends.
+import type { LinkClient } from "./client.ts";
+import type { Clock } from "./clock.ts";
+import { status } from "./device.ts";
+import { numberOf } from "./payload.ts";
+
+/** What was measured. Times in milliseconds. */
+export interface LineQuality {
+  readonly ms: number;
+  readonly requests: number;
+  readonly repeats: number;
+  /** Frames that came damaged to this computer, and to the controller. */
+  readonly damagedHere: number;
+  readonly damagedThere: number;
+  readonly leastMs: number;
+  readonly medianMs: number;
+  readonly mostMs: number;
+}
+
+const WRAP = 0x10000;
+
+/** Asks for the status over and over for so long. Fails as a request does. */
+export async function lineQuality(client: LinkClient, forMs: number, clock: Clock): Promise<LineQuality> {
+  const badFrames = async (): Promise<number> => numberOf(await status(client), "badFrames");
+  const startBad = await badFrames();
+  const before = { ...client.counts };
+  const start = clock.nowMs();
+  const trips: number[] = [];
+  let lastBad = startBad;
+  do {
+    const sent = clock.nowMs();
+    lastBad = await badFrames();
+    trips.push(clock.nowMs() - sent);
+  } while (clock.nowMs() < start + forMs);
+  trips.sort((a, b) => a - b);
+  return {
+    ms: clock.nowMs() - start,
+    requests: client.counts.requests - before.requests,
+    repeats: client.counts.repeats - before.repeats,
+    damagedHere: client.counts.damaged - before.damaged,
+    damagedThere: (lastBad - startBad + WRAP) % WRAP,
+    leastMs: trips[0]!,
+    medianMs: trips[trips.length >> 1]!,
+    mostMs: trips.at(-1)!,
+  };
+}
