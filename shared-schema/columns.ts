@@ -109,3 +109,20 @@ export const LOG_COLUMNS: readonly LogColumn[] = [
 export const LOG_RECORD_BYTES = LOG_COLUMNS.reduce((n, column) => n + (column.type === "u8" ? 1 : 2), 0);
 /** Time between two log records. */
 export const LOG_EVERY_MS = 10;
+
+/**
+ * A page of the stored log. Head: magic, records in the page, flags, run, sequence, settings; then the records; then the
+ * CRC-32C of all before it. Little-endian, packed.
+ */
+export const LOG_PAGE = {
+  bytes: 256,
+  magic: 0x474c,
+  headBytes: 16,
+  records: 9,
+  crcAt: 250,
+  /** Bits of the flags. */
+  first: 1,
+  last: 2,
+} as const;
+if (LOG_PAGE.headBytes + LOG_PAGE.records * LOG_RECORD_BYTES > LOG_PAGE.crcAt)
+  throw new Error("log page is too small");

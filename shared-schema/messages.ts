@@ -102,6 +102,14 @@ export const MESSAGES: readonly Message[] = [
     answer: { fields: [f("target", "u8", "as asked")] },
   },
   {
+    name: "service",
+    kind: 0x06,
+    meaning: "enter or leave service: it cannot arm meanwhile; only while off or in service",
+    once: false,
+    request: { fields: [f("on", "u8", "1 enter, 0 leave")] },
+    answer: { fields: [f("mode", "u8", "number of the mode from now on")] },
+  },
+  {
     name: "writeBegin",
     kind: 0x10,
     meaning: "begin, or go on with, a transfer of settings; only while off",
@@ -137,6 +145,53 @@ export const MESSAGES: readonly Message[] = [
         f("slot", "u8", "1 slot A, 2 slot B"),
       ],
     },
+  },
+  {
+    name: "logInfo",
+    kind: 0x20,
+    meaning: "where the stored run log stands",
+    once: false,
+    request: none,
+    answer: {
+      fields: [
+        f("sequence", "u32", "sequence number that the next page will have"),
+        f("run", "u32", "number of the newest run, 0 for none"),
+        f("pages", "u16", "pages of the log area"),
+        f("next", "u16", "page that will be written next"),
+        f("waiting", "u16", "records in memory that are not stored yet"),
+        f("busy", "u8", "0 at rest, 1 storing a run, 2 erasing"),
+      ],
+    },
+  },
+  {
+    name: "logHeads",
+    kind: 0x21,
+    meaning: "the heads of some pages of the log, 16 bytes each",
+    once: false,
+    request: {
+      fields: [
+        f("page", "u16", "first page"),
+        f("stride", "u16", "pages from one to the next, 1 to 4096"),
+        f("count", "u8", "how many, 1 to 31"),
+      ],
+    },
+    answer: { fields: [f("page", "u16", "first page")], tail: 496 },
+  },
+  {
+    name: "logPage",
+    kind: 0x22,
+    meaning: "one whole page of the log",
+    once: false,
+    request: { fields: [f("page", "u16", "which page")] },
+    answer: { fields: [f("page", "u16", "which page")], tail: 256 },
+  },
+  {
+    name: "logErase",
+    kind: 0x23,
+    meaning: "erase the whole log, a sector at a time after this answer; only while off",
+    once: false,
+    request: none,
+    answer: { fields: [f("sectors", "u16", "sectors to erase")] },
   },
 ];
 

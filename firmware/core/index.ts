@@ -11,6 +11,7 @@ import { convertersLive, measure } from "./measure";
 import { followArm } from "./modes";
 import { prepare } from "./prepare";
 import { putLive, putOutputs } from "./report";
+import { findRuns } from "./runs";
 import { clearState, STAGING, state } from "./state";
 import { findSettings } from "./store";
 import { judgeTrips } from "./trips";
@@ -25,6 +26,7 @@ export function boot(): void {
   state.bootHold = 1;
   startLink();
   findSettings();
+  findRuns();
   if (state.settingsValid) prepare();
 }
 

@@ -3,13 +3,15 @@ import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { cannotArm } from "./modes";
-import { inputs, isArmed, sensor, setting, state } from "./state";
+import { engine, inputs, isArmed, sensor, setting, state } from "./state";
 import { systemWindows } from "./windows";
 
 /** After arming this long must pass before flow may begin. */
 const SETTLE_US: u32 = 50_000;
 /** The arm switch must have been steady this long. */
 const STEADY_US: u32 = 5_000;
+/** Engine pulses may be missing for three periods, but never longer than this. */
+const LOST_MAX_US: u32 = 60_000;
 
 function throttleProven(): bool {
   if (setting(S.THROTTLE_SWITCH) && !(inputs.switches & B.SWITCH_THROTTLE)) return false;
@@ -43,6 +45,12 @@ export function fuelLow(): bool {
   );
 }
 
+/** Is the last engine pulse older than its period explains? A speed guessed from silence must not open a window. */
+export function engineLost(): bool {
+  const periodUs = inputs.enginePeriodUs;
+  return engine.ageUs > (periodUs < LOST_MAX_US / 3 ? 3 * periodUs : LOST_MAX_US);
+}
+
 function armReasons(): u32 {
   const on = inputs.switches & B.SWITCH_ARM;
   if (!isArmed()) return cannotArm() | (state.bootHold && on ? 1 << N.LOCK_ARM_BOOT : 1 << N.LOCK_ARM);
@@ -69,7 +77,8 @@ function plantReasons(): u32 {
           : 1 << N.LOCK_COOLANT;
   state.slowReasons = (state.slowReasons & ~mine) | slowReason();
   const wot: u32 = throttleProven() ? 0 : 1 << N.LOCK_WOT;
-  return state.slowReasons | wot | systemWindows();
+  const lost: u32 = engineLost() ? 1 << N.LOCK_RPM_LOST : 0;
+  return state.slowReasons | wot | lost | systemWindows();
 }
 
 /** Works out the bits of all interlocks that hold every stage off. */

@@ -1,14 +1,16 @@
 // The link handler: takes frames, answers or refuses each; nothing that comes over the line can make anything flow.
+
+import { ANSWER, answered, BODY, hello, read, refused, status } from "./answers";
 import { restart, setBaud } from "./board";
 import { long, putLong, putShort, short } from "./bytes";
 import { crc32c } from "./crc";
 import { beginPiece, FRAME_IN, FRAME_OUT, nextFrame, sealFrame } from "./frame";
-import { BOOT_BOARD_ID, LIVE, LIVE_BYTES } from "./generated/blocks";
 import * as N from "./generated/numbers";
-import * as S from "./generated/settings";
-import { ACTIVE, addUntilFull, bootInfo, live, state } from "./state";
+import { logErase, logHeads, logInfo, logPage } from "./link-log";
+import { storeSome } from "./runs";
+import { addUntilFull, live, state } from "./state";
 import { readySpare, slots } from "./store";
-import { begin, commit, dropTransfer, faultRule, faultWord, takePiece, transferHas } from "./transfer";
+import { begin, commit, dropTransfer, takePiece, transferHas } from "./transfer";
 
 /** What the handler keeps: the answer to the last request that may be done only once, and the speed of the line. */
 class Link {
@@ -22,62 +24,6 @@ class Link {
 const LINK: usize = memory.data(32, 4);
 const link = changetype<Link>(LINK);
 const ONCE: usize = memory.data(32, 4);
-const BODY: usize = FRAME_IN + 2;
-const ANSWER: usize = FRAME_OUT + 2;
-
-/** Length of the answer frame, before its check sum. */
-function answered(kind: u32, payload: u32): u32 {
-  store<u8>(FRAME_OUT + 1, (kind | N.ANSWER_BIT) as u8);
-  return 2 + payload;
-}
-
-function refused(kind: u32, reason: u32): u32 {
-  const settings = reason === N.REFUSAL_BAD_SETTINGS;
-  store<u8>(FRAME_OUT + 1, N.REFUSAL_KIND as u8);
-  store<u8>(ANSWER, kind as u8);
-  store<u8>(ANSWER + 1, reason as u8);
-  putShort(ANSWER + 2, settings ? faultWord() : 0);
-  store<u8>(ANSWER + 4, settings ? (faultRule() as u8) : 0);
-  return 2 + N.REFUSAL_BYTES;
-}
-
-function hello(): u32 {
-  store<u8>(ANSWER, N.PROTOCOL_VERSION as u8);
-  store<u8>(ANSWER + 1, S.SETTINGS_LAYOUT as u8);
-  putShort(ANSWER + 2, S.SETTINGS_BYTES);
-  putLong(ANSWER + 4, S.SETTINGS_FINGERPRINT);
-  putLong(ANSWER + 8, bootInfo.imageVersion);
-  putLong(ANSWER + 12, bootInfo.imageCrc);
-  putLong(ANSWER + 16, bootInfo.place);
-  putLong(ANSWER + 20, slots.sequence);
-  putLong(ANSWER + 24, slots.settingsCrc);
-  for (let i: usize = 0; i < 8; i++) store<u8>(ANSWER + 28 + i, load<u8>(BOOT_BOARD_ID + i));
-  store<u8>(ANSWER + 36, bootInfo.imageGood as u8);
-  store<u8>(ANSWER + 37, state.mode as u8);
-  store<u8>(ANSWER + 38, bootInfo.reason as u8);
-  store<u8>(ANSWER + 39, bootInfo.detail as u8);
-  store<u8>(ANSWER + 40, slots.slot as u8);
-  store<u8>(ANSWER + 41, slots.note as u8);
-  return answered(N.MESSAGE_HELLO, N.HELLO_ANSWER_BYTES);
-}
-
-function status(): u32 {
-  memory.copy(ANSWER, LIVE, LIVE_BYTES);
-  return answered(N.MESSAGE_STATUS, LIVE_BYTES);
-}
-
-function read(): u32 {
-  const offset = short(BODY);
-  const length = short(BODY + 2);
-  if (!slots.slot) return refused(N.MESSAGE_READ, N.REFUSAL_NO_SETTINGS);
-  if (length === 0 || length > N.READ_ANSWER_TAIL || offset + length > S.SETTINGS_BYTES) {
-    return refused(N.MESSAGE_READ, N.REFUSAL_BAD_VALUE);
-  }
-  putShort(ANSWER, offset);
-  memory.copy(ANSWER + 2, ACTIVE + (offset as usize), length as usize);
-  return answered(N.MESSAGE_READ, 2 + length);
-}
-
 function baud(): u32 {
   const wanted = long(BODY);
   if (wanted < 9600 || wanted > N.BAUD_MAX) return refused(N.MESSAGE_BAUD, N.REFUSAL_BAD_VALUE);
@@ -111,9 +57,27 @@ function committed(): u32 {
   return answered(N.MESSAGE_WRITE_COMMIT, N.WRITE_COMMIT_ANSWER_BYTES);
 }
 
-/** The request has the right length: does it, or refuses it while not off. */
+/** Entering and leaving service. Leaving counts as a start: the arm switch must be seen off again. */
+function service(): u32 {
+  const on = load<u8>(BODY) as u32;
+  if (on > 1) return refused(N.MESSAGE_SERVICE, N.REFUSAL_BAD_VALUE);
+  state.mode = on ? N.MODE_SERVICE : N.MODE_OFF;
+  state.armReady = 0;
+  state.armOffUs = 0;
+  store<u8>(ANSWER, state.mode as u8);
+  return answered(N.MESSAGE_SERVICE, N.SERVICE_ANSWER_BYTES);
+}
+
+/** Off or in service: nothing flows and nothing can arm by itself before the next tick. */
+function atRest(): bool {
+  return state.mode === N.MODE_OFF || state.mode === N.MODE_SERVICE;
+}
+
+/** The request has the right length: does it, or refuses it while not at rest. */
 function whileOff(kind: u32, payload: u32): u32 {
-  if (state.mode !== N.MODE_OFF) return refused(kind, N.REFUSAL_NOT_OFF);
+  if (!atRest()) return refused(kind, N.REFUSAL_NOT_OFF);
+  if (kind === N.MESSAGE_SERVICE) return service();
+  if (kind === N.MESSAGE_LOG_ERASE) return logErase();
   if (kind === N.MESSAGE_WRITE_BEGIN)
     return progress(kind, begin(long(BODY), long(BODY + 4), long(BODY + 8), short(BODY + 12)));
   if (kind === N.MESSAGE_WRITE_DATA) {
@@ -131,13 +95,18 @@ function lengthFits(kind: u32, payload: u32): bool {
   if (kind === N.MESSAGE_RESTART) return payload === N.RESTART_REQUEST_BYTES;
   if (kind === N.MESSAGE_WRITE_BEGIN) return payload === N.WRITE_BEGIN_REQUEST_BYTES;
   if (kind === N.MESSAGE_WRITE_COMMIT) return payload === N.WRITE_COMMIT_REQUEST_BYTES;
+  if (kind === N.MESSAGE_SERVICE) return payload === N.SERVICE_REQUEST_BYTES;
+  if (kind === N.MESSAGE_LOG_INFO || kind === N.MESSAGE_LOG_ERASE) return payload === 0;
+  if (kind === N.MESSAGE_LOG_HEADS) return payload === N.LOG_HEADS_REQUEST_BYTES;
+  if (kind === N.MESSAGE_LOG_PAGE) return payload === N.LOG_PAGE_REQUEST_BYTES;
   const data = N.WRITE_DATA_REQUEST_BYTES;
   return payload > data && payload <= data + N.WRITE_DATA_REQUEST_TAIL;
 }
 
 function known(kind: u32): bool {
   const write = kind >= N.MESSAGE_WRITE_BEGIN && kind <= N.MESSAGE_WRITE_COMMIT;
-  return (kind >= N.MESSAGE_HELLO && kind <= N.MESSAGE_RESTART) || write;
+  const log = kind >= N.MESSAGE_LOG_INFO && kind <= N.MESSAGE_LOG_ERASE;
+  return (kind >= N.MESSAGE_HELLO && kind <= N.MESSAGE_SERVICE) || write || log;
 }
 
 function answer(kind: u32, payload: u32): u32 {
@@ -150,6 +119,9 @@ function answer(kind: u32, payload: u32): u32 {
   if (kind === N.MESSAGE_STATUS) return status();
   if (kind === N.MESSAGE_READ) return read();
   if (kind === N.MESSAGE_BAUD) return baud();
+  if (kind === N.MESSAGE_LOG_INFO) return logInfo();
+  if (kind === N.MESSAGE_LOG_HEADS) return logHeads();
+  if (kind === N.MESSAGE_LOG_PAGE) return logPage();
   return whileOff(kind, payload);
 }
 
@@ -188,6 +160,12 @@ function watchSpeed(good: bool): void {
   setBaud(N.BAUD_DEFAULT);
 }
 
+/** One piece of slow work at a time: the spare slot first, then the log. */
+function slowWork(): void {
+  if (slots.spareReady) storeSome();
+  else readySpare();
+}
+
 /** Forgets everything at start. */
 export function startLink(): void {
   memory.fill(LINK, 0, offsetof<Link>());
@@ -196,7 +174,7 @@ export function startLink(): void {
 
 /** Takes `count` received bytes; returns how many bytes at LINK_TX are to be sent. One answer for each call at most. */
 export function serveLink(count: u32): u32 {
-  if (state.mode !== N.MODE_OFF) dropTransfer();
+  if (!atRest()) dropTransfer();
   beginPiece();
   let bytes: u32 = 0;
   let good = false;
@@ -206,6 +184,6 @@ export function serveLink(count: u32): u32 {
   }
   watchSpeed(good);
   if (bytes) return sealFrame(bytes);
-  if (state.mode === N.MODE_OFF && count === 0) readySpare();
+  if (atRest() && count === 0) slowWork();
   return 0;
 }

@@ -15,8 +15,10 @@ export class Log {
   restUs: u32;
   afterUs: u32;
   lastMode: u32;
-  /** 1 while a run is being recorded, 2 when one is whole and waits to be stored. */
+  /** 1 while a run is being recorded, 2 when one is whole and waits to be stored, 3 when it is stored. */
   phase: u32;
+  /** The run that waits has been given its number. */
+  begun: u32;
 }
 
 const LOG: usize = memory.data(32, 4);
@@ -65,6 +67,7 @@ function begin(): void {
   log.restUs = 0;
   log.afterUs = 0;
   log.phase = 1;
+  log.begun = 0;
 }
 
 function pass(): void {

@@ -2,7 +2,7 @@
 import { crc32c } from "./crc";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { faultRule, faultWord, judge } from "./judge";
+import { judge } from "./judge";
 import { prepare } from "./prepare";
 import { STAGING } from "./state";
 import { storeStaging } from "./store";
@@ -57,5 +57,3 @@ export function commit(id: u32): u32 {
 export function dropTransfer(): void {
   transfer.id = 0;
 }
-
-export { faultRule, faultWord };

@@ -4,7 +4,7 @@ import { forgetDrivers, watchDrivers } from "./drivers";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { fuelLow } from "./interlocks";
+import { engineLost, fuelLow } from "./interlocks";
 import { trip } from "./modes";
 import {
   addUntilFull,
@@ -23,8 +23,6 @@ import {
 
 /** So many ticks in a row of an implausible sensor, or of a dead converter, trip. */
 const SENSOR_TICKS: u32 = 3;
-/** Engine pulses may be missing for three periods, but never longer than this. */
-const LOST_MAX_US: u32 = 60_000;
 /** Throttle switch and sensor may contradict each other for this long. */
 const CONTRADICT_US: u32 = 100_000;
 /** Fuel pressure dips when a stage opens; in more turns in a row than these, 4 ms apart, it is missing fuel. */
@@ -44,10 +42,7 @@ function judgeSensors(good: bool, adcGood: bool): void {
 function judgeLost(): void {
   if (state.mode === N.MODE_FLOWING) state.engineLostWatch = 1;
   else if (engine.ageUs <= state.dtUs) state.engineLostWatch = 0;
-  if (!state.engineLostWatch) return;
-  const periodUs = inputs.enginePeriodUs;
-  const limit: u32 = periodUs < LOST_MAX_US / 3 ? 3 * periodUs : LOST_MAX_US;
-  if (engine.ageUs > limit) trip(N.LOCK_RPM_LOST, engine.ageUs);
+  if (state.engineLostWatch && engineLost()) trip(N.LOCK_RPM_LOST, engine.ageUs);
 }
 
 /**

@@ -24,6 +24,15 @@
 #define WASM_RT_I32 0
 #define WASM_RT_I64 1
 
+// Pointer to a constant address, as a short offset from the start of the block around it. The compiler does not look
+// through the empty asm, so that it keeps that start in a register instead of loading a full address for each access.
+static inline __attribute__((always_inline)) void *near_pointer(u32 address, u32 bytes) {
+  u32 reach = bytes == 4 ? 128u : bytes == 1 ? 32u : 64u;
+  u8 *block = CORE_AT(address & ~(reach - 1u));
+  __asm__("" : "+r"(block));
+  return block + (address & (reach - 1u));
+}
+
 // Bytes at the end of the memory that only an access with a constant address may touch.
 #define CORE_EDGE 256u
 
@@ -32,6 +41,7 @@
 static inline __attribute__((always_inline)) void *core_pointer(u32 base, u32 offset, u32 bytes) {
   u32 room = offset <= CORE_EDGE - bytes && !__builtin_constant_p(base) ? CORE_EDGE : offset + bytes;
   if (UNLIKELY(offset > HG_CORE_MEMORY_BYTES - bytes || base > HG_CORE_MEMORY_BYTES - room)) wasm_trap();
+  if (__builtin_constant_p(base)) return near_pointer(base + offset, bytes);
   return CORE_AT(base + offset);
 }
 

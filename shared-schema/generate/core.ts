@@ -15,7 +15,7 @@ import {
   SWITCH_BITS,
   TICK_US,
 } from "../blocks.ts";
-import { LIVE, LOG_EVERY_MS, LOG_RECORD_BYTES } from "../columns.ts";
+import { LIVE, LOG_EVERY_MS, LOG_PAGE, LOG_RECORD_BYTES } from "../columns.ts";
 import { INTERLOCKS, MODES } from "../interlocks.ts";
 import * as link from "../messages.ts";
 import { ADC_A, STAGES } from "../pins.ts";
@@ -76,6 +76,7 @@ export function coreBlocks(): string {
     line("LOG_RECORDS", LOG_RING.records),
     line("LOG_RECORD_BYTES", LOG_RECORD_BYTES),
     line("LOG_EVERY_MS", LOG_EVERY_MS),
+    ...Object.entries(LOG_PAGE).map(([name, value]) => line(`LOG_PAGE_${upper(name)}`, value)),
     bits("SWITCH", SWITCH_BITS),
     bits("OUTPUT", OUTPUT_BITS),
     ...ADC_A.map((name, i) => line(`ADC_${upper(name)}`, i)),

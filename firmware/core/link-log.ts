@@ -1,0 +1,54 @@
+// The link's side of the stored log: where it stands, heads and pages as they lie in flash, and the wish to erase it.
+import { ANSWER, answered, BODY, refused } from "./answers";
+import { putLong, putShort, short } from "./bytes";
+import * as B from "./generated/blocks";
+import * as N from "./generated/numbers";
+import { log } from "./log";
+import { eraseAll, LOG_PAGES, LOG_SECTORS, readHead, readPage, recordsWaiting, runs } from "./runs";
+
+const MOST_HEADS: u32 = 31;
+const MOST_STRIDE: u32 = 4_096;
+
+function busy(): u32 {
+  if (runs.erasing < LOG_SECTORS) return 2;
+  return log.phase === 2 ? 1 : 0;
+}
+
+export function logInfo(): u32 {
+  putLong(ANSWER, runs.sequence);
+  putLong(ANSWER + 4, runs.run);
+  putShort(ANSWER + 8, LOG_PAGES);
+  putShort(ANSWER + 10, runs.next);
+  putShort(ANSWER + 12, min<u32>(recordsWaiting(), 0xffff));
+  store<u8>(ANSWER + 14, busy() as u8);
+  return answered(N.MESSAGE_LOG_INFO, N.LOG_INFO_ANSWER_BYTES);
+}
+
+/** Heads of pages, a stride apart, wrapping at the end of the area. */
+export function logHeads(): u32 {
+  const page = short(BODY);
+  const stride = short(BODY + 2);
+  const count = load<u8>(BODY + 4) as u32;
+  const fits = page < LOG_PAGES && stride > 0 && stride <= MOST_STRIDE && count > 0 && count <= MOST_HEADS;
+  if (!fits) return refused(N.MESSAGE_LOG_HEADS, N.REFUSAL_BAD_VALUE);
+  putShort(ANSWER, page);
+  for (let i: u32 = 0; i < count; i++) {
+    readHead((page + i * stride) % LOG_PAGES, ANSWER + 2 + (i as usize) * (B.LOG_PAGE_HEAD_BYTES as usize));
+  }
+  return answered(N.MESSAGE_LOG_HEADS, 2 + count * B.LOG_PAGE_HEAD_BYTES);
+}
+
+export function logPage(): u32 {
+  const page = short(BODY);
+  if (page >= LOG_PAGES) return refused(N.MESSAGE_LOG_PAGE, N.REFUSAL_BAD_VALUE);
+  putShort(ANSWER, page);
+  readPage(page, ANSWER + 2);
+  return answered(N.MESSAGE_LOG_PAGE, 2 + B.FLASH_PAGE);
+}
+
+/** Only while off: the caller has looked. */
+export function logErase(): u32 {
+  eraseAll();
+  putShort(ANSWER, LOG_SECTORS);
+  return answered(N.MESSAGE_LOG_ERASE, N.LOG_ERASE_ANSWER_BYTES);
+}
