@@ -1,10 +1,13 @@
-// Test configuration: tests mirror the folders; benches are not tests and live under tests/bench.
+// Test configuration: tests mirror the folders. In CI the folder of tests that need socat, Chromium or a compiler joins in.
 import { defineConfig } from "vitest/config";
+
+const ci = process.env.CI !== undefined;
 
 export default defineConfig({
   test: {
-    include: ["tests/**/*.test.ts"],
-    testTimeout: 120_000,
+    include: ["tests/**/*.test.ts", ...(ci ? ["tests/ci/**/*.ci.ts"] : [])],
+    testTimeout: 240_000,
+    hookTimeout: 60_000,
     pool: "forks",
   },
 });

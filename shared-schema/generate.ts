@@ -6,6 +6,7 @@ import { coreBlocks, coreNumbers, coreRules, coreSettings } from "./generate/cor
 import { fingerprint } from "./generate/fingerprint.ts";
 import { interlockDoc } from "./generate/interlock-doc.ts";
 import { settingsSchemaText } from "./generate/json-schema.ts";
+import { linkTables } from "./generate/link-doc.ts";
 import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
@@ -24,8 +25,18 @@ function outputs(): Map<string, string> {
     ["shared-schema/generated/settings.schema.json", settingsSchemaText()],
     ["docs/settings.md", settingsDoc()],
     ["docs/interlocks.md", interlockDoc()],
+    ["docs/link.md", withTables("docs/link.md", linkTables())],
     ["hardware-notes/pin-map.md", pinDoc()],
   ]);
+}
+
+/** A page whose part between the two marks is made here; the rest is written by people. */
+function withTables(path: string, tables: string): string {
+  const parts = (read(join(ROOT, path)) ?? "").split(
+    /(?<=<!-- generated:begin -->\n)|(?=<!-- generated:end -->)/,
+  );
+  if (parts.length !== 3) throw new Error(`${path} must have one generated part between its two marks`);
+  return `${parts[0]}\n${tables.trim()}\n\n${parts[2]}`;
 }
 
 function fingerprintModule(): string {
