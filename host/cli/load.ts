@@ -21,8 +21,6 @@ export function withWait(session: Session, options: LoadOptions): LoadOptions {
 }
 
 async function load(session: Session, file: string, options: LoadOptions): Promise<Result> {
-  const { NOT_LOADED } = await import("./verdict.ts");
-  session.verdict = NOT_LOADED;
   const { loadSettings } = await import("./loading.ts");
   const { goodFile } = await import("./settings-file.ts");
   return loadSettings(session, withWait(session, options), goodFile(session, file));

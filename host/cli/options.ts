@@ -34,6 +34,11 @@ export function withPort<
       "serial port, pseudo-terminal, or tcp:HOST:PORT; else the only USB serial adapter",
     )
     .option(
+      "--wait <seconds>",
+      "how long to wait for a controller that is not there yet",
+      wholeNumber(0, 3600),
+    )
+    .option(
       "--baud <speed>",
       "serial speed that the controller listens at",
       wholeNumber(9600, BAUD_MAX),

@@ -17,6 +17,7 @@ import { addRehearse } from "./rehearse.ts";
 import { type CommonOptions, type Result, Session } from "./session.ts";
 import { addStatus } from "./status.ts";
 import { addUndo } from "./undo.ts";
+import { NOT_LOADED } from "./verdict.ts";
 
 /** Version of the tool, as in package.json. */
 export const TOOL_VERSION = "0.1.0";
@@ -108,11 +109,15 @@ function usageFailure(end: CommanderEnd): Failure {
   return new Failure("usage", { what: end.code === "commander.help" ? "no command was given" : what });
 }
 
+/** Commands whose last line says which settings are active, also after a usage mistake. */
+const PROMISES_VERDICT: readonly string[] = ["load", "undo"];
+
 /** Runs the tool once; gives its exit code and never ends the process. */
 export async function runCli(args: readonly string[], io: Io): Promise<number> {
   const session = new Session(io);
   session.json = args.includes("--json");
   session.debug = args.includes("--debug");
+  if (PROMISES_VERDICT.includes(args[0] ?? "")) session.verdict = NOT_LOADED;
   const program = buildProgram(session);
   try {
     await program.parseAsync([...args], { from: "user" });

@@ -29,8 +29,6 @@ async function asToLoad(session: Session, copy: Copy): Promise<ToLoad> {
 }
 
 async function undo(session: Session, hash: string | undefined, options: LoadOptions): Promise<Result> {
-  const { NOT_LOADED } = await import("./verdict.ts");
-  session.verdict = NOT_LOADED;
   const { loadSettings } = await import("./loading.ts");
   const waiting = withWait(session, options);
   const copy = await copyFor(session, waiting, hash?.toLowerCase());

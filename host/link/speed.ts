@@ -13,12 +13,13 @@ const MARGIN_MS = 500;
 const pause = (clock: Clock, ms: number): Promise<void> =>
   new Promise((resolve) => void clock.after(ms, resolve));
 
-const unanswered = (thrown: unknown): boolean => thrown instanceof Failure && thrown.code === "link-timeout";
+const NO_ANSWER: readonly string[] = ["link-timeout", "silent", "not-headgate"];
+const unanswered = (thrown: unknown): boolean => thrown instanceof Failure && NO_ANSWER.includes(thrown.code);
 
-/** Asks for a speed, follows, and proves it. False when it does not work; the line is then at the default again. */
+/** Asks for a speed, follows even when the answer is lost, and proves it. False when it does not work; the line is then at the default again. */
 async function changeTo(client: LinkClient, baud: number, clock: Clock): Promise<boolean> {
   try {
-    await client.request("baud", { baud });
+    await client.request("baud", { baud }, { withinMs: PROOF_MS });
   } catch (thrown) {
     if (!unanswered(thrown)) throw thrown;
   }

@@ -1,6 +1,8 @@
 // `headgate load`, `read`, `status` against the device twin: the last line is always true, whatever goes wrong.
 import { describe, expect, test } from "vitest";
 import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/verdict.ts";
+import { decodeFrame } from "#host/link/frame.ts";
+import { messageNamed } from "#host/link/message.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
@@ -162,7 +164,8 @@ describe("a load that does not work leaves the old settings and says so", () => 
 
 describe("a line lost while the controller stores", () => {
   const toStore = (bytes: number[], direction: string): boolean =>
-    direction === "toDevice" && bytes.length < 16 && bytes.includes(0x12);
+    direction === "toDevice" &&
+    decodeFrame(Uint8Array.from(bytes.slice(0, -1)))?.kind === messageNamed("writeCommit").kind;
 
   /** The first wire breaks at the request to store, before or after it arrives; later wires work or do not. */
   function breaks(made: World, arrives: boolean, laterWorks: boolean): void {

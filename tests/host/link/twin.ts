@@ -33,6 +33,7 @@ export interface TwinState {
   protocol: number;
   flashWorks: boolean;
   settings: number[] | undefined;
+  boardId: number[];
   sequence: number;
   baud: number;
   /** How often settings were stored. */
@@ -49,6 +50,7 @@ export class DeviceTwin {
     protocol: 1,
     flashWorks: true,
     settings: undefined,
+    boardId: [0x11, 0x22, 0x33, 0x44, 0x55, 0x66, 0x77, 0x88],
     sequence: 0,
     baud: 115_200,
     stores: 0,
@@ -130,7 +132,7 @@ export class DeviceTwin {
       ...[state.protocol, 1, ...le(BLOCK_BYTES, 2), ...le(state.fingerprint, 4)],
       ...[...le(0x010203, 4), ...le(0xabcdef01, 4), ...le(0, 4)],
       ...[...le(state.sequence, 4), ...le(stored ? crcOf(stored) : 0, 4)],
-      ...[0x11, 0x22, 0x33, 0x44, 0x55, 0x66, 0x77, 0x88],
+      ...state.boardId,
       ...[1, state.off ? 0 : 1, 0, 0, stored ? 1 + (state.sequence % 2) : 0, stored ? 0 : 1],
     ];
   }

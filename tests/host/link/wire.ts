@@ -20,6 +20,7 @@ export class Wire implements Line {
   closed = false;
   private sentBytes = 0;
   private freeAtMs = 0;
+  private lastGoodMs = 0;
 
   constructor(device = new DeviceTwin(), clock = new VirtualClock()) {
     this.clock = clock;
@@ -29,29 +30,41 @@ export class Wire implements Line {
       write: (chunk: Buffer, _, done) => {
         this.sentBytes += chunk.length;
         this.watch(this.sentBytes);
-        this.carry([...chunk], "toDevice");
+        this.carry([...chunk], "toDevice", this.baud);
         done();
       },
     });
     this.stream.on("error", () => {});
   }
 
-  private carry(bytes: number[], direction: "toDevice" | "toHost"): void {
+  /** Sends bytes off at the speed that their sender has now. */
+  private carry(bytes: number[], direction: "toDevice" | "toHost", speed: number): void {
     for (const part of this.damage(bytes, direction)) {
       const start = Math.max(this.freeAtMs, this.clock.nowMs());
-      this.freeAtMs = start + (part.length * 10_000) / this.baud;
-      this.clock.after(this.freeAtMs - this.clock.nowMs(), () => this.arrive(part, direction));
+      this.freeAtMs = start + (part.length * 10_000) / speed;
+      this.clock.after(this.freeAtMs - this.clock.nowMs(), () => this.arrive(part, direction, speed));
     }
   }
 
-  private arrive(bytes: number[], direction: "toDevice" | "toHost"): void {
+  private arrive(bytes: number[], direction: "toDevice" | "toHost", speed: number): void {
     if (this.stream.destroyed) return;
-    const heard = this.device.state.baud === this.baud ? bytes : bytes.map((byte) => (byte * 37 + 11) % 256);
-    if (direction === "toHost") this.stream.push(Buffer.from(heard));
-    else {
-      const answer = this.device.receive(heard);
-      if (answer.length > 0) this.carry(answer, "toHost");
+    const heardAt = (ears: number): number[] =>
+      ears === speed ? bytes : bytes.map((byte) => (byte * 37 + 11) % 256);
+    if (direction === "toHost") {
+      this.stream.push(Buffer.from(heardAt(this.baud)));
+      return;
     }
+    this.fallBack();
+    const before = this.device.state.baud;
+    const answer = this.device.receive(heardAt(before));
+    if (answer.length === 0) return;
+    this.lastGoodMs = this.clock.nowMs();
+    this.carry(answer, "toHost", before);
+  }
+
+  /** After 3 s without a good frame the device is at its first speed again. */
+  private fallBack(): void {
+    if (this.clock.nowMs() - this.lastGoodMs > 3000) this.device.state.baud = 115_200;
   }
 
   /** The adapter is pulled out. */
