@@ -9,7 +9,7 @@ import { DRIVER_TURNS, inputs, state } from "./state";
 const CONDUCTING_MV: u32 = 1_200;
 /** An open load leaves the drain at the converter's bias, between conducting and this. */
 const OPEN_LOAD_MV: u32 = 4_500;
-/** A disagreement must show in this many turns in a row, 4 ms apart: pulses have edges, and currents take time. */
+/** A disagreement must show in this many turns, 4 ms apart: pulses have edges, and currents take time. */
 const TURNS: u32 = 4;
 
 const SHORTED: u32 = 1;
@@ -46,23 +46,25 @@ export function driversAtRest(): u32 {
   return 0;
 }
 
-/** Counts turns in a row; true when they are enough. */
-function lasting(counter: usize, seen: bool): bool {
-  const turns: u32 = seen ? (load<u8>(counter) as u32) + 1 : 0;
-  store<u8>(counter, turns as u8);
+/** Counts disagreements at each level by itself: what shows at one cannot show at the other. True when they are enough. */
+function lasting(counter: usize, level: u32, seen: bool): bool {
+  const before = load<u8>(counter) as u32;
+  const turns: u32 = seen ? ((before >> (level << 2)) & 15) + 1 : 0;
+  store<u8>(counter, ((before & (level ? 0x0f : 0xf0)) | (turns << (level << 2))) as u8);
   return turns >= TURNS;
 }
 
 function watchDriver(channel: u32): void {
   if (!configured(channel)) return;
-  const what = wrong(channel, ((inputs.solenoidPins as u32) >> channel) & 1);
-  if (lasting(DRIVER_TURNS + (channel as usize), what !== 0)) lockOut(N.LOCK_DRIVER, code(channel, what));
+  const level = ((inputs.solenoidPins as u32) >> channel) & 1;
+  const what = wrong(channel, level);
+  if (lasting(DRIVER_TURNS + (channel as usize), level, what !== 0)) lockOut(N.LOCK_DRIVER, code(channel, what));
 }
 
 /** Watches the supply and, in its turn, each configured driver while armed; a lasting disagreement is a lockout. */
 export function watchDrivers(): void {
   const lost = state.supplyMv < CONDUCTING_MV;
-  if (state.turn === 0 && lasting(DRIVER_TURNS + 8, lost)) lockOut(N.LOCK_KEEP_ALIVE, state.supplyMv);
+  if (state.turn === 0 && lasting(DRIVER_TURNS + 8, 0, lost)) lockOut(N.LOCK_KEEP_ALIVE, state.supplyMv);
   if (lost) return;
   watchDriver(2 * state.turn);
   watchDriver(2 * state.turn + 1);

@@ -27,7 +27,7 @@ const SENSOR_TICKS: u32 = 3;
 const CONTRADICT_US: u32 = 100_000;
 /** Fuel pressure dips when a stage opens; in more turns in a row than these, 4 ms apart, it is missing fuel. */
 const FUEL_TURNS: u32 = 2;
-/** Longest time between two turns of a stage. */
+/** Longest time between two turns: a limit that would be passed before the next turn counts as passed. */
 const TURN_US: u32 = 4 * B.TICK_US;
 /** Without this pressure behind the bottle valve nothing has come. */
 const NO_PRESSURE_KPA: i32 = 1_000;
@@ -101,7 +101,7 @@ function judgeThrottle(): void {
     ? opening < (setting(S.THROTTLE_POSITION_CLOSES_AT_PERMILLE) as i32)
     : opening >= (setting(S.THROTTLE_POSITION_OPENS_AT_PERMILLE) as i32);
   state.contradictUs = contradict ? addUntilFull(state.contradictUs, state.roundUs) : 0;
-  if (state.contradictUs > CONTRADICT_US) trip(N.LOCK_TPS_SW, opening as u32);
+  if (state.contradictUs + TURN_US > CONTRADICT_US) trip(N.LOCK_TPS_SW, opening as u32);
 }
 
 function judgeBoost(): void {
@@ -113,7 +113,7 @@ function judgeBottle(): void {
   if (!setting(S.BOTTLE_PRESENT)) return;
   const bottle = sensor(B.ADC_BOTTLE).value;
   if (bottle > (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32)) trip(N.LOCK_BOTTLE_HIGH, bottle as u32);
-  const late = state.valveOpenUs > setting(S.BOTTLE_VALVE_OPENS_WITHIN_MS) * 1000;
+  const late = state.valveOpenUs + TURN_US > setting(S.BOTTLE_VALVE_OPENS_WITHIN_MS) * 1000;
   if (setting(S.BOTTLE_VALVE_PRESENT) && late && bottle < NO_PRESSURE_KPA) trip(N.LOCK_VALVE, bottle as u32);
 }
 
@@ -128,10 +128,10 @@ function judgeMixture(): void {
   const lambda = sensor(B.ADC_LAMBDA).value;
   const lean = state.mode === N.MODE_FLOWING && lambda > (setting(S.LAMBDA_LEANEST_MILLI_LAMBDA) as i32);
   state.leanUs = lean ? addUntilFull(state.leanUs, state.roundUs) : 0;
-  if (state.leanUs > setting(S.LAMBDA_WITHIN_MS) * 1000) trip(N.LOCK_LEAN, lambda as u32);
+  if (state.leanUs + TURN_US > setting(S.LAMBDA_WITHIN_MS) * 1000) trip(N.LOCK_LEAN, lambda as u32);
 }
 
-/** A stage is judged in its turn: a limit that would be passed before its next turn counts as passed. */
+/** A stage is judged in its turn. */
 function judgeStage(stage: Stage, at: usize): void {
   if (stage.flowedUs + TURN_US > setting(at + S.STAGE_LONGEST_MS) * 1000) trip(N.LOCK_TIME, stage.flowedUs);
   if (!setting(at + S.STAGE_ENRICHMENT_PRESENT)) return;
