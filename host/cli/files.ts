@@ -15,7 +15,8 @@ const CODES: Readonly<Record<string, ErrorCode>> = {
   EEXIST: "file-exists",
 };
 
-function fileFailure(name: string, thrown: unknown): Failure {
+/** Which error a failure of the file system is. */
+export function fileFailure(name: string, thrown: unknown): Failure {
   const code = CODES[systemCode(thrown)] ?? "file-failed";
   return new Failure(code, { what: `${name}: ${messageOf(thrown)}`, data: { file: name }, cause: thrown });
 }

@@ -9,7 +9,7 @@ import { portAccess, udevRule } from "#host/link/access.ts";
 import { openLine } from "#host/link/open-line.ts";
 import { portHolders } from "#host/link/port-holder.ts";
 import { choosePort, listPorts, onUsb, type PortSeen } from "#host/link/ports.ts";
-import { openFailure } from "#host/link/serial-line.ts";
+import { openFailure, serialLine } from "#host/link/serial-line.ts";
 import { sysfsPorts } from "#host/link/sysfs.ts";
 
 const folder = (): string => mkdtempSync(join(tmpdir(), "headgate-test-"));
@@ -119,5 +119,14 @@ describe("access", () => {
 
   test("the udev rule names the adapter", () => {
     expect(udevRule("0403", "6001")).toContain('ATTRS{idVendor}=="0403"');
+  });
+});
+
+describe("speed", () => {
+  test("1200 is never set, and a refusal of the driver is told", async () => {
+    const port = { update: (_: object, done: (error: Error) => void) => done(new Error("custom speed")) };
+    const line = serialLine(port as never);
+    await expect(line.setBaud(1200)).rejects.toMatchObject({ code: "port-speed" });
+    await expect(line.setBaud(921_600)).rejects.toMatchObject({ code: "port-speed" });
   });
 });

@@ -71,7 +71,7 @@ describe("one mistake, one message at its place", () => {
     ["throttle not proven", "switch: yes", "switch: no", "throttle-proof", "throttle.switch"],
   ])("%s", (_, from, to, rule, field) => {
     const { issues, line } = issuesOf(from, to);
-    expect(issues.map((issue) => [issue.rule, issue.field, issue.line])).toEqual([[rule, field, line]]);
+    expect(issues).toMatchObject([{ code: "rule", rule, field, line }]);
   });
 
   test("a rule between fields that cannot be read is not told", () => {
