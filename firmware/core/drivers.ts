@@ -58,7 +58,8 @@ function watchDriver(channel: u32): void {
   if (!configured(channel)) return;
   const level = ((inputs.solenoidPins as u32) >> channel) & 1;
   const what = wrong(channel, level);
-  if (lasting(DRIVER_TURNS + (channel as usize), level, what !== 0)) lockOut(N.LOCK_DRIVER, code(channel, what));
+  if (lasting(DRIVER_TURNS + (channel as usize), level, what !== 0))
+    lockOut(N.LOCK_DRIVER, code(channel, what));
 }
 
 /** Watches the supply and, in its turn, each configured driver while armed; a lasting disagreement is a lockout. */

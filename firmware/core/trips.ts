@@ -147,8 +147,9 @@ function judgeTimes(): void {
   if (state.turn < setting(S.STAGES_COUNT)) judgeStage(stageState(state.turn), stageSettings(state.turn));
 }
 
-/** What takes longer than a few ticks to show is judged in turns. */
-function judgeSlow(): void {
+/** What sensors that are believed say; what takes longer than a few ticks to show is judged in turns. */
+function judgeValues(): void {
+  if (setting(S.MANIFOLD_OVERBOOST_PRESENT)) judgeBoost();
   if (state.turn === 0) judgeBottle();
   else if (state.turn === 1) judgeFuel();
   else if (state.turn === 2) judgeMixture();
@@ -166,8 +167,7 @@ export function judgeTrips(sensorsGood: bool, adcGood: bool): void {
   }
   judgeSensors(sensorsGood, adcGood);
   judgeLost();
-  if (setting(S.MANIFOLD_OVERBOOST_PRESENT)) judgeBoost();
-  judgeSlow();
+  if (sensorsGood) judgeValues();
   judgeTimes();
   watchDrivers();
 }

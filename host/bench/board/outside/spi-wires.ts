@@ -10,6 +10,8 @@ const SELECT_B = gpioOf("adcBSelect");
 
 /** Shifts frames bit by bit through everything that is wired to the bus. */
 export class SpiWires implements SpiBus {
+  /** Level that a short gives the line from the converters; undefined while it is sound. */
+  stuck: 0 | 1 | undefined;
   readonly #a: Mcp3208;
   readonly #b: Mcp3208;
   readonly #register: Hc165;
@@ -41,6 +43,6 @@ export class SpiWires implements SpiBus {
     const a = this.#a.clock(out, clockHz);
     const b = this.#b.clock(out, clockHz);
     const register = this.#register.clock();
-    return a ?? b ?? register;
+    return this.stuck ?? a ?? b ?? register;
   }
 }
