@@ -11,7 +11,10 @@ import { numberOf, type Values } from "./payload.ts";
 export const SETTINGS_BYTES = 2 * WORDS.length;
 
 const BOOT_REASONS = ["power", "watchdog", "trap", "restart"] as const;
-const SLOTS = ["none", "A", "B"] as const;
+const SLOTS = ["none", "A", "B", "C", "D"] as const;
+
+/** Name of a slot by its number, 0 for none. */
+export const slotName = (number: number): string => nameOf(SLOTS, number);
 
 /** Answer to `hello`. */
 export interface Hello {
@@ -31,6 +34,8 @@ export interface Hello {
   /** `none` when there are no valid settings. */
   readonly slot: string;
   readonly slotNote: string;
+  /** Slots that did not hold what was written to them and are used no more. */
+  readonly retired: readonly string[];
   readonly settingsSequence: number;
   readonly settingsCrc: number;
 }
@@ -53,8 +58,9 @@ function helloOf(values: Values): Hello {
     bootReason: nameOf(BOOT_REASONS, n("bootReason")),
     bootDetail: n("bootDetail"),
     bootPlace: n("bootPlace"),
-    slot: nameOf(SLOTS, n("slot")),
+    slot: slotName(n("slot")),
     slotNote: note?.[0] ?? `number ${n("slotNote")}`,
+    retired: SLOTS.filter((_, slot) => (n("retired") >> slot) & 1),
     settingsSequence: n("settingsSequence"),
     settingsCrc: n("settingsCrc"),
   };

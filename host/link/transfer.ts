@@ -3,7 +3,7 @@ import { crc32c } from "#host/codec/crc32c.ts";
 import { Failure } from "#host/errors/failure.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import type { LinkClient } from "./client.ts";
-import { SETTINGS_BYTES } from "./device.ts";
+import { SETTINGS_BYTES, slotName } from "./device.ts";
 import { Refused } from "./message.ts";
 import { numberOf } from "./payload.ts";
 import { inPieces, type Progress } from "./pieces.ts";
@@ -16,7 +16,8 @@ const STORE_MS = 6000;
 /** What the controller says after storing. */
 export interface Stored {
   readonly sequence: number;
-  readonly slot: "A" | "B";
+  /** `A` to `D`. */
+  readonly slot: string;
 }
 
 /** What a write tells while it goes on. */
@@ -40,16 +41,25 @@ async function sendBlock(client: LinkClient, block: Uint8Array, progress: Progre
     fingerprint: FINGERPRINT,
     length: block.length,
   });
-  await inPieces(client, numberOf(start.values, "have"), block.length, progress, async (offset, length) => {
-    const tail = block.subarray(offset, offset + length);
-    return numberOf((await client.request("writeData", { id, offset }, { tail })).values, "have");
-  });
+  await inPieces(
+    client,
+    numberOf(start.values, "have"),
+    block.length,
+    progress,
+    async (offset, length, options) => {
+      const tail = block.subarray(offset, offset + length);
+      return numberOf(
+        (await client.request("writeData", { id, offset }, { ...options, tail })).values,
+        "have",
+      );
+    },
+  );
 }
 
 async function commit(client: LinkClient, block: Uint8Array): Promise<Stored> {
   const id = transferId(crc32c(block));
   const { values } = await client.request("writeCommit", { id }, { patienceMs: STORE_MS });
-  return { sequence: numberOf(values, "sequence"), slot: numberOf(values, "slot") === 1 ? "A" : "B" };
+  return { sequence: numberOf(values, "sequence"), slot: slotName(numberOf(values, "slot")) };
 }
 
 /** Refusals after which beginning again is right: the controller restarted meanwhile, or two transfers were mixed. */
@@ -76,8 +86,8 @@ export async function writeSettings(
 /** Reads the active settings block. Fails with `no-settings` when there is none. */
 export async function readSettings(client: LinkClient, progress: Progress = nobody): Promise<Uint8Array> {
   const block = new Uint8Array(SETTINGS_BYTES);
-  await inPieces(client, 0, block.length, progress, async (offset, length) => {
-    const { values, tail } = await client.request("read", { offset, length });
+  await inPieces(client, 0, block.length, progress, async (offset, length, options) => {
+    const { values, tail } = await client.request("read", { offset, length }, options);
     if (numberOf(values, "offset") !== offset || tail.length !== length)
       throw new Failure("protocol-mismatch", {
         what: "the controller answered with another piece than asked for",
