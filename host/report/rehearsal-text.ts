@@ -31,13 +31,14 @@ function flowLines(flow: Flow, number: number): string[] {
   return [head, ...rows];
 }
 
-function shutLine(shut: Shut): string {
+function shutLines(shut: Shut): string[] {
   const pins =
     shut.pinsUs === undefined
       ? "pins STILL HIGH"
       : `all solenoid pins low after ${shut.pinsUs.toFixed(1)} us`;
-  const relay = shut.relayMs === undefined ? "" : `, master relay open after ${shut.relayMs.toFixed(1)} ms`;
-  return `  ${shut.words} at ${shut.atS.toFixed(2)} s: ${pins}${relay}`;
+  const relay =
+    shut.relayMs === undefined ? [] : [`    master relay open after ${shut.relayMs.toFixed(1)} ms`];
+  return [`  ${shut.words} at ${shut.atS.toFixed(2)} s: ${pins}`, ...relay];
 }
 
 /** Lines of a report, at most 80 columns but for the cautions, which the caller wraps. */
@@ -47,7 +48,7 @@ export function rehearsalLines(found: Findings): string[] {
     ...(flows.length === 0 ? ["  did not flow"] : flows.flatMap((flow, i) => flowLines(flow, i + 1))),
     "",
   ]);
-  return [...stages, "How fast everything shut", ...found.shuts.map(shutLine)];
+  return [...stages, "How fast everything shut", ...found.shuts.flatMap(shutLines)];
 }
 
 /** The cautions, each wrapped to `width` columns. */

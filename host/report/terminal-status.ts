@@ -8,18 +8,25 @@ import { type StoredUnit, UNITS } from "#shared-schema/units.ts";
 
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
+const SAID: Readonly<Record<string, string>> = {
+  cutOff: "a write, or the erase after one, had been cut off",
+};
+
 /** Who a controller is. */
 export function identityRows(device: Hello): string[][] {
   const start = device.bootDetail === 0 ? "" : ` (trap ${device.bootDetail} at ${hex(device.bootPlace)})`;
+  const note = device.slotNote === "ok" ? "" : `; at start: ${SAID[device.slotNote] ?? device.slotNote}`;
   const settings =
     device.slot === "none"
       ? `none (${device.slotNote})`
-      : `${hex(device.settingsCrc)} in slot ${device.slot}`;
+      : `${hex(device.settingsCrc)} in slot ${device.slot}, number ${device.settingsSequence}${note}`;
+  const retired = device.retired.length === 0 ? "none" : device.retired.join(", ");
   return [
     ["board", device.boardId],
     ["image", `${device.imageVersion}, check sum ${device.imageGood ? "good" : "WRONG"}`],
     ["last start", `${device.bootReason}${start}`],
     ["settings", settings],
+    ["worn out slots", retired],
     ["mode", device.mode],
   ];
 }
