@@ -114,9 +114,9 @@ export const LINK_TX = { address: 0x700, room: 768 } as const;
 /** First address free for the core's own data. */
 export const CORE_DATA_ADDRESS = 0xa00;
 /** The ring of log records of the present run: more than 30 s at one record each 10 ms. */
-export const LOG_RING = { address: 0x3400, records: 3000 } as const;
+export const LOG_RING = { address: 0x3800, records: 3000 } as const;
 /** Bytes of linear memory that exist on the board; an access beyond traps. The last 256 stay unused: see wasm-ops.h. */
-export const CORE_MEMORY_BYTES = 0x16600;
+export const CORE_MEMORY_BYTES = 0x16a00;
 
 /** PWM counter step: 125 MHz / 250. */
 export const PWM_STEP_US = 2;
@@ -130,7 +130,10 @@ export const WATCHDOG_US = 20_000;
 export const SENSOR_UV_PER_CODE = 1220.703125;
 export const SUPPLY_MV_PER_CODE = 5;
 
-/** Flash map, offsets from the start of the chip (2 MiB). The board layer refuses writes below `dataStart`. */
+/**
+ * Flash map, offsets from the start of the chip (2 MiB). The board layer refuses writes below `dataStart`. The slots of
+ * settings are the last `slotCount` sectors, from `slotA` on.
+ */
 export const FLASH = {
   bytes: 0x200000,
   sector: 4096,
@@ -138,7 +141,7 @@ export const FLASH = {
   imageHeader: 0x1c0,
   dataStart: 0x20000,
   logStart: 0x20000,
-  logEnd: 0x1fe000,
-  slotA: 0x1fe000,
-  slotB: 0x1ff000,
+  logEnd: 0x1fc000,
+  slotA: 0x1fc000,
+  slotCount: 4,
 } as const;

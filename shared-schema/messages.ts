@@ -57,15 +57,20 @@ export const MESSAGES: readonly Message[] = [
         f("imageVersion", "u32", "major * 65536 + minor * 256 + patch"),
         f("imageCrc", "u32", "CRC-32C that the image carries"),
         f("bootPlace", "u32", "program counter of the trap that caused the last start, else 0"),
-        f("settingsSequence", "u32", "sequence number of the active settings, 0 for none"),
+        f(
+          "settingsSequence",
+          "u32",
+          "sequence number of the active settings, or of kept ones of another schema, 0 for none",
+        ),
         f("settingsCrc", "u32", "CRC-32C of the active settings block, 0 for none"),
         f("boardId", "u8", "unique number of the board", 8),
         f("imageGood", "u8", "1 when the image matches its own check sum"),
         f("mode", "u8", "number of the mode"),
         f("bootReason", "u8", "0 power, 1 watchdog, 2 trap, 3 asked for"),
         f("bootDetail", "u8", "which trap, 0 for none"),
-        f("slot", "u8", "0 no valid settings, 1 slot A, 2 slot B"),
+        f("slot", "u8", "0 no valid settings, 1 to 4 slot A to D"),
         f("slotNote", "u8", "what was found at start: see SLOT_NOTES"),
+        f("retired", "u8", "bit n: slot n did not hold what was written and is used no more"),
       ],
     },
   },
@@ -142,7 +147,7 @@ export const MESSAGES: readonly Message[] = [
       fields: [
         id,
         f("sequence", "u32", "sequence number that it is stored under"),
-        f("slot", "u8", "1 slot A, 2 slot B"),
+        f("slot", "u8", "1 to 4: slot A to D"),
       ],
     },
   },
@@ -220,8 +225,11 @@ export const REFUSALS = {
   incomplete: 11,
 } as const;
 
-/** What was found in the two slots at start. */
-export const SLOT_NOTES = { ok: 0, empty: 1, fellBack: 2, wrongSchema: 3, damaged: 4 } as const;
+/**
+ * What was found in the slots at start. `cutOff`: the settings in force are whole, and beside them lies something that is
+ * not: a write, or the erase after one, was cut off. The others but `ok` say why no settings are in force.
+ */
+export const SLOT_NOTES = { ok: 0, empty: 1, cutOff: 2, wrongSchema: 3, damaged: 4 } as const;
 
 /** Bytes of the packed fields of a payload, without the tail. */
 export function packedBytes(payload: Payload): number {

@@ -47,6 +47,7 @@ export function hello(): u32 {
   store<u8>(ANSWER + 39, bootInfo.detail as u8);
   store<u8>(ANSWER + 40, slots.slot as u8);
   store<u8>(ANSWER + 41, slots.note as u8);
+  store<u8>(ANSWER + 42, slots.retired as u8);
   return answered(N.MESSAGE_HELLO, N.HELLO_ANSWER_BYTES);
 }
 

@@ -82,7 +82,7 @@ export function nextFrame(count: u32): u32 {
       takeByte(byte);
       continue;
     }
-    const empty = receiver.length === 0 && !receiver.spoilt && !receiver.left;
+    const empty = receiver.length === 0 && !receiver.spoilt && !receiver.left && !receiver.zero;
     const length = endFrame();
     if (length) return length;
     if (!empty) live.badFrames += 1;

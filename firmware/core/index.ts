@@ -9,7 +9,6 @@ import { serveLink, startLink } from "./link";
 import { recordRun } from "./log";
 import { convertersLive, measure } from "./measure";
 import { followArm } from "./modes";
-import { prepare } from "./prepare";
 import { putLive, putOutputs } from "./report";
 import { findRuns } from "./runs";
 import { clearState, STAGING, state } from "./state";
@@ -27,7 +26,6 @@ export function boot(): void {
   startLink();
   findSettings();
   findRuns();
-  if (state.settingsValid) prepare();
 }
 
 function passTime(nowUs: u32): void {

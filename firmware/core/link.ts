@@ -87,34 +87,20 @@ function whileOff(kind: u32, payload: u32): u32 {
   return kind === N.MESSAGE_WRITE_COMMIT ? committed() : restartWanted();
 }
 
-/** Does the payload have a length that its kind allows? */
-function lengthFits(kind: u32, payload: u32): bool {
-  if (kind === N.MESSAGE_HELLO || kind === N.MESSAGE_STATUS) return payload === 0;
-  if (kind === N.MESSAGE_READ) return payload === N.READ_REQUEST_BYTES;
-  if (kind === N.MESSAGE_BAUD) return payload === N.BAUD_REQUEST_BYTES;
-  if (kind === N.MESSAGE_RESTART) return payload === N.RESTART_REQUEST_BYTES;
-  if (kind === N.MESSAGE_WRITE_BEGIN) return payload === N.WRITE_BEGIN_REQUEST_BYTES;
-  if (kind === N.MESSAGE_WRITE_COMMIT) return payload === N.WRITE_COMMIT_REQUEST_BYTES;
-  if (kind === N.MESSAGE_SERVICE) return payload === N.SERVICE_REQUEST_BYTES;
-  if (kind === N.MESSAGE_LOG_INFO || kind === N.MESSAGE_LOG_ERASE) return payload === 0;
-  if (kind === N.MESSAGE_LOG_HEADS) return payload === N.LOG_HEADS_REQUEST_BYTES;
-  if (kind === N.MESSAGE_LOG_PAGE) return payload === N.LOG_PAGE_REQUEST_BYTES;
-  const data = N.WRITE_DATA_REQUEST_BYTES;
-  return payload > data && payload <= data + N.WRITE_DATA_REQUEST_TAIL;
-}
-
-function known(kind: u32): bool {
-  const write = kind >= N.MESSAGE_WRITE_BEGIN && kind <= N.MESSAGE_WRITE_COMMIT;
-  const log = kind >= N.MESSAGE_LOG_INFO && kind <= N.MESSAGE_LOG_ERASE;
-  return (kind >= N.MESSAGE_HELLO && kind <= N.MESSAGE_SERVICE) || write || log;
+/** Why a request of this kind and length is refused, 0 when it is not: a table row is kind, least, most. */
+function formFault(kind: u32, payload: u32): u32 {
+  const end = N.REQUEST_LENGTHS + (N.REQUESTS as usize) * 6;
+  for (let row = N.REQUEST_LENGTHS; row < end; row += 6) {
+    if (load<u16>(row) !== kind) continue;
+    return payload < load<u16>(row + 2) || payload > load<u16>(row + 4) ? N.REFUSAL_BAD_LENGTH : 0;
+  }
+  live.badFrames += 1;
+  return N.REFUSAL_UNKNOWN_KIND;
 }
 
 function answer(kind: u32, payload: u32): u32 {
-  if (!known(kind)) {
-    live.badFrames += 1;
-    return refused(kind, N.REFUSAL_UNKNOWN_KIND);
-  }
-  if (!lengthFits(kind, payload)) return refused(kind, N.REFUSAL_BAD_LENGTH);
+  const fault = formFault(kind, payload);
+  if (fault) return refused(kind, fault);
   if (kind === N.MESSAGE_HELLO) return hello();
   if (kind === N.MESSAGE_STATUS) return status();
   if (kind === N.MESSAGE_READ) return read();
@@ -162,7 +148,7 @@ function watchSpeed(good: bool): void {
 
 /** One piece of slow work at a time: the spare slot first, then the log. */
 function slowWork(): void {
-  if (slots.spareReady) storeSome();
+  if (slots.ready) storeSome();
   else readySpare();
 }
 

@@ -4,7 +4,7 @@ import { long, putLong, putShort, short } from "./bytes";
 import { crc32c } from "./crc";
 import * as B from "./generated/blocks";
 import { log, recordAt } from "./log";
-import { slots } from "./store";
+import { blank, PAGE, slots } from "./store";
 
 /** Pages of the log area, and of a sector. */
 export const LOG_PAGES: u32 = (B.FLASH_LOG_END - B.FLASH_LOG_START) / B.FLASH_PAGE;
@@ -23,11 +23,14 @@ export class Runs {
   erasing: u32;
   /** The page at `next` is known to be erased. */
   ready: u32;
+  /** Pages that could not be written in this run. */
+  failures: u32;
 }
 
 const RUNS: usize = memory.data(32, 4);
 export const runs = changetype<Runs>(RUNS);
-const PAGE: usize = memory.data(256, 4);
+/** After so many bad pages a run is given up: the log must not wear out what is left. */
+const MOST_FAILURES: u32 = 64;
 
 function offsetOf(page: u32): u32 {
   return B.FLASH_LOG_START + page * B.FLASH_PAGE;
@@ -51,20 +54,12 @@ function pageGood(page: u32): bool {
   );
 }
 
-function blank(page: u32): bool {
-  readPage(page, PAGE);
-  for (let i: usize = 0; i < B.FLASH_PAGE; i += 4) {
-    if (load<u32>(PAGE + i) !== 0xffffffff) return false;
-  }
-  return true;
-}
-
 /** Notes a good page as the newest when its sequence number says so. */
 function consider(page: u32): void {
+  if (!readHead(page, PAGE)) return;
+  if (runs.sequence && ((long(PAGE + 8) - runs.sequence) as i32) < 0) return;
   if (!pageGood(page)) return;
-  const sequence = long(PAGE + 8);
-  if (runs.sequence && ((sequence - runs.sequence) as i32) < 0) return;
-  runs.sequence = sequence + 1;
+  runs.sequence = long(PAGE + 8) + 1;
   runs.run = long(PAGE + 4);
   runs.next = (page + 1) % LOG_PAGES;
 }
@@ -73,25 +68,20 @@ function consider(page: u32): void {
 export function findRuns(): void {
   memory.fill(RUNS, 0, offsetof<Runs>());
   runs.erasing = LOG_SECTORS;
-  for (let sector: u32 = 0; sector < LOG_SECTORS; sector++) {
-    if (readHead(sector * SECTOR_PAGES, PAGE)) consider(sector * SECTOR_PAGES);
-  }
+  for (let page: u32 = 0; page < LOG_PAGES; page += SECTOR_PAGES) consider(page);
   if (!runs.sequence) return;
-  const from = (runs.next + LOG_PAGES - 1) % LOG_PAGES;
-  for (let page: u32 = from + 1; page % SECTOR_PAGES; page++) consider(page);
-}
-
-function waiting(): u32 {
-  return log.phase === 2 ? log.written - runs.stored : 0;
-}
-
-export function recordsWaiting(): u32 {
-  return waiting();
+  for (let page = runs.next; page % SECTOR_PAGES; page++) consider(page);
 }
 
 /** The oldest record that the ring in memory still holds. */
 function oldest(): u32 {
   return log.written > B.LOG_RECORDS ? log.written - B.LOG_RECORDS : 0;
+}
+
+/** Records of the run in memory that are still to be stored. */
+export function recordsWaiting(): u32 {
+  if (log.phase !== 2) return 0;
+  return log.written - (log.begun ? runs.stored : oldest());
 }
 
 function fillPage(count: u32, flags: u32): void {
@@ -109,39 +99,52 @@ function fillPage(count: u32, flags: u32): void {
   putLong(PAGE + B.LOG_PAGE_CRC_AT, crc32c(PAGE, B.LOG_PAGE_CRC_AT));
 }
 
-/** Makes the page at `next` writable; true when it already is. A page that is not blank gives way with its sector. */
-function makeReady(): bool {
-  if (runs.ready) return true;
-  if (runs.next % SECTOR_PAGES === 0 && !blank(runs.next)) flashErase(offsetOf(runs.next));
-  else if (!blank(runs.next)) runs.next = (runs.next + 1) % LOG_PAGES;
-  else runs.ready = 1;
-  return false;
+/** Leaves the page at `next`, and with the first page of a sector the whole sector: it is found by that page. */
+function skip(): void {
+  const step: u32 = runs.next % SECTOR_PAGES ? 1 : SECTOR_PAGES;
+  runs.next = (runs.next + step) % LOG_PAGES;
+  runs.ready = 0;
+  runs.failures += 1;
+  if (runs.failures > MOST_FAILURES) log.phase = 3;
+}
+
+/** Erases the sector that begins at `next`, also when it reads as blank: an erase that was cut off can read so. */
+function makeReady(): void {
+  const offset = offsetOf(runs.next);
+  if (runs.next % SECTOR_PAGES === 0) flashErase(offset);
+  if (blank(offset, B.FLASH_PAGE)) runs.ready = 1;
+  else skip();
 }
 
 function begin(): void {
+  log.begun = 1;
   runs.run += 1;
   runs.stored = oldest();
+  runs.failures = 0;
 }
 
 /** Stores one page of the run that waits in memory. A page that does not read back whole is left and written again. */
 function storePage(): void {
   const first = runs.stored === oldest();
-  const left = waiting();
+  const left = recordsWaiting();
   const count = min<u32>(left, B.LOG_PAGE_RECORDS);
   fillPage(count, (first ? B.LOG_PAGE_FIRST : 0) | (count === left ? B.LOG_PAGE_LAST : 0));
   flashProgram(offsetOf(runs.next), PAGE);
-  const good = pageGood(runs.next);
+  if (!pageGood(runs.next)) {
+    skip();
+    return;
+  }
   runs.next = (runs.next + 1) % LOG_PAGES;
   runs.ready = 0;
-  if (!good) return;
   runs.sequence += 1;
   runs.stored += count;
   if (count === left) log.phase = 3;
 }
 
-/** Begins to erase the whole log. */
+/** Begins to erase the whole log; a run that waits in memory goes with it. */
 export function eraseAll(): void {
   runs.erasing = 0;
+  if (log.phase === 2) log.phase = 3;
 }
 
 function eraseSome(): void {
@@ -155,8 +158,8 @@ function eraseSome(): void {
 export function storeSome(): void {
   if (runs.erasing < LOG_SECTORS) eraseSome();
   else if (log.phase === 2) {
-    if (log.begun === 0) begin();
-    log.begun = 1;
-    if (makeReady()) storePage();
+    if (!log.begun) begin();
+    if (runs.ready) storePage();
+    else makeReady();
   }
 }

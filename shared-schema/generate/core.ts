@@ -86,7 +86,7 @@ export function coreBlocks(): string {
     line("FLASH_LOG_START", FLASH.logStart),
     line("FLASH_LOG_END", FLASH.logEnd),
     line("FLASH_SLOT_A", FLASH.slotA),
-    line("FLASH_SLOT_B", FLASH.slotB),
+    line("FLASH_SLOTS", FLASH.slotCount),
     line("FLASH_PAGE", FLASH.page),
     line("FLASH_SECTOR", FLASH.sector),
   ].join("");
@@ -184,6 +184,14 @@ export function coreRules(): string {
   ].join("");
 }
 
+/** For each request: its kind, and least and most bytes of its payload. A tail, where there is one, holds a byte at least. */
+function requestRows(): number[] {
+  return link.MESSAGES.flatMap(({ kind, request }) => {
+    const bytes = link.packedBytes(request);
+    return request.tail === undefined ? [kind, bytes, bytes] : [kind, bytes + 1, bytes + request.tail];
+  });
+}
+
 /** Numbers of the link, the modes and the interlocks. */
 export function coreNumbers(): string {
   const list = (prefix: string, of: Record<string, number>): string =>
@@ -206,6 +214,8 @@ export function coreNumbers(): string {
       line(`${upper(m.name)}_ANSWER_BYTES`, link.packedBytes(m.answer)),
       line(`${upper(m.name)}_ANSWER_TAIL`, m.answer.tail ?? 0),
     ]),
+    line("REQUESTS", link.MESSAGES.length),
+    table("REQUEST_LENGTHS", requestRows()),
     line("REFUSAL_BYTES", link.packedBytes(link.REFUSAL)),
     list("REFUSAL", link.REFUSALS),
     list("SLOT_NOTE", link.SLOT_NOTES),

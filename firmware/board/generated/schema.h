@@ -69,7 +69,7 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_LINK_RX_ROOM 256u
 #define HG_LINK_TX_ADDRESS 1792u
 #define HG_LINK_TX_ROOM 768u
-#define HG_CORE_MEMORY_BYTES 0x16600u
+#define HG_CORE_MEMORY_BYTES 0x16a00u
 #define HG_SWITCH_ARM 1u
 #define HG_SWITCH_THROTTLE 2u
 #define HG_SWITCH_LAUNCH 4u
@@ -97,9 +97,9 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_FLASH_IMAGE_HEADER 448u
 #define HG_FLASH_DATA_START 0x20000u
 #define HG_FLASH_LOG_START 0x20000u
-#define HG_FLASH_LOG_END 0x1fe000u
-#define HG_FLASH_SLOT_A 0x1fe000u
-#define HG_FLASH_SLOT_B 0x1ff000u
+#define HG_FLASH_LOG_END 0x1fc000u
+#define HG_FLASH_SLOT_A 0x1fc000u
+#define HG_FLASH_SLOT_COUNT 4u
 #define HG_STAGES 4u
 #define HG_FIRST_SOLENOID_PIN 8u
 #define HG_PIN_UART_TX 0u

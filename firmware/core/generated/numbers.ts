@@ -9,7 +9,7 @@ export const REFUSAL_KIND: u32 = 255;
 export const MESSAGE_HELLO: u32 = 1;
 export const HELLO_REQUEST_BYTES: u32 = 0;
 export const HELLO_REQUEST_TAIL: u32 = 0;
-export const HELLO_ANSWER_BYTES: u32 = 42;
+export const HELLO_ANSWER_BYTES: u32 = 43;
 export const HELLO_ANSWER_TAIL: u32 = 0;
 export const MESSAGE_STATUS: u32 = 2;
 export const STATUS_REQUEST_BYTES: u32 = 0;
@@ -71,6 +71,11 @@ export const LOG_ERASE_REQUEST_BYTES: u32 = 0;
 export const LOG_ERASE_REQUEST_TAIL: u32 = 0;
 export const LOG_ERASE_ANSWER_BYTES: u32 = 2;
 export const LOG_ERASE_ANSWER_TAIL: u32 = 0;
+export const REQUESTS: u32 = 13;
+export const REQUEST_LENGTHS: usize = memory.data<u16>([
+  1, 0, 0, 2, 0, 0, 3, 4, 4, 4, 4, 4, 5, 1, 1, 6, 1, 1, 16, 14, 14, 17, 7, 486,
+  18, 4, 4, 32, 0, 0, 33, 5, 5, 34, 2, 2, 35, 0, 0,
+]);
 export const REFUSAL_BYTES: u32 = 5;
 export const REFUSAL_UNKNOWN_KIND: u32 = 1;
 export const REFUSAL_BAD_LENGTH: u32 = 2;
@@ -85,7 +90,7 @@ export const REFUSAL_BAD_VALUE: u32 = 10;
 export const REFUSAL_INCOMPLETE: u32 = 11;
 export const SLOT_NOTE_OK: u32 = 0;
 export const SLOT_NOTE_EMPTY: u32 = 1;
-export const SLOT_NOTE_FELL_BACK: u32 = 2;
+export const SLOT_NOTE_CUT_OFF: u32 = 2;
 export const SLOT_NOTE_WRONG_SCHEMA: u32 = 3;
 export const SLOT_NOTE_DAMAGED: u32 = 4;
 export const MODE_OFF: u32 = 0;

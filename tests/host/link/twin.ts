@@ -133,7 +133,7 @@ export class DeviceTwin {
       ...[...le(0x010203, 4), ...le(0xabcdef01, 4), ...le(0, 4)],
       ...[...le(state.sequence, 4), ...le(stored ? crcOf(stored) : 0, 4)],
       ...state.boardId,
-      ...[1, state.off ? 0 : 1, 0, 0, stored ? 1 + (state.sequence % 2) : 0, stored ? 0 : 1],
+      ...[1, state.off ? 0 : 1, 0, 0, stored ? 1 + (state.sequence % 2) : 0, stored ? 0 : 1, 0],
     ];
   }
 
