@@ -29,8 +29,9 @@ export function checkFile(session: Session, file: string): CheckedFile {
 
 /** Findings as lines for a stream of this width. */
 export function linesOf(session: Session, checked: CheckedFile): string[] {
-  const { issues, cautions } = checked;
+  const { issues, cautions, migrated } = checked;
   return [
+    ...migrated.map((note) => `brought up to date (the file itself is unchanged): ${note}`),
     ...findingLines(checked, issues, cautions, session.width, session.paint),
     `${checked.file}: ${countLine(issues.length, cautions.length)}`,
   ];
@@ -43,6 +44,7 @@ export function findingData({
   cautions,
   document,
   name,
+  migrated,
 }: CheckedFile): Record<string, unknown> {
   return {
     file,
@@ -50,14 +52,15 @@ export function findingData({
     hash: document ? settingsHash(document) : null,
     issues,
     cautions,
+    migrated,
   };
 }
 
 /** The file as settings. Talks about cautions; fails with `bad-settings` after talking about every error. */
 export function goodFile(session: Session, file: string): GoodFile {
   const checked = checkFile(session, file);
-  const { document, name, issues, cautions } = checked;
-  if (!session.json && issues.length + cautions.length > 0)
+  const { document, name, issues, cautions, migrated } = checked;
+  if (!session.json && issues.length + cautions.length + migrated.length > 0)
     for (const line of linesOf(session, checked)) session.talk(line);
   if (document === undefined) {
     const what = `${file} has ${countLine(issues.length, cautions.length)}; nothing was sent`;

@@ -7,6 +7,7 @@ import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings.ts";
 import { WORDS } from "#shared-schema/words.ts";
 import { fieldOf } from "./field.ts";
 import { byPlace, type Issue, type SettingsCaution } from "./issue.ts";
+import { MIGRATIONS, type Migrated, type Migration, migrate } from "./migrate.ts";
 import { SettingsReader } from "./reader.ts";
 import { type Item, readSource } from "./source.ts";
 
@@ -19,6 +20,8 @@ export interface Checked {
   readonly name?: string;
   readonly issues: readonly Issue[];
   readonly cautions: readonly SettingsCaution[];
+  /** What was changed to bring an older file up to date; the file itself stays as it is. */
+  readonly migrated: readonly string[];
 }
 
 function metaText(root: Item, key: (typeof META_KEYS)[number]): Item | undefined {
@@ -26,19 +29,20 @@ function metaText(root: Item, key: (typeof META_KEYS)[number]): Item | undefined
   return entries.find((entry) => entry.key === key)?.item;
 }
 
-function checkVersion(root: Item): Issue[] {
+/** The file in the form of the present version, or why not. */
+function upToDate(root: Item, migrations: readonly Migration[]): Migrated {
   const item = metaText(root, "version");
   const takes = `version: ${LAYOUT_VERSION}`;
   const common = { code: "wrong-version", field: "version", takes } as const;
-  if (item === undefined)
-    return [
-      { ...root.place, ...common, length: 1, text: "the file does not say which version it is written for" },
-    ];
-  const version = item.value.form === "one" ? item.value.value : undefined;
-  if (version === LAYOUT_VERSION) return [];
-  return [
-    { ...item.place, ...common, got: item.got, text: "this tool does not know that version of the settings" },
-  ];
+  const text = item
+    ? "this tool does not know that version of the settings"
+    : "the file does not say which version it is written for";
+  const issue = item
+    ? { ...item.place, ...common, got: item.got, text }
+    : { ...root.place, ...common, length: 1, text };
+  const version = item?.value.form === "one" ? item.value.value : undefined;
+  const whole = typeof version === "number" && Number.isInteger(version) && version <= LAYOUT_VERSION;
+  return (whole ? migrate(root, version, migrations) : undefined) ?? { root, notes: [], issues: [issue] };
 }
 
 function readName(root: Item): { name?: string; issues: Issue[] } {
@@ -89,22 +93,21 @@ function cautionsOf(words: Uint16Array, reader: SettingsReader): SettingsCaution
 }
 
 /** Checks the text of a settings file. Never throws. */
-export function checkSettings(text: string): Checked {
-  const { root, issues: syntax } = readSource(text);
-  if (syntax.length > 0) return { issues: syntax.sort(byPlace), cautions: [] };
+export function checkSettings(text: string, migrations: readonly Migration[] = MIGRATIONS): Checked {
+  const { root: written, issues: syntax } = readSource(text);
+  if (syntax.length > 0) return { issues: syntax.sort(byPlace), cautions: [], migrated: [] };
+  const { root, notes: migrated, issues: old } = upToDate(written, migrations);
   const reader = new SettingsReader();
   const document = reader.fields(SETTINGS.fields, root, "", META_KEYS);
-  if (document === undefined) return { issues: reader.issues, cautions: [] };
+  if (document === undefined) return { issues: reader.issues, cautions: [], migrated };
   const words = wordsOf(document, reader);
   const { name, issues: nameIssues } = readName(root);
-  const all = [...checkVersion(root), ...nameIssues, ...reader.issues, ...brokenRules(words, reader)].sort(
-    byPlace,
-  );
-  const cautions = cautionsOf(words, reader).sort(byPlace);
+  const issues = [...old, ...nameIssues, ...reader.issues, ...brokenRules(words, reader)].sort(byPlace);
   return {
-    ...(all.length === 0 ? { document } : {}),
+    ...(issues.length === 0 ? { document } : {}),
     ...(name === undefined ? {} : { name }),
-    issues: all,
-    cautions,
+    issues,
+    cautions: cautionsOf(words, reader).sort(byPlace),
+    migrated,
   };
 }

@@ -1,0 +1,109 @@
+// Settings files of older versions, brought to the present one step by step: every change is told, and what only a person can decide is refused.
+import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+import type { Issue } from "./issue.ts";
+import { type Entry, type Item, readSource } from "./source.ts";
+
+/** One change. `at` is the group it happens in, in file keys: empty for the top, `*` for every entry of a list. */
+export type MigrationStep = { readonly at: string } & (
+  | { readonly do: "rename"; readonly key: string; readonly to: string }
+  | { readonly do: "add"; readonly key: string; readonly value: string; readonly why: string }
+  | { readonly do: "drop"; readonly key: string; readonly why: string }
+  | { readonly do: "refuse"; readonly key: string; readonly why: string }
+);
+
+/** The steps from one version to the next. */
+export interface Migration {
+  readonly from: number;
+  readonly steps: readonly MigrationStep[];
+}
+
+/** All migrations, oldest first. Version 1 is the first that was ever released, so there are none. */
+export const MIGRATIONS: readonly Migration[] = [];
+
+/** A file brought up to date: what was changed in words, and what stopped it. */
+export interface Migrated {
+  readonly root: Item;
+  readonly notes: readonly string[];
+  readonly issues: readonly Issue[];
+}
+
+/** Collects what happens on the way. */
+interface Log {
+  readonly notes: string[];
+  readonly issues: Issue[];
+}
+
+const join = (...parts: readonly string[]): string => parts.filter((part) => part !== "").join(".");
+
+function added(step: Extract<MigrationStep, { do: "add" }>, group: Item): Entry {
+  const { value } = readSource(step.value).root;
+  const { place } = group;
+  return { key: step.key, place, item: { place, value, got: step.value } };
+}
+
+/** The entries of one group after a step. */
+function changed(
+  step: MigrationStep,
+  entries: readonly Entry[],
+  group: Item,
+  where: string,
+  log: Log,
+): readonly Entry[] {
+  const field = join(where, step.key);
+  const found = entries.find((entry) => entry.key === step.key);
+  if (step.do === "add") {
+    if (found) return entries;
+    log.notes.push(`${field} is new and set to ${step.value}: ${step.why}`);
+    return [...entries, added(step, group)];
+  }
+  if (!found) return entries;
+  if (step.do === "rename") {
+    log.notes.push(`${field} is called ${join(where, step.to)} now`);
+    return entries.map((entry) => (entry === found ? { ...entry, key: step.to } : entry));
+  }
+  if (step.do === "drop") {
+    log.notes.push(`${field} is gone: ${step.why}`);
+    return entries.filter((entry) => entry !== found);
+  }
+  const text = `this setting cannot be brought up to date by itself: ${step.why}`;
+  log.issues.push({ ...found.place, code: "wrong-version", field, got: found.item.got, text });
+  return entries;
+}
+
+/** Applies a step to the group at `path` below an item. */
+function apply(step: MigrationStep, path: readonly string[], item: Item, where: string, log: Log): Item {
+  const { value } = item;
+  const [first, ...rest] = path;
+  if (first === "*" && value.form === "list") {
+    const items = value.items.map((each, i) => apply(step, rest, each, join(where, String(i + 1)), log));
+    return { ...item, value: { form: "list", items } };
+  }
+  if (value.form !== "keys") return item;
+  const entries =
+    first === undefined
+      ? changed(step, value.entries, item, where, log)
+      : value.entries.map((entry) =>
+          entry.key === first
+            ? { ...entry, item: apply(step, rest, entry.item, join(where, first), log) }
+            : entry,
+        );
+  return { ...item, value: { form: "keys", entries } };
+}
+
+/** Brings a file of an older version up to the present one. A version that no chain of migrations leads from gives undefined. */
+export function migrate(
+  root: Item,
+  version: number,
+  migrations: readonly Migration[] = MIGRATIONS,
+  present = LAYOUT_VERSION,
+): Migrated | undefined {
+  const log: Log = { notes: [], issues: [] };
+  let at = root;
+  for (let from = version; from < present; from++) {
+    const migration = migrations.find((m) => m.from === from);
+    if (!migration) return undefined;
+    for (const step of migration.steps)
+      at = apply(step, step.at === "" ? [] : step.at.split("."), at, "", log);
+  }
+  return { root: at, ...log };
+}
