@@ -1,0 +1,40 @@
+// A window with its hysteresis, leaning to "inside": it says "outside" only where no rounding of the value could be inside.
+import type { Reading } from "./raw.ts";
+import type { Limits } from "./settings.ts";
+
+/** Follows one value. `inside` is false only when the window is surely not satisfied. */
+export class LenientWindow {
+  inside = false;
+  private surelyInside = false;
+  private surelyLeftAbove = false;
+  private readonly limits: Limits;
+
+  constructor(limits: Limits) {
+    this.limits = limits;
+  }
+
+  update(reading: Reading): void {
+    const { value, rounding } = reading;
+    const { open, close, hysteresis } = this.limits;
+    const low = value < open - hysteresis - rounding;
+    const high = value > close + rounding;
+    if (high && this.surelyInside) this.surelyLeftAbove = true;
+    if (low || this.deepInside(reading)) this.surelyLeftAbove = false;
+    const entryTop = this.surelyLeftAbove ? close - hysteresis : close;
+    if (low || high) this.inside = false;
+    else if (value >= open - rounding && value <= entryTop + rounding) this.inside = true;
+    this.updateSurely(reading);
+  }
+
+  private deepInside({ value, rounding }: Reading): boolean {
+    const { open, close, hysteresis } = this.limits;
+    return value >= open + rounding && value <= close - hysteresis - rounding;
+  }
+
+  private updateSurely(reading: Reading): void {
+    const { value, rounding } = reading;
+    const { open, close, hysteresis } = this.limits;
+    const mayHaveLeft = value < open - hysteresis + rounding || value > close - rounding;
+    this.surelyInside = this.deepInside(reading) || (this.surelyInside && !mayHaveLeft);
+  }
+}
