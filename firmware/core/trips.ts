@@ -131,13 +131,14 @@ function judgeMixture(): void {
   if (state.leanUs + TURN_US > setting(S.LAMBDA_WITHIN_MS) * 1000) trip(N.LOCK_LEAN, lambda as u32);
 }
 
-/** A stage is judged in its turn. */
+/** A stage is judged in its turn, before it moves on: its flowed time is a turn old, and the next judgement a turn away. */
 function judgeStage(stage: Stage, at: usize): void {
-  if (stage.flowedUs + TURN_US > setting(at + S.STAGE_LONGEST_MS) * 1000) trip(N.LOCK_TIME, stage.flowedUs);
+  if (stage.flowedUs + 2 * TURN_US > setting(at + S.STAGE_LONGEST_MS) * 1000)
+    trip(N.LOCK_TIME, stage.flowedUs);
   if (!setting(at + S.STAGE_ENRICHMENT_PRESENT)) return;
   const waiting = stage.shareX32 > 0 && !(inputs.switches & B.SWITCH_ENRICH);
   stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.roundUs : 0;
-  if (stage.unconfirmedUs > setting(at + S.STAGE_ENRICHMENT_WITHIN_MS) * 1000) {
+  if (stage.unconfirmedUs + TURN_US > setting(at + S.STAGE_ENRICHMENT_WITHIN_MS) * 1000) {
     trip(N.LOCK_ENRICH, stage.unconfirmedUs);
   }
 }
