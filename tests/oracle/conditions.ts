@@ -26,10 +26,11 @@ interface WatchedWindow {
   readonly window: LenientWindow;
 }
 
-function watched(windows: Windows): WatchedWindow[] {
+/** Windows of the system, and a stage's on engine speed, are looked at in every tick; a stage's others in its turn. */
+function watched(windows: Windows, turns: number): WatchedWindow[] {
   return WINDOW_NAMES.flatMap((name) => {
     const limits = limitsOf(windows, name);
-    return limits ? [{ name, window: new LenientWindow(limits) }] : [];
+    return limits ? [{ name, window: new LenientWindow(limits, name === "engineSpeed" ? 1 : turns) }] : [];
   });
 }
 
@@ -66,8 +67,8 @@ export class Conditions {
   constructor(settings: Settings) {
     this.settings = settings;
     this.plausible = new Plausible(settings);
-    this.systemWindows = watched(settings.windows);
-    this.stageWindows = settings.stages.map(watched);
+    this.systemWindows = watched(settings.windows, 1);
+    this.stageWindows = settings.stages.map((stage) => watched(stage, TURN_TICKS));
   }
 
   update(raw: Raw): void {
@@ -91,12 +92,9 @@ export class Conditions {
   }
 
   private stageNow(raw: Raw, s: number): string[] {
-    const [engine, others] = [outside(this.stageWindows[s]!), [] as string[]];
-    for (const name of WINDOW_NAMES.slice(1))
-      others.push(...this.lasting(`stage ${s} ${name}`, engine.includes(name)));
     const gear = !gearCouldBeIn(raw, this.settings, this.settings.stages[s]!);
-    const now = engine.includes("engineSpeed") ? ["stage engineSpeed"] : [];
-    return [...now, ...others, ...this.lasting(`stage ${s} gear`, gear)];
+    const windows = outside(this.stageWindows[s]!).map((name) => `stage ${name}`);
+    return [...windows, ...this.lasting(`stage ${s} gear`, gear)];
   }
 
   /** The name, once what it stands for has lasted so many ticks that it has surely been looked at. */

@@ -8,9 +8,14 @@ export class LenientWindow {
   private surelyInside = false;
   private surelyLeftAbove = false;
   private readonly limits: Limits;
+  private readonly patience: number;
+  private outTicks = 0;
+  private deepTicks = 0;
 
-  constructor(limits: Limits) {
+  /** A window that is looked at only every so many ticks may miss what lasts shorter: `patience`. */
+  constructor(limits: Limits, patience = 1) {
     this.limits = limits;
+    this.patience = patience;
   }
 
   update(reading: Reading): void {
@@ -18,6 +23,9 @@ export class LenientWindow {
     const { open, close, hysteresis } = this.limits;
     const low = value < open - hysteresis - rounding;
     const high = value > close + rounding;
+    this.outTicks = low || high ? this.outTicks + 1 : 0;
+    this.deepTicks = this.deepInside(reading) ? this.deepTicks + 1 : 0;
+    if (this.outTicks > 0 && this.outTicks < this.patience) return;
     if (high && this.surelyInside) this.surelyLeftAbove = true;
     if (low || this.deepInside(reading)) this.surelyLeftAbove = false;
     const entryTop = this.surelyLeftAbove ? close - hysteresis : close;
@@ -35,6 +43,6 @@ export class LenientWindow {
     const { value, rounding } = reading;
     const { open, close, hysteresis } = this.limits;
     const mayHaveLeft = value < open - hysteresis + rounding || value > close - rounding;
-    this.surelyInside = this.deepInside(reading) || (this.surelyInside && !mayHaveLeft);
+    this.surelyInside = this.deepTicks >= this.patience || (this.surelyInside && !mayHaveLeft);
   }
 }
