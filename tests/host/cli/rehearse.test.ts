@@ -1,0 +1,77 @@
+// The main job from the command line: settings into the released image on the emulated board, one launch, what the pins did.
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import type { Findings } from "#host/bench/findings.ts";
+import { World } from "./world.ts";
+
+const world = new World();
+const ran = await world.run("rehearse", "--json", "--html", "run.html");
+const document = ran.json() as unknown as Findings & { ok: boolean; page: string; hash: string };
+
+/** The demo's 300 %/s over one period of its 20 Hz, and over the two turns of 4 ms by which two pulses may see more of it. */
+const RISE_PER_PULSE = 3 * (1 / 20 + 2 * 0.004);
+const PART_OF_A_STEP = 0.005;
+
+describe("headgate rehearse", () => {
+  test("ends with yes and one document", () => {
+    expect(ran.exit).toBe(0);
+    expect(document.ok).toBe(true);
+    expect(document.stages).toHaveLength(3);
+  });
+
+  test("no stage ever flows more than its ramp asks, but for the last step that a valve cannot make", () => {
+    for (const flow of document.stages.flat())
+      for (const { share, table } of flow.points) {
+        if (share < 1) expect(share).toBeLessThanOrEqual(table + PART_OF_A_STEP);
+        else expect(table).toBeGreaterThan(0.8);
+      }
+  });
+
+  test("shares rise no faster than the rise limit until a valve stays open", () => {
+    for (const flow of document.stages.flat()) {
+      const pulsed = flow.points.filter((p) => p.share < 1);
+      pulsed.slice(1).forEach((p, i) => {
+        expect(p.share - pulsed[i]!.share).toBeLessThanOrEqual(RISE_PER_PULSE + PART_OF_A_STEP);
+      });
+    }
+  });
+
+  test("every stage reaches full flow in the first or second stretch", () => {
+    for (const flows of document.stages) expect(flows.at(-1)?.points.at(-1)?.share).toBe(1);
+  });
+
+  test("everything shuts within the times of the interlock table", () => {
+    const [lift, disarm] = document.shuts;
+    expect(lift?.pinsUs).toBeLessThan(2000);
+    expect(disarm?.pinsUs).toBeLessThan(10);
+    expect(disarm?.relayMs).toBeLessThan(20);
+  });
+
+  test("writes one page that needs nothing else", () => {
+    const page = world.read("run.html");
+    expect(existsSync(join(world.folder, "run.html"))).toBe(true);
+    expect(page).toContain(document.hash);
+    expect(page).not.toMatch(/(?:src|href)="(?!#)/);
+    expect(page).toContain("licensed practitioner");
+  });
+
+  test("keeps to 80 columns on a terminal", async () => {
+    const plain = new World();
+    const text = await plain.run("rehearse", "--html", "run.html");
+    const long = text.stdout.split("\n").filter((line) => line.length > 80 && !line.includes("file://"));
+    expect(long).toEqual([]);
+  });
+
+  test("says no when nothing flows: a window that the demo car never reaches", async () => {
+    const shy = new World();
+    const { stdout } = await shy.run("new");
+    const name = shy.write(
+      "shy.yaml",
+      stdout.replace("open: 3500 rpm", "open: 6600 rpm").replace("close: 6700 rpm", "close: 7000 rpm"),
+    );
+    const { exit, stdout: said } = await shy.run("rehearse", name);
+    expect(exit).toBe(1);
+    expect(said).toContain("did not flow");
+  });
+});
