@@ -6,9 +6,10 @@ import { findUnit, unitList } from "#host/units/lookup.ts";
 import { parseQuantity, type QuantityErrorCode } from "#host/units/parse.ts";
 import { absolutePa, gaugePa } from "#host/units/pressure.ts";
 import type { Dimension, UnitName } from "#host/units/table.ts";
+import { AXIS_UNITS, isDifference } from "#shared-schema/generate/entries.ts";
 import type { AXES } from "#shared-schema/settings.ts";
 import type { NumberSetting } from "#shared-schema/table.ts";
-import { type StoredUnit, UNITS, type UnitSuffix } from "#shared-schema/units.ts";
+import { type StoredUnit, UNITS } from "#shared-schema/units.ts";
 
 /** What a number is stored as. A difference (a hysteresis) of pressures has no reference. */
 export interface Storage {
@@ -16,18 +17,9 @@ export interface Storage {
   readonly difference: boolean;
 }
 
-/** Unit of the places on each ramp axis. */
-export const AXIS_UNITS: Readonly<Record<(typeof AXES)[number], UnitSuffix>> = {
-  time: "Ms",
-  launch: "Ms",
-  "engine-speed": "Rpm",
-  "road-speed": "DeciKmh",
-  manifold: "DeciKpa",
-};
-
 export const storageOf = (node: NumberSetting): Storage => ({
   unit: UNITS[node.unit],
-  difference: node.name.startsWith("hysteresis"),
+  difference: isDifference(node),
 });
 export const axisStorage = (axis: (typeof AXES)[number]): Storage => ({
   unit: UNITS[AXIS_UNITS[axis]],

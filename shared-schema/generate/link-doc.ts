@@ -12,8 +12,9 @@ import {
   REFUSALS,
   SLOT_NOTES,
 } from "../messages.ts";
-import { type StoredUnit, UNITS } from "../units.ts";
+import { UNITS } from "../units.ts";
 import { WORDS, type Word, wordAt } from "../words.ts";
+import { referenceOf } from "./entries.ts";
 import { code, table } from "./markdown.ts";
 
 const BYTES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
@@ -101,8 +102,8 @@ function holds(word: Word): string {
   if (role === "count") return "how many entries there are";
   if (node.kind === "choice") return places(node.options);
   if (node.kind === "number") {
-    const { written, perWritten, reference }: StoredUnit = UNITS[node.unit];
-    return `${perWritten} for 1 ${written}${reference && !node.name.startsWith("hysteresis") ? ` ${reference}` : ""}`;
+    const { written, perWritten } = UNITS[node.unit];
+    return [perWritten, "for 1", written, referenceOf(node)].filter((part) => part !== undefined).join(" ");
   }
   return word.path.endsWith(".1") ? "share in permille" : "place on the axis: ms, rpm, 0.1 km/h or 0.1 kPa";
 }
