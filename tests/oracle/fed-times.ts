@@ -1,11 +1,7 @@
 // How long each stage and the whole run have surely been fed in this armed period, from what the pins did between the ticks.
-import { WATCHDOG_US } from "#shared-schema/blocks.ts";
 import { TICK_SLACK_US, TURN_US } from "./conditions.ts";
 import { isOn, type Raw } from "./raw.ts";
 import type { Settings, Stage } from "./settings.ts";
-
-/** A stage's four ticks count together for no more than the watchdog allows; so one tick surely counts for this much. */
-const LONGEST_GAP_US = WATCHDOG_US - 4 * TICK_SLACK_US;
 
 /** Totals up to the tick before: a limit that is passed must show in the pins one tick later. */
 interface Fed {
@@ -16,7 +12,7 @@ interface Fed {
 
 const isFed = (pulse: readonly number[], s: number): boolean => (pulse[2 * s] ?? 0) > 0;
 
-/** Counts only what is sure: time between two ticks that both feed, less the four ticks in which a stage has its turn for each end of flow. */
+/** Counts only what is sure: time between two ticks that both feed, less the four ticks in which a stage has its turn for each end of flow; a late tick counts as one in time. */
 export class FedTimes {
   private readonly settings: Settings;
   private readonly stages: Fed[];
@@ -39,7 +35,7 @@ export class FedTimes {
     const before = this.before;
     this.before = { nowUs: raw.nowUs, pulse };
     if (!before) return;
-    const gapUs = Math.min(raw.nowUs - before.nowUs, LONGEST_GAP_US);
+    const gapUs = Math.min(raw.nowUs - before.nowUs, TICK_SLACK_US);
     let runUs = 0;
     this.stages.forEach((fed, s) => {
       const us = isFed(before.pulse, s) ? (isFed(pulse, s) ? gapUs : Math.min(gapUs, TICK_SLACK_US)) : 0;
