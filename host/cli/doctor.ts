@@ -73,7 +73,7 @@ async function doctor(session: Session, options: Options): Promise<Result> {
       ...error,
       quality: failed ? null : outcome,
     },
-    lines: [...portRows(looks, session.width), "", ...(await ruleLines(looks)), ...lines],
+    lines: [...portRows(looks, session.width), "", ...(await ruleLines(looks)), ...session.wrapped(...lines)],
   };
 }
 

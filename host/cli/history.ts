@@ -18,7 +18,7 @@ async function history(session: Session, { board }: Options): Promise<Result> {
     rows.length === 0
       ? ["no copies yet"]
       : tableLines(["date (UTC)", "board", "settings"], rows, session.width);
-  return { data: { folder, copies }, lines: [...table, "", `copies lie in ${folder}`] };
+  return { data: { folder, copies }, lines: [...table, "", ...session.wrapped(`copies lie in ${folder}`)] };
 }
 
 export const addHistory: AddCommand = (program, act) => {

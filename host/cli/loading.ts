@@ -156,8 +156,10 @@ function receipt(session: Session, what: ToLoad, device: Hello, done: Done | und
       changes: done?.changes ?? null,
     },
     lines: [
-      `board ${device.boardId}: settings ${what.hash} of ${what.file}, ${done ? how : "confirmed after the line was lost"}`,
-      ...(done?.copy && stored ? ["headgate undo puts the previous settings back"] : []),
+      ...session.wrapped(
+        `board ${device.boardId}: settings ${what.hash} of ${what.file}, ${done ? how : "confirmed after the line was lost"}`,
+        ...(done?.copy && stored ? ["headgate undo puts the previous settings back"] : []),
+      ),
       session.paint.good(LOADED),
     ],
   };

@@ -29,11 +29,11 @@ async function create(session: Session, file: string | undefined, options: Optio
   writeNew(session.io, file, text);
   return {
     data: { file, text },
-    lines: [
+    lines: session.wrapped(
       `wrote ${file}`,
-      "Its numbers are examples, not advice. Go through every line before you load it,",
-      `then: headgate check ${file}`,
-    ],
+      "Its numbers are examples, not advice. Go through every line before you load it, then:",
+      `headgate check ${file}`,
+    ),
   };
 }
 

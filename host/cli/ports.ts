@@ -76,8 +76,7 @@ async function ports(session: Session, options: Options): Promise<Result> {
     lines: [
       ...portRows(looks, session.width),
       "",
-      use,
-      ...(answers ?? []).map(({ path, text }) => `${path}: ${text}`),
+      ...session.wrapped(use, ...(answers ?? []).map(({ path, text }) => `${path}: ${text}`)),
     ],
   };
 }

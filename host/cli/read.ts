@@ -24,7 +24,7 @@ async function read(session: Session, options: Options): Promise<Result> {
   writeNew(session.io, options.out, text);
   return {
     data: { ...data, file: options.out },
-    lines: [`wrote ${options.out}, settings hash ${held.hash}`],
+    lines: session.wrapped(`wrote ${options.out}, settings hash ${held.hash}`),
   };
 }
 

@@ -1,5 +1,6 @@
 // One run of one command: what it says where. Data on stdout, talk on stderr; with --json exactly one document on stdout.
 
+import { stripVTControlCharacters } from "node:util";
 import { EXIT, type ExitCode } from "#host/errors/exit.ts";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 import { type Paint, paintFor, widthOf } from "#host/report/terminal.ts";
@@ -40,9 +41,16 @@ export class Session {
     this.width = widthOf(io.stdout);
   }
 
-  /** A line on stderr; nothing that a script should read. */
+  /** A line on stderr, broken where it is too wide; nothing that a script should read. */
   talk(text = ""): void {
-    this.io.stderr.write(`${text}\n`);
+    const width = widthOf(this.io.stderr);
+    const fits = stripVTControlCharacters(text).length <= width;
+    for (const line of fits ? [text] : wrap(text, width, 2)) this.io.stderr.write(`${line}\n`);
+  }
+
+  /** Sentences as lines for stdout. */
+  wrapped(...texts: readonly string[]): string[] {
+    return texts.flatMap((text) => wrap(text, this.width, 2));
   }
 
   progress(label: string): ProgressShow {
