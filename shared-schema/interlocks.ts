@@ -11,7 +11,13 @@ export interface Interlock {
   /** Longest time from the cause at a pin to all solenoid pins low, microseconds; undefined where nothing can be flowing. */
   readonly withinUs?: number;
   /** What is added to `withinUs`. */
-  readonly plus?: "engine-pulse" | "lost-engine" | "setting";
+  readonly plus?:
+    | "engine-pulse"
+    | "three-engine-pulses"
+    | "lost-engine"
+    | "road-pulse"
+    | "cut-back"
+    | "setting";
   /** Settings (document paths) that switch it on; empty: always on. */
   readonly enabledBy: readonly string[];
   readonly remedy: string;
@@ -33,6 +39,8 @@ function row(
 }
 
 const MS = 1000;
+/** 2 ms, and the 4 ms between two turns of what changes slowly (docs/decisions/0026). */
+const TURNS = 6 * MS;
 
 /** All rows, in the order of their numbers. New rows go to the end. */
 export const INTERLOCKS: readonly Interlock[] = [
@@ -63,9 +71,9 @@ export const INTERLOCKS: readonly Interlock[] = [
     "TPS-SW",
     "throttle switch and throttle position contradict each other",
     "trip",
-    false,
+    true,
     "check both, and their adjustment",
-    { withinUs: 102 * MS },
+    { withinUs: 102 * MS, enabledBy: ["throttle.position"] },
   ),
   row("RPM-WIN", "engine speed is outside its window", "hold-off", true, "bring the engine into the window", {
     withinUs: 2 * MS,
@@ -83,9 +91,9 @@ export const INTERLOCKS: readonly Interlock[] = [
     "RPM-JUMP",
     "engine speed moves faster than an engine can",
     "trip",
-    false,
+    true,
     "look for noise on the engine speed wire",
-    { withinUs: 2 * MS },
+    { withinUs: 2 * MS, plus: "three-engine-pulses", enabledBy: ["engine.jump"] },
   ),
   row(
     "SPEED-WIN",
@@ -93,7 +101,7 @@ export const INTERLOCKS: readonly Interlock[] = [
     "hold-off",
     true,
     "check the window and the road speed pulses",
-    { withinUs: 2 * MS, enabledBy: ["windows.roadSpeed"] },
+    { withinUs: 2 * MS, plus: "road-pulse", enabledBy: ["windows.roadSpeed"] },
   ),
   row(
     "MAP-WIN",
@@ -101,55 +109,55 @@ export const INTERLOCKS: readonly Interlock[] = [
     "hold-off",
     true,
     "check the window and the boost",
-    { withinUs: 3 * MS, enabledBy: ["windows.manifold"] },
+    { withinUs: 2 * MS, enabledBy: ["windows.manifold"] },
   ),
   row(
     "GEAR-WIN",
     "the gear is not one of those allowed",
     "hold-off",
-    false,
+    true,
     "check the gear ratios in the settings",
-    { withinUs: 2 * MS },
+    { withinUs: 2 * MS, plus: "road-pulse", enabledBy: ["windows.gears"] },
   ),
   row(
     "OVERBOOST",
     "manifold pressure is above its trip limit",
     "trip",
-    false,
+    true,
     "find the cause of the boost before the next run",
-    { withinUs: 2 * MS },
+    { withinUs: 2 * MS, enabledBy: ["manifold.overboost"] },
   ),
   row(
     "BOTTLE-LOW",
     "bottle pressure is under its window",
     "hold-off",
-    false,
+    true,
     "warm the bottle with its heater, or fill it",
-    { withinUs: 2 * MS },
+    { withinUs: TURNS, enabledBy: ["bottle"] },
   ),
   row(
     "BOTTLE-HIGH",
     "bottle pressure is above its window",
     "trip",
-    false,
+    true,
     "let the bottle cool; never vent towards people",
-    { withinUs: 2 * MS },
+    { withinUs: TURNS, enabledBy: ["bottle"] },
   ),
   row(
     "FUEL-LOW",
     "fuel pressure is under its limit in a wet stage",
     "trip",
-    false,
+    true,
     "check pump, filter and regulator before the next run",
-    { withinUs: 20 * MS },
+    { withinUs: 20 * MS, enabledBy: ["fuel"] },
   ),
   row(
     "LEAN",
     "the mixture is leaner than its limit while flowing",
     "trip",
-    false,
+    true,
     "find the missing fuel before the next run",
-    { withinUs: 2 * MS, plus: "setting" },
+    { withinUs: 2 * MS, plus: "setting", enabledBy: ["lambda"] },
   ),
   row(
     "ENRICH",
@@ -163,24 +171,30 @@ export const INTERLOCKS: readonly Interlock[] = [
     "BATT-LOW",
     "battery voltage is too low to open a valve surely",
     "hold-off",
-    false,
+    true,
     "charge the battery, check the earth",
-    { withinUs: 2 * MS },
+    { withinUs: TURNS },
   ),
-  row("COOLANT", "the engine is too cold or too hot", "hold-off", false, "wait", { withinUs: 100 * MS }),
+  row("COOLANT", "the engine is too cold or too hot", "hold-off", true, "wait", {
+    withinUs: TURNS,
+    enabledBy: ["coolant"],
+  }),
   row(
     "SENSOR",
     "a sensor that an enabled rule needs is outside its plausible range",
     "trip",
     true,
     "check the sensor's wire, supply and plug",
-    { withinUs: 10 * MS, enabledBy: ["throttle.position", "manifold"] },
+    {
+      withinUs: 10 * MS,
+      enabledBy: ["throttle.position", "manifold", "bottle", "fuel", "lambda", "coolant"],
+    },
   ),
   row(
     "ADC",
     "an analog converter does not answer, or not with live values",
     "trip",
-    false,
+    true,
     "check the converter's supply and the SPI wires",
     { withinUs: 10 * MS },
   ),
@@ -188,7 +202,7 @@ export const INTERLOCKS: readonly Interlock[] = [
     "DRIVER",
     "a solenoid driver does not do what it is told",
     "lockout",
-    false,
+    true,
     "check solenoid, wire and driver",
     { withinUs: 20 * MS },
   ),
@@ -196,16 +210,16 @@ export const INTERLOCKS: readonly Interlock[] = [
     "RELAY",
     "there is supply behind the open master relay",
     "lockout",
-    false,
+    true,
     "replace the relay: its contact is welded",
   ),
   row(
     "DRIVELINE",
     "the driveshaft accelerates faster than its limit",
     "cut-back",
-    false,
+    true,
     "less share at this place of the ramp",
-    { withinUs: 10 * MS },
+    { withinUs: 10 * MS, plus: "cut-back", enabledBy: ["driveline"] },
   ),
   row(
     "TIME",
@@ -234,10 +248,11 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row(
     "KEEP-ALIVE",
-    "the second way to off did not work when tried",
+    "the master relay does not follow: tried at arming, and no supply behind it while armed",
     "lockout",
-    false,
+    true,
     "check charge pump and relay",
+    { withinUs: 22 * MS },
   ),
   row(
     "IMAGE",
@@ -257,7 +272,7 @@ export const INTERLOCKS: readonly Interlock[] = [
     "VALVE",
     "the bottle valve is open and no pressure has come in its time",
     "trip",
-    false,
+    true,
     "check bottle, valve and wiring",
     { withinUs: 2 * MS, plus: "setting", enabledBy: ["bottleValve"] },
   ),

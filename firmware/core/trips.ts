@@ -36,7 +36,9 @@ function judgeSensors(good: bool, adcGood: bool): void {
   state.sensorBad = good ? 0 : min<u32>(state.sensorBad + 1, SENSOR_TICKS);
   state.adcBad = adcGood ? 0 : min<u32>(state.adcBad + 1, SENSOR_TICKS);
   if (state.adcBad >= SENSOR_TICKS) trip(N.LOCK_ADC, inputs.adcMissing);
-  if (state.sensorBad >= SENSOR_TICKS) trip(N.LOCK_SENSOR, load<u32>(B.INPUTS_ADC_A));
+  // A converter that dies in mid-round first spoils single sensors.
+  const lock: u32 = state.adcBad ? N.LOCK_ADC : N.LOCK_SENSOR;
+  if (state.sensorBad >= SENSOR_TICKS) trip(lock, load<u32>(B.INPUTS_ADC_A));
 }
 
 function judgeLost(): void {
@@ -67,6 +69,7 @@ function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, ris
   shaft.judgedUs = edgeUs;
 }
 
+/** Only armed: while flash is written in off, pulses are missed, and what they then seem to say is no fault. */
 function judgeJump(): void {
   if (!setting(S.ENGINE_JUMP_PRESENT)) return;
   judgeChange(
@@ -76,7 +79,7 @@ function judgeJump(): void {
     setting(S.ENGINE_JUMP_FASTEST_RPM_PER_S),
     false,
   );
-  if (engine.tooFast >= 2) trip(N.LOCK_RPM_JUMP, engine.judgedSpeed);
+  if (engine.tooFast >= 2 && isArmed()) trip(N.LOCK_RPM_JUMP, engine.judgedSpeed);
 }
 
 /** Wheelspin does not trip: it cuts every stage back for a while (see flow.ts). */

@@ -15,6 +15,9 @@ const REACTIONS: Readonly<Record<Reaction, string>> = {
 
 const PLUS: Readonly<Record<NonNullable<Interlock["plus"]>, string>> = {
   "engine-pulse": "the next engine pulse",
+  "three-engine-pulses": "the third engine pulse",
+  "road-pulse": "the next road pulse",
+  "cut-back": "two road pulses and the PWM period under way",
   "lost-engine": "three engine pulse periods, 60 ms at most",
   setting: "the time in its setting",
 };

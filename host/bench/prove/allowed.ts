@@ -1,0 +1,39 @@
+// The longest time that a row of the catalogue allows, in the settings at hand.
+import type { Interlock } from "#shared-schema/interlocks.ts";
+import type { Stand } from "./stand.ts";
+
+const LOST_PERIODS = 3;
+const LOST_MOST_US = 60_000;
+const MS = 1000;
+/** [assumed] From the last keep-alive edge to the open contact: pump 5 ms, coil 5 ms, and a tick; see host/bench/board/outside/relay.ts. */
+export const RELAY_US = 12_000;
+
+/** An opened arm switch counts as off only after this: shorter is noise (docs/decisions/0018). */
+const NOISE_US = 5_000;
+
+/** Longest time from the cause to the open contact of the master relay, us, for pins that are low within `pinsUs`. */
+export function relayAllowedUs(row: Interlock, pinsUs: number): number {
+  return pinsUs + RELAY_US + (row.id === "ARM" ? NOISE_US : 0);
+}
+
+function settingUs(id: string, stand: Stand): number {
+  const { lambda, bottleValve, stages } = stand.settings;
+  if (id === "LEAN") return (lambda?.withinMs ?? 0) * MS;
+  if (id === "VALVE") return (bottleValve?.opensWithinMs ?? 0) * MS;
+  return Math.max(0, ...stages.map((stage) => stage.enrichment?.withinMs ?? 0)) * MS;
+}
+
+function plusUs({ plus, id }: Interlock, stand: Stand): number {
+  const { senses, settings } = stand;
+  const engineUs = 1e6 / senses.engineHz(senses.point.rpm);
+  const roadUs = settings.road ? 1e6 / senses.roadHz(senses.point.deciKmh) : 0;
+  if (plus === "three-engine-pulses") return 3 * engineUs;
+  if (plus === "lost-engine") return Math.min(LOST_PERIODS * engineUs, LOST_MOST_US);
+  if (plus === "cut-back") return 2 * roadUs + 1e6 / settings.flow.frequencyHz;
+  return plus === "setting" ? settingUs(id, stand) : 0;
+}
+
+/** Longest time to all solenoid pins low, us; `fromUs` where the fault decides what is added. Undefined where nothing can be flowing. */
+export function allowedUs(row: Interlock, stand: Stand, fromUs?: number): number | undefined {
+  return row.withinUs === undefined ? undefined : row.withinUs + (fromUs ?? plusUs(row, stand));
+}

@@ -1,0 +1,104 @@
+// Faults of the solenoid drivers, their loads and the relay: under flow where they can show, else at arming.
+import { gpioOf } from "#shared-schema/pins.ts";
+import { type DriverFault, SOLENOIDS } from "../board/outside/drivers.ts";
+import { whileArming } from "./arming-trial.ts";
+import { whileFlowing } from "./flow-trial.ts";
+import type { Scenario } from "./scenario.ts";
+import type { ProofSettings } from "./settings.ts";
+import { SOLENOID_PINS, type Stand } from "./stand.ts";
+
+type Kind = Exclude<DriverFault, "none">;
+
+const WORDS: Readonly<Record<Kind, string>> = {
+  shorted: "driver shorted: always conducts",
+  open: "driver stuck: never conducts",
+  unplugged: "load unplugged",
+};
+/** A driver that never conducts shows while its pin is high, the others while it is low. */
+const SHOWS_AT: Readonly<Record<Kind, 0 | 1>> = { shorted: 0, open: 1, unplugged: 0 };
+const LONGEST_US = 400_000;
+
+const configured = (channel: number) => (settings: ProofSettings) => {
+  const stage = settings.stages[channel >> 1];
+  return stage !== undefined && (channel % 2 === 0 || stage.fuelSolenoid !== undefined);
+};
+
+function set(channel: number, fault: DriverFault): (stand: Stand) => void {
+  return (stand) => {
+    stand.board.harness.drivers.faults[channel] = fault;
+  };
+}
+
+/** Runs to the moment from which the fault shows: the pin has just taken that level. */
+function untilShown(channel: number, kind: Kind): (stand: Stand) => void {
+  const gpio = gpioOf(SOLENOID_PINS[channel]!);
+  return ({ board }) => {
+    const shows = (): boolean => board.pins.level(gpio) === SHOWS_AT[kind];
+    board.runUntil(() => !shows(), LONGEST_US, 50);
+    board.runUntil(shows, LONGEST_US, 50);
+  };
+}
+
+/** Under flow: stage 1 pulses on the proving bench, so every fault shows there; a stuck driver shows on any stage. */
+function underFlow(channel: number, kind: Kind): Scenario {
+  return whileFlowing({
+    row: "DRIVER",
+    fault: `${SOLENOID_PINS[channel]} ${WORDS[kind]}`,
+    until: channel < 2 ? untilShown(channel, kind) : () => {},
+    apply: set(channel, kind),
+    undo: set(channel, "none"),
+    fits: configured(channel),
+    trials: 2,
+  });
+}
+
+function atArming(channel: number, kind: Kind): Scenario {
+  return whileArming({
+    row: "DRIVER",
+    fault: `${SOLENOID_PINS[channel]} ${WORDS[kind]}, at arming`,
+    apply: set(channel, kind),
+    undo: set(channel, "none"),
+    fits: configured(channel),
+  });
+}
+
+const CHANNELS = Array.from({ length: SOLENOIDS }, (_, channel) => channel);
+const relay = (fault: "none" | "welded" | "dead") => (stand: Stand) =>
+  stand.board.harness.relay.setFault(fault);
+
+/** All of them. */
+export const DRIVER_FAULTS: readonly Scenario[] = [
+  ...CHANNELS.map((channel) => underFlow(channel, "open")),
+  ...[0, 1].flatMap((channel) => [underFlow(channel, "shorted"), underFlow(channel, "unplugged")]),
+  ...CHANNELS.flatMap((channel) => [atArming(channel, "shorted"), atArming(channel, "unplugged")]),
+  whileArming({
+    row: "RELAY",
+    fault: "relay contact welded",
+    apply: relay("welded"),
+    undo: relay("none"),
+    relayStaysClosed: true,
+  }),
+  whileArming({
+    row: "KEEP-ALIVE",
+    fault: "relay dead: never closes",
+    apply: relay("dead"),
+    undo: relay("none"),
+  }),
+  whileArming({
+    row: "KEEP-ALIVE",
+    fault: "relay contact sticks when tried",
+    apply: () => {},
+    during: (stand) => {
+      stand.board.runUntil(() => stand.board.harness.relay.closed, LONGEST_US, 500);
+      relay("welded")(stand);
+    },
+    undo: relay("none"),
+    relayStaysClosed: true,
+  }),
+  whileFlowing({
+    row: "KEEP-ALIVE",
+    fault: "supply behind the relay lost while armed",
+    apply: relay("dead"),
+    undo: relay("none"),
+  }),
+];

@@ -1,0 +1,106 @@
+// Faults of the program itself: it hangs, traps or runs out of bounds; and what is asked of it at the wrong time.
+import { allowedUs, RELAY_US } from "./allowed.ts";
+import { reasonProblems, rowOf, untouched } from "./reactions.ts";
+import { phaseUs, type Scenario, type Trial } from "./scenario.ts";
+import type { Stand } from "./stand.ts";
+import { column } from "./teller.ts";
+import { atNextEntry, jumpTo } from "./watched-entry.ts";
+
+const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
+const UNDEFINED = Uint8Array.of(0x00, 0xde);
+const RESTARTED_US = 60_000;
+
+/** How the program is broken: entering `at` ends it, by an instruction put there or by a jump. */
+interface Break {
+  readonly row: "TRAP" | "HANG";
+  readonly fault: string;
+  readonly at: string;
+  readonly code?: Uint8Array;
+  readonly jump?: string;
+}
+
+const BOOT_REASON = { TRAP: "trap", HANG: "watchdog" } as const;
+
+function strike(stand: Stand, { at, code, jump }: Break): { ns: number } {
+  stand.board.raiseFaults = true;
+  return atNextEntry(stand, at, () => {
+    if (code) stand.board.patch(at, code);
+    if (jump) jumpTo(stand, jump);
+  });
+}
+
+async function restartProblems(stand: Stand, row: Break["row"]): Promise<string[]> {
+  const { bootReason } = await stand.teller.hello();
+  const live = await stand.teller.status();
+  return [
+    ...(bootReason === BOOT_REASON[row]
+      ? []
+      : [`the start's reason is ${bootReason}, not ${BOOT_REASON[row]}`]),
+    ...reasonProblems(live, "ARM-BOOT", []),
+  ];
+}
+
+async function breakTrial(stand: Stand, broken: Break, trial: number): Promise<Trial> {
+  if (trial === 0 && !stand.toFlow()) return { wrong: ["it did not come to full flow"] };
+  const allowed = allowedUs(rowOf(broken.row), stand)!;
+  stand.board.runFor(phaseUs(trial));
+  const entered = strike(stand, broken);
+  stand.board.runFor(allowed + RELAY_US + RESTARTED_US);
+  stand.board.raiseFaults = false;
+  const [pinsUs, relayUs] = [stand.lowAfterUs(entered.ns), stand.relayOpenAfterUs(entered.ns)];
+  const late = (us: number | undefined, most: number): boolean => us === undefined || us > most;
+  const wrong = [
+    ...(late(pinsUs, allowed) ? [`pins low after ${Math.round(pinsUs ?? 0)} us`] : []),
+    ...(late(relayUs, allowed + RELAY_US) ? ["the master relay did not open in time"] : []),
+    ...(await restartProblems(stand, broken.row)),
+    ...(stand.staysOff() ? [] : ["it flowed again without the arm switch"]),
+    ...(stand.toFlow() ? [] : ["no flow after the arm switch was cycled"]),
+    ...(await untouched(stand)),
+  ];
+  return { pinsUs, relayUs, allowedUs: allowed, wrong };
+}
+
+function breaks(broken: Break): Scenario {
+  const { row, fault } = broken;
+  return { row, fault, trials: 3, run: (stand, trial) => breakTrial(stand, broken, trial) };
+}
+
+/** Everything that changes what is stored, or what may arm. */
+const OFF_ONLY: readonly (readonly [string, Readonly<Record<string, number>>, Uint8Array?])[] = [
+  ["writeBegin", { id: 7, crc: 1, fingerprint: 1, length: 100 }],
+  ["writeData", { id: 7, offset: 0 }, Uint8Array.of(1)],
+  ["writeCommit", { id: 7 }],
+  ["restart", { target: 0 }],
+  ["service", { on: 1 }],
+  ["logErase", {}],
+];
+
+async function linkTrial(stand: Stand): Promise<Trial> {
+  if (!stand.toFlow()) return { wrong: ["it did not come to full flow"] };
+  const wrong: string[] = [];
+  for (const [name, values, tail] of OFF_ONLY) {
+    const fromNs = stand.nowNs;
+    const refusal = await stand.teller.refusal(name, values, tail);
+    if (refusal !== "notOff")
+      wrong.push(`${name} was answered with ${refusal ?? "yes"}, not refused as "not off"`);
+    stand.board.runFor(1000);
+    if (!stand.anyHighSince(fromNs)) wrong.push(`${name} disturbed the flow`);
+  }
+  const live = await stand.teller.status();
+  if (column(live, "flowing") === 0) wrong.push("nothing flows any more");
+  return { wrong: [...wrong, ...(await untouched(stand))] };
+}
+
+/** All of them. */
+export const PROGRAM_FAULTS: readonly Scenario[] = [
+  breaks({ row: "TRAP", fault: "an instruction that does not exist", at: "stages_apply", code: UNDEFINED }),
+  breaks({ row: "TRAP", fault: "the core leaves its memory", at: "pins_apply", jump: "wasm_trap" }),
+  breaks({ row: "HANG", fault: "the main loop hangs", at: "stages_apply", code: LOOP_FOR_EVER }),
+  breaks({ row: "HANG", fault: "an interrupt never ends", at: "spi0_isr", code: LOOP_FOR_EVER }),
+  {
+    row: "LINK",
+    fault: "settings write, log erase, service or restart asked while flowing",
+    trials: 1,
+    run: linkTrial,
+  },
+];

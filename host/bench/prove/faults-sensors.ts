@@ -1,0 +1,106 @@
+// Faults of the analog inputs: values beyond their limits, wires open or shorted, dead converters.
+import type { SensorName } from "../board/outside/harness.ts";
+import { whileFlowing } from "./flow-trial.ts";
+import type { FlowFault, Scenario } from "./scenario.ts";
+import type { ProofSettings } from "./settings.ts";
+import type { Stand } from "./stand.ts";
+import { without } from "./variants.ts";
+
+const FULL_MV = 5000;
+
+type Limit = (settings: ProofSettings) => number;
+
+/** A sensor's value passes a limit. */
+function value(
+  row: string,
+  fault: string,
+  sensor: SensorName,
+  to: Limit,
+  more: Partial<FlowFault> = {},
+): Scenario {
+  return whileFlowing({
+    row,
+    fault,
+    apply: (stand) => stand.senses.sensor(sensor, to(stand.settings)),
+    ...more,
+  });
+}
+
+/** A sensor's wire: 0 V through the input's pull-down, or the sensor's supply. */
+function wire(sensor: SensorName, fault: string, mv: number): Scenario {
+  const fitted = (s: ProofSettings): boolean =>
+    (sensor === "throttle" ? s.throttle.position : s[sensor]) !== undefined;
+  return whileFlowing({
+    row: "SENSOR",
+    fault: `${sensor} sensor: ${fault}`,
+    apply: (stand) => stand.board.harness.setSensorMv(sensor, mv),
+    fits: fitted,
+    trials: 2,
+  });
+}
+
+const SENSORS: readonly SensorName[] = ["throttle", "manifold", "bottle", "fuel", "lambda", "coolant"];
+
+function converter(fault: string, apply: (stand: Stand) => void, undo: (stand: Stand) => void): Scenario {
+  return whileFlowing({ row: "ADC", fault, apply, undo });
+}
+
+function dead(name: "adcA" | "adcB"): Scenario {
+  const set = (is: boolean) => (stand: Stand) => {
+    stand.board.harness[name].dead = is;
+  };
+  return converter(`converter ${name === "adcA" ? "A" : "B"} does not answer`, set(true), set(false));
+}
+
+function stuckLine(level: 0 | 1, words: string): Scenario {
+  const set = (to: 0 | 1 | undefined) => (stand: Stand) => {
+    stand.board.harness.spi.stuck = to;
+  };
+  return converter(`data line of the converters ${words}`, set(level), set(undefined));
+}
+
+/** All of them. */
+export const SENSOR_FAULTS: readonly Scenario[] = [
+  value(
+    "MAP-WIN",
+    "manifold pressure above its window",
+    "manifold",
+    (s) => s.windows.manifold!.closeDeciKpa! + 20,
+  ),
+  value(
+    "MAP-WIN",
+    "manifold pressure under its window",
+    "manifold",
+    (s) => s.windows.manifold!.openDeciKpa! - s.windows.manifold!.hysteresisDeciKpa! - 20,
+  ),
+  value(
+    "OVERBOOST",
+    "manifold pressure above its limit",
+    "manifold",
+    (s) => s.manifold!.overboost!.aboveDeciKpa + 30,
+    {
+      change: without("windows.manifold"),
+    },
+  ),
+  value("BOTTLE-LOW", "bottle pressure under its window", "bottle", (s) => s.bottle!.lowestKpaGauge! - 60),
+  value("BOTTLE-HIGH", "bottle pressure above its window", "bottle", (s) => s.bottle!.highestKpaGauge! + 60),
+  value("FUEL-LOW", "fuel pressure under its limit", "fuel", (s) => s.fuel!.lowestDeciKpaGauge! * 0.7),
+  value("LEAN", "mixture leaner than its limit", "lambda", (s) => s.lambda!.leanestMilliLambda! + 60),
+  value("COOLANT", "engine too cold", "coolant", (s) => s.coolant!.coldAboveMv! + 60),
+  value("COOLANT", "engine too hot", "coolant", (s) => s.coolant!.hotBelowMv! - 60),
+  whileFlowing({
+    row: "BATT-LOW",
+    fault: "battery voltage too low",
+    apply: ({ board, settings }) => {
+      board.harness.batteryMv = settings.battery.lowestMv - 300;
+    },
+  }),
+  ...SENSORS.flatMap((name) => [
+    wire(name, "wire open or short to ground", 0),
+    wire(name, "short to 5 V", FULL_MV),
+  ]),
+  dead("adcA"),
+  dead("adcB"),
+  stuckLine(0, "short to ground"),
+  stuckLine(1, "open or short to 3.3 V"),
+];

@@ -1,0 +1,53 @@
+// Faults of the switches: arm, throttle, enrichment, each as its wire shows it.
+import { whileFlowing } from "./flow-trial.ts";
+import type { Scenario } from "./scenario.ts";
+import type { ProofSettings } from "./settings.ts";
+
+const CLOSING_PERMILLE = 60;
+const CLOSED_PERMILLE = 50;
+
+const hasSwitch = ({ throttle }: ProofSettings): boolean => throttle.switch === "yes";
+const hasPosition = ({ throttle }: ProofSettings): boolean => throttle.position !== undefined;
+const hasBoth = (settings: ProofSettings): boolean => hasSwitch(settings) && hasPosition(settings);
+
+/** All of them. */
+export const SWITCH_FAULTS: readonly Scenario[] = [
+  whileFlowing({
+    row: "ARM",
+    fault: "arm switch off, or its wire open",
+    apply: (stand) => stand.board.harness.setSwitch("arm", false),
+    trials: 6,
+  }),
+  whileFlowing({
+    row: "WOT",
+    fault: "throttle switch open",
+    apply: (stand) => stand.board.harness.setSwitch("throttle", false),
+    fits: hasSwitch,
+    trials: 6,
+  }),
+  whileFlowing({
+    row: "WOT",
+    fault: "throttle position under its close threshold",
+    apply: (stand) =>
+      stand.senses.sensor("throttle", stand.settings.throttle.position!.closesAtPermille! - CLOSING_PERMILLE),
+    fits: hasPosition,
+    trials: 6,
+  }),
+  whileFlowing({
+    row: "TPS-SW",
+    fault: "throttle switch open while the position sensor is frozen wide open",
+    apply: (stand) => stand.board.harness.setSwitch("throttle", false),
+    fits: hasBoth,
+  }),
+  whileFlowing({
+    row: "TPS-SW",
+    fault: "throttle switch short to 5 V while the throttle closes",
+    apply: (stand) => stand.senses.sensor("throttle", CLOSED_PERMILLE),
+    fits: hasBoth,
+  }),
+  whileFlowing({
+    row: "ENRICH",
+    fault: "enrichment no longer confirmed, or its wire open",
+    apply: (stand) => stand.board.harness.setSlowSwitch("enrich", false),
+  }),
+];

@@ -1,0 +1,111 @@
+// Looks at what a fault did: mode, trip, reasons, outputs and settings as they must be for the row's reaction, then the way back.
+import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-schema/interlocks.ts";
+import { gpioOf } from "#shared-schema/pins.ts";
+import { relayAllowedUs } from "./allowed.ts";
+import { OTHER_OUTPUTS, type Stand } from "./stand.ts";
+import { column, type Live } from "./teller.ts";
+
+const NO_TRIP = 255;
+const HELD_MODES = ["armed"];
+
+const nameOf = (trip: number): string => (trip === NO_TRIP ? "none" : (INTERLOCKS[trip]?.id ?? String(trip)));
+
+function modeProblems(live: Live, wanted: readonly string[]): string[] {
+  const mode = MODES[column(live, "mode")] ?? "unknown";
+  return wanted.includes(mode) ? [] : [`mode is ${mode}, not ${wanted.join(" or ")}`];
+}
+
+function tripProblems(live: Live, wanted: string): string[] {
+  const trip = nameOf(column(live, "trip"));
+  return trip === wanted ? [] : [`trip is ${trip}, not ${wanted}`];
+}
+
+/** Names of the interlocks in the reasons. */
+export function reasonNames(live: Live): string[] {
+  const bits = column(live, "reasons");
+  return INTERLOCKS.filter((_, n) => (bits >>> n) & 1).map(({ id }) => id);
+}
+
+/** The row must be among the reasons, and nothing else but what the same cause may meet. */
+export function reasonProblems(live: Live, row: string, also: readonly string[]): string[] {
+  const names = reasonNames(live);
+  const strange = names.filter((name) => name !== row && !also.includes(name));
+  return [
+    ...(names.includes(row) ? [] : [`${row} is not among the reasons (${names.join(", ") || "none"})`]),
+    ...strange.map((name) => `${name} holds off too`),
+  ];
+}
+
+function outputProblems(stand: Stand, heaterToo: boolean): string[] {
+  const names = heaterToo ? [...OTHER_OUTPUTS, "heater"] : OTHER_OUTPUTS.filter((n) => n !== "bottleValve");
+  const high = names.filter((name) => name !== "retard" && stand.board.pins.level(gpioOf(name)) === 1);
+  return high.map((name) => `${name} is still on`);
+}
+
+function relayProblems(stand: Stand, causeNs: number, mostUs: number): string[] {
+  const us = stand.relayOpenAfterUs(causeNs);
+  if (us === undefined) return ["the master relay is closed"];
+  return us <= mostUs ? [] : [`the master relay opened after ${Math.round(us)} us`];
+}
+
+/** What is wrong while the fault lasts. */
+export function faultProblems(
+  stand: Stand,
+  row: Interlock,
+  live: Live,
+  causeNs: number,
+  allowedUs: number,
+  also: readonly string[],
+): string[] {
+  const relay = (): string[] => relayProblems(stand, causeNs, relayAllowedUs(row, allowedUs));
+  if (row.reaction === "hold-off")
+    return [
+      ...modeProblems(live, HELD_MODES),
+      ...tripProblems(live, "none"),
+      ...reasonProblems(live, row.id, also),
+      ...outputProblems(stand, false).filter((p) => !p.startsWith("purge")),
+      ...(stand.board.harness.relay.closed ? [] : ["the master relay is open"]),
+    ];
+  if (row.reaction === "off")
+    return [...modeProblems(live, ["off"]), ...reasonProblems(live, row.id, also), ...relay()];
+  const mode = row.reaction === "lockout" ? "locked" : "tripped";
+  return [
+    ...modeProblems(live, [mode]),
+    ...tripProblems(live, row.id),
+    ...(reasonNames(live).includes(row.id) ? [] : [`${row.id} is not among the reasons`]),
+    ...outputProblems(stand, true),
+    ...relay(),
+  ];
+}
+
+function afterTrip(stand: Stand): string[] {
+  const wrong = stand.staysOff() ? [] : ["flow came back without the arm switch"];
+  return stand.toFlow() ? wrong : [...wrong, "no flow after the arm switch was cycled"];
+}
+
+function afterLockout(stand: Stand): string[] {
+  stand.cycleArm();
+  const wrong = stand.staysOff(300_000) ? [] : ["cycling the arm switch was enough"];
+  stand.powerCycle();
+  return stand.toFlow() ? wrong : [...wrong, "no flow after power was cycled"];
+}
+
+/** The way back once the fault is gone: by itself, by the arm switch, or by power. */
+export function wayBack(stand: Stand, row: Interlock): string[] {
+  if (row.reaction === "hold-off" || row.reaction === "cut-back")
+    return stand.waitForFlow() ? [] : ["flow did not come back by itself"];
+  if (row.reaction === "lockout") return afterLockout(stand);
+  if (row.reaction === "off") return stand.toFlow() ? [] : ["no flow after the arm switch was cycled"];
+  return afterTrip(stand);
+}
+
+/** Settings and program must be what they were. */
+export async function untouched(stand: Stand): Promise<string[]> {
+  const { settingsCrc } = await stand.teller.hello();
+  return settingsCrc === stand.settingsCrc ? [] : ["the stored settings changed"];
+}
+
+/** Row of the catalogue. */
+export function rowOf(id: string): Interlock {
+  return INTERLOCKS[interlockNumber(id)]!;
+}

@@ -1,0 +1,20 @@
+// The next time that a function of the program is entered: its exact virtual time, and a chance to act just before it runs.
+import type { Stand } from "./stand.ts";
+
+/** Calls `action` once, before the first instruction of a function runs; `ns` then tells when that was. */
+export function atNextEntry(stand: Stand, symbol: string, action: () => void): { ns: number } {
+  const { board } = stand;
+  const seen = { ns: Number.POSITIVE_INFINITY };
+  board.watch(symbol, () => {
+    seen.ns = board.nowNs;
+    board.unwatch(symbol);
+    action();
+  });
+  return seen;
+}
+
+/** Makes the next instruction that runs that of another function. */
+export function jumpTo(stand: Stand, symbol: string): void {
+  const { board } = stand;
+  board.chip.rp2040.core.PC = board.symbols.find(symbol).address & ~1;
+}
