@@ -50,5 +50,7 @@ function fromIssue(issue: z.core.$ZodIssue): Finding {
 export function checkDocument(document: unknown): Finding[] {
   const parsed = documentSchema.safeParse(document);
   const issues = parsed.success ? [] : parsed.error.issues;
-  return issues.some(breaksForm) ? issues.map(fromIssue) : judge(pack(document as Document));
+  if (issues.some(breaksForm)) return issues.map(fromIssue);
+  const findings = judge(pack(document as Document));
+  return findings.length > 0 ? findings : issues.map(fromIssue);
 }
