@@ -23,6 +23,12 @@ export class Random {
     return low + this.below(high - low + 1);
   }
 
+  /** Eight bits, each 1 with a chance of `quarters` of 4. */
+  bits(quarters: number): number {
+    const [a, b] = [this.below(256), this.below(256)];
+    return [0, a & b, a, a | b, 255][quarters]!;
+  }
+
   /** True in one of `n` cases. */
   oneIn(n: number): boolean {
     return this.below(n) === 0;

@@ -5,6 +5,11 @@ import { FLASH } from "#shared-schema/blocks.ts";
 export class MemoryFlash {
   readonly bytes = new Uint8Array(FLASH.bytes).fill(0xff);
 
+  /** Bytes as they read now; not a copy. */
+  read(offset: number, length: number): Uint8Array {
+    return this.bytes.subarray(offset, offset + length);
+  }
+
   /** Erases the sector at `offset`. Throws a RangeError outside the data area or off a sector's start. */
   erase(offset: number): void {
     this.check(offset, FLASH.sector);

@@ -28,11 +28,14 @@ export class CoreRig {
   readonly outputs: BlockView;
   readonly live: BlockView;
   readonly requests: BoardRequest[] = [];
+  /** All of the core's memory; it never grows. */
+  private readonly memory: Uint8Array;
 
   constructor(module: WebAssembly.Module, flash = new MemoryFlash()) {
     this.flash = flash;
     const instance = new WebAssembly.Instance(module, { board: this.imports() });
     this.core = instance.exports as unknown as CoreExports;
+    this.memory = new Uint8Array(this.core.memory.buffer);
     const views = blockViews(this.core.memory);
     this.boot = views.boot;
     this.inputs = views.inputs;
@@ -41,13 +44,12 @@ export class CoreRig {
   }
 
   private imports(): Record<string, (...args: number[]) => void> {
-    const bytes = (address: number, length: number): Uint8Array =>
-      new Uint8Array(this.core.memory.buffer, address, length);
     return {
       flashRead: (offset = 0, address = 0, length = 0) =>
-        bytes(address, length).set(this.flash.bytes.subarray(offset, offset + length)),
+        this.memory.set(this.flash.read(offset, length), address),
       flashErase: (offset = 0) => this.flash.erase(offset),
-      flashProgram: (offset = 0, address = 0) => this.flash.program(offset, bytes(address, FLASH.page)),
+      flashProgram: (offset = 0, address = 0) =>
+        this.flash.program(offset, this.memory.subarray(address, address + FLASH.page)),
       setBaud: (value = 0) => void this.requests.push({ kind: "baud", value }),
       restart: (value = 0) => void this.requests.push({ kind: "restart", value }),
     };
@@ -62,14 +64,15 @@ export class CoreRig {
 
   /** Hands bytes to the link handler, in pieces that fit, and collects what it sends. */
   exchange(bytes: Uint8Array): Uint8Array {
-    const sent: number[] = [];
+    const sent: Uint8Array[] = [];
     for (let at = 0; at < bytes.length; at += LINK_RX.room) {
       const piece = bytes.subarray(at, at + LINK_RX.room);
-      new Uint8Array(this.core.memory.buffer, LINK_RX.address, LINK_RX.room).set(piece);
+      this.memory.set(piece, LINK_RX.address);
       const count = this.core.serve(piece.length);
-      sent.push(...new Uint8Array(this.core.memory.buffer, LINK_TX.address, count));
+      if (count > 0) sent.push(this.memory.slice(LINK_TX.address, LINK_TX.address + count));
     }
-    return Uint8Array.from(sent);
+    const [only] = sent;
+    return sent.length === 1 && only ? only : Uint8Array.from(sent.flatMap((part) => [...part]));
   }
 
   /** Word index and rule number of the first fault that the core finds in a settings block; undefined when it is right. */
