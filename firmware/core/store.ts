@@ -166,13 +166,14 @@ function retire(slot: u32): void {
 }
 
 /**
- * Programs the settings in force once more over themselves when something else was found beside them: their own write may
- * have been cut off, so that a bit reads right by luck. Only after that may the settings before them go.
+ * Programs the settings in force once more over themselves when their own write may have been cut off, so that a bit reads
+ * right by luck: when something else was found beside them, or when nothing was there before them (sequence number 1).
+ * Only after that may the settings before them go.
  */
 function strengthen(): void {
   const others = slots.filled & ~(1 << slots.slot);
   slots.filled = 0;
-  if (slots.slot === 0 || others === 0) return;
+  if (slots.slot === 0 || (others === 0 && slots.sequence !== 1)) return;
   if (!put(slots.slot, ACTIVE, slots.sequence, slots.settingsCrc)) findSettings();
 }
 
