@@ -1,0 +1,66 @@
+// Noise at the arm switch: short offs stop flow but keep its place; too many of them disarm.
+import { describe, expect, test } from "vitest";
+import type { Car } from "../../oracle/car.ts";
+import {
+  arm,
+  flowingCar,
+  isFed,
+  modeOf,
+  smallSettings,
+  standingCar,
+  ticks,
+  ticksToFlow,
+} from "../../oracle/stand.ts";
+import { expectFlow } from "./interlock-moves.ts";
+
+const BOUNCE_TICKS = 4;
+
+describe("noise at the arm switch", () => {
+  /** An off of some ticks. */
+  function bounce(car: Car, offTicks: number): void {
+    car.set("arm", false);
+    ticks(car, offTicks);
+    car.set("arm", true);
+  }
+
+  test("an off shorter than 5 ms stops flow until the switch is steady for 5 ms, and keeps the place in the ramp", () => {
+    const slow = smallSettings((s) => {
+      s.stages[0]!.ramps[0]!.points = [
+        [0, 0],
+        [4000, 1000],
+      ];
+    });
+    const car = arm(standingCar(slow));
+    ticks(car, 1500);
+    const share = car.sharePermille(0);
+    bounce(car, BOUNCE_TICKS);
+    expect(isFed(car)).toBe(false);
+    expect(ticksToFlow(car, 10)).toBe(6);
+    expect(car.sharePermille(0)).toBeGreaterThanOrEqual(share);
+    expect(car.sharePermille(0)).toBeLessThan(share + 10);
+    expect(car.rig.live.get("noiseCuts")).toBe(1);
+  });
+
+  test("a cut that was over between two ticks counts the same", () => {
+    const car = flowingCar(smallSettings());
+    car.raw.armCuts += 2;
+    expect(isFed(car), "the board holds the pins until the core has seen the cut").toBe(false);
+    expect(ticksToFlow(car, 10)).toBe(6);
+    expect(car.rig.live.get("noiseCuts")).toBe(1);
+  });
+
+  test("more than three cuts in one armed period disarm; a new period counts anew", () => {
+    const car = flowingCar(smallSettings());
+    for (let period = 0; period < 2; period++) {
+      for (let i = 0; i < 3; i++) {
+        bounce(car, 2);
+        expect(ticksToFlow(car, 10)).toBe(6);
+      }
+      bounce(car, 2);
+      expect(ticksToFlow(car, 400)).toBeUndefined();
+      expect(modeOf(car)).toBe("off");
+      arm(car);
+      expectFlow(car);
+    }
+  });
+});
