@@ -112,17 +112,19 @@ export const LOG_EVERY_MS = 10;
 
 /**
  * A page of the stored log. Head: magic, records in the page, flags, run, sequence, settings; then the records; then the
- * CRC-32C of all before it. Little-endian, packed.
+ * number of the page in its run, from 0, and the CRC-32C of all before it. Little-endian, packed. The sequence number,
+ * modulo the pages of the log, is the place of the page.
  */
 export const LOG_PAGE = {
   bytes: 256,
   magic: 0x474c,
   headBytes: 16,
   records: 9,
-  crcAt: 250,
+  numberAt: 250,
+  crcAt: 252,
   /** Bits of the flags. */
   first: 1,
   last: 2,
 } as const;
-if (LOG_PAGE.headBytes + LOG_PAGE.records * LOG_RECORD_BYTES > LOG_PAGE.crcAt)
+if (LOG_PAGE.headBytes + LOG_PAGE.records * LOG_RECORD_BYTES > LOG_PAGE.numberAt)
   throw new Error("log page is too small");

@@ -4,7 +4,7 @@ import { putLong, putShort, short } from "./bytes";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { log } from "./log";
-import { eraseAll, LOG_PAGES, LOG_SECTORS, readHead, readPage, recordsWaiting, runs } from "./runs";
+import { eraseAll, LOG_PAGES, LOG_SECTORS, nextPage, readHead, readPage, recordsWaiting, runs } from "./runs";
 
 const MOST_HEADS: u32 = 31;
 const MOST_STRIDE: u32 = 4_096;
@@ -18,7 +18,7 @@ export function logInfo(): u32 {
   putLong(ANSWER, runs.sequence);
   putLong(ANSWER + 4, runs.run);
   putShort(ANSWER + 8, LOG_PAGES);
-  putShort(ANSWER + 10, runs.next);
+  putShort(ANSWER + 10, nextPage());
   putShort(ANSWER + 12, min<u32>(recordsWaiting(), 0xffff));
   store<u8>(ANSWER + 14, busy() as u8);
   return answered(N.MESSAGE_LOG_INFO, N.LOG_INFO_ANSWER_BYTES);

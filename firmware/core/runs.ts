@@ -4,7 +4,7 @@ import { long, putLong, putShort, short } from "./bytes";
 import { crc32c } from "./crc";
 import * as B from "./generated/blocks";
 import { log, recordAt } from "./log";
-import { blank, PAGE, slots } from "./store";
+import { PAGE, slots } from "./store";
 
 /** Pages of the log area, and of a sector. */
 export const LOG_PAGES: u32 = (B.FLASH_LOG_END - B.FLASH_LOG_START) / B.FLASH_PAGE;
@@ -13,24 +13,23 @@ export const LOG_SECTORS: u32 = LOG_PAGES / SECTOR_PAGES;
 
 /** Where the stored log stands. */
 export class Runs {
-  /** Page and sequence number of the next write. */
-  next: u32;
+  /** Sequence number of the next page; modulo LOG_PAGES it is the place of that page. 0 only in an empty log. */
   sequence: u32;
   run: u32;
   /** First record that is not stored yet, while a run is being stored. */
   stored: u32;
   /** Sector to erase next, while the whole log is being erased; LOG_SECTORS when it is not. */
   erasing: u32;
-  /** The page at `next` is known to be erased. */
+  /** The sector of the next page has been erased since the start. */
   ready: u32;
-  /** Pages that could not be written in this run. */
+  /** Sectors with a page that could not be written in this run. */
   failures: u32;
 }
 
 const RUNS: usize = memory.data(32, 4);
 export const runs = changetype<Runs>(RUNS);
-/** After so many bad pages a run is given up: the log must not wear out what is left. */
-const MOST_FAILURES: u32 = 64;
+/** After so many bad sectors a run is given up: the log must not wear out what is left. */
+const MOST_FAILURES: u32 = 16;
 
 function offsetOf(page: u32): u32 {
   return B.FLASH_LOG_START + page * B.FLASH_PAGE;
@@ -54,23 +53,34 @@ function pageGood(page: u32): bool {
   );
 }
 
+/** Place of the next page. */
+export function nextPage(): u32 {
+  return runs.sequence % LOG_PAGES;
+}
+
+function toNextSector(): void {
+  runs.sequence += SECTOR_PAGES - (runs.sequence % SECTOR_PAGES);
+}
+
 /** Notes a good page as the newest when its sequence number says so. */
 function consider(page: u32): void {
   if (!readHead(page, PAGE)) return;
-  if (runs.sequence && ((long(PAGE + 8) - runs.sequence) as i32) < 0) return;
-  if (!pageGood(page)) return;
-  runs.sequence = long(PAGE + 8) + 1;
+  const sequence = long(PAGE + 8);
+  if (sequence < runs.sequence || sequence % LOG_PAGES !== page || !pageGood(page)) return;
+  runs.sequence = sequence + 1;
   runs.run = long(PAGE + 4);
-  runs.next = (page + 1) % LOG_PAGES;
 }
 
-/** Finds the newest page: first among the sectors' first pages, then in the sector that begins with the newest. */
+/**
+ * Finds the newest page: first among the sectors' first pages, then in the sector that begins with the newest. Writing goes
+ * on in the sector after it: the pages behind the newest may be torn and read as blank, and hold badly.
+ */
 export function findRuns(): void {
   memory.fill(RUNS, 0, offsetof<Runs>());
   runs.erasing = LOG_SECTORS;
   for (let page: u32 = 0; page < LOG_PAGES; page += SECTOR_PAGES) consider(page);
-  if (!runs.sequence) return;
-  for (let page = runs.next; page % SECTOR_PAGES; page++) consider(page);
+  for (let page = nextPage(); page % SECTOR_PAGES; page++) consider(page);
+  if (runs.sequence % SECTOR_PAGES) toNextSector();
 }
 
 /** The oldest record that the ring in memory still holds. */
@@ -84,11 +94,11 @@ export function recordsWaiting(): u32 {
   return log.written - (log.begun ? runs.stored : oldest());
 }
 
-function fillPage(count: u32, flags: u32): void {
+function fillPage(number: u32, count: u32, last: bool): void {
   memory.fill(PAGE, 0xff, B.FLASH_PAGE);
   putShort(PAGE, B.LOG_PAGE_MAGIC);
   store<u8>(PAGE + 2, count as u8);
-  store<u8>(PAGE + 3, flags as u8);
+  store<u8>(PAGE + 3, ((number ? 0 : B.LOG_PAGE_FIRST) | (last ? B.LOG_PAGE_LAST : 0)) as u8);
   putLong(PAGE + 4, runs.run);
   putLong(PAGE + 8, runs.sequence);
   putLong(PAGE + 12, slots.settingsCrc);
@@ -96,24 +106,16 @@ function fillPage(count: u32, flags: u32): void {
   for (let i: u32 = 0; i < count; i++) {
     memory.copy(PAGE + B.LOG_PAGE_HEAD_BYTES + (i as usize) * bytes, recordAt(runs.stored + i), bytes);
   }
+  putShort(PAGE + B.LOG_PAGE_NUMBER_AT, number);
   putLong(PAGE + B.LOG_PAGE_CRC_AT, crc32c(PAGE, B.LOG_PAGE_CRC_AT));
 }
 
-/** Leaves the page at `next`, and with the first page of a sector the whole sector: it is found by that page. */
-function skip(): void {
-  const step: u32 = runs.next % SECTOR_PAGES ? 1 : SECTOR_PAGES;
-  runs.next = (runs.next + step) % LOG_PAGES;
+/** Leaves the rest of a sector in which a page could not be written: a sector is found by its first page. */
+function leaveSector(): void {
+  toNextSector();
   runs.ready = 0;
   runs.failures += 1;
   if (runs.failures > MOST_FAILURES) log.phase = 3;
-}
-
-/** Erases the sector that begins at `next`, also when it reads as blank: an erase that was cut off can read so. */
-function makeReady(): void {
-  const offset = offsetOf(runs.next);
-  if (runs.next % SECTOR_PAGES === 0) flashErase(offset);
-  if (blank(offset, B.FLASH_PAGE)) runs.ready = 1;
-  else skip();
 }
 
 function begin(): void {
@@ -123,20 +125,19 @@ function begin(): void {
   runs.failures = 0;
 }
 
-/** Stores one page of the run that waits in memory. A page that does not read back whole is left and written again. */
+/** Stores one page of the run that waits in memory. One that does not read back whole is written again elsewhere. */
 function storePage(): void {
-  const first = runs.stored === oldest();
+  const place = nextPage();
   const left = recordsWaiting();
   const count = min<u32>(left, B.LOG_PAGE_RECORDS);
-  fillPage(count, (first ? B.LOG_PAGE_FIRST : 0) | (count === left ? B.LOG_PAGE_LAST : 0));
-  flashProgram(offsetOf(runs.next), PAGE);
-  if (!pageGood(runs.next)) {
-    skip();
+  fillPage((runs.stored - oldest()) / B.LOG_PAGE_RECORDS, count, count === left);
+  flashProgram(offsetOf(place), PAGE);
+  if (!pageGood(place)) {
+    leaveSector();
     return;
   }
-  runs.next = (runs.next + 1) % LOG_PAGES;
-  runs.ready = 0;
   runs.sequence += 1;
+  if (runs.sequence % SECTOR_PAGES === 0) runs.ready = 0;
   runs.stored += count;
   if (count === left) log.phase = 3;
 }
@@ -160,6 +161,9 @@ export function storeSome(): void {
   else if (log.phase === 2) {
     if (!log.begun) begin();
     if (runs.ready) storePage();
-    else makeReady();
+    else {
+      flashErase(offsetOf(nextPage()));
+      runs.ready = 1;
+    }
   }
 }

@@ -5,6 +5,7 @@ import { addBoard } from "./board.ts";
 import { addCheck } from "./check.ts";
 import { addDiff } from "./diff.ts";
 import { addDoctor } from "./doctor.ts";
+import { addErase } from "./erase.ts";
 import { addExplain } from "./explain.ts";
 import { addHistory } from "./history.ts";
 import type { Io } from "./io.ts";
@@ -12,8 +13,10 @@ import { addLoad } from "./load.ts";
 import { addNew } from "./new.ts";
 import { addPlan } from "./plan.ts";
 import { addPorts } from "./ports.ts";
+import { addPull } from "./pull.ts";
 import { addRead } from "./read.ts";
 import { addRehearse } from "./rehearse.ts";
+import { addRuns } from "./runs.ts";
 import { type CommonOptions, type Result, Session } from "./session.ts";
 import { addStatus } from "./status.ts";
 import { addUndo } from "./undo.ts";
@@ -41,6 +44,9 @@ const COMMANDS: readonly AddCommand[] = [
   addRead,
   addDiff,
   addStatus,
+  addRuns,
+  addPull,
+  addErase,
   addPorts,
   addDoctor,
   addBoard,

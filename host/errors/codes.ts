@@ -1,5 +1,6 @@
 // Every error code of the tool in one table; a code is never renamed, because scripts look at it.
 import { LINK_ERRORS } from "./codes-link.ts";
+import { LOGBOOK_ERRORS } from "./codes-logbook.ts";
 import { PLAN_ERRORS } from "./codes-plan.ts";
 import { SETTINGS_ERRORS } from "./codes-settings.ts";
 import type { ErrorEntry } from "./entry.ts";
@@ -81,7 +82,13 @@ const GENERAL_ERRORS = {
 } as const satisfies Record<string, ErrorEntry>;
 
 /** All error codes. */
-export const ERRORS = { ...GENERAL_ERRORS, ...SETTINGS_ERRORS, ...LINK_ERRORS, ...PLAN_ERRORS };
+export const ERRORS = {
+  ...GENERAL_ERRORS,
+  ...SETTINGS_ERRORS,
+  ...LINK_ERRORS,
+  ...LOGBOOK_ERRORS,
+  ...PLAN_ERRORS,
+};
 
 export type ErrorCode = keyof typeof ERRORS;
 /** Codes that a place in a settings file can have. */

@@ -1,0 +1,55 @@
+// Pages of the stored run log as they lie in flash, taken apart; a page counts only when its own check sum says so.
+import { crc32c } from "#host/codec/crc32c.ts";
+import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/columns.ts";
+
+/** Head of a page. */
+export interface PageHead {
+  /** Records in the page, 1 to 9. */
+  readonly count: number;
+  /** The page begins, or ends, its run. */
+  readonly first: boolean;
+  readonly last: boolean;
+  readonly run: number;
+  readonly sequence: number;
+  /** CRC-32C of the settings in force. */
+  readonly settingsCrc: number;
+}
+
+/** A whole page. */
+export interface Page {
+  readonly head: PageHead;
+  /** Number of the page in its run, from 0. All but the last page hold as many records as fit. */
+  readonly number: number;
+  /** Bytes of each record. */
+  readonly records: readonly Uint8Array[];
+}
+
+const viewOf = (bytes: Uint8Array): DataView => new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
+
+/** The head in the first 16 bytes of a page, whose check sum is not looked at. Undefined for anything else. */
+export function decodeHead(bytes: Uint8Array): PageHead | undefined {
+  const view = viewOf(bytes);
+  const [count, flags] = [view.getUint8(2), view.getUint8(3)];
+  if (view.getUint16(0, true) !== LOG_PAGE.magic || count < 1 || count > LOG_PAGE.records) return undefined;
+  return {
+    count,
+    first: (flags & LOG_PAGE.first) !== 0,
+    last: (flags & LOG_PAGE.last) !== 0,
+    run: view.getUint32(4, true),
+    sequence: view.getUint32(8, true),
+    settingsCrc: view.getUint32(12, true),
+  };
+}
+
+/** A whole page, or undefined when it is damaged or none. Throws a RangeError unless it has the length of a page. */
+export function decodePage(bytes: Uint8Array): Page | undefined {
+  if (bytes.length !== LOG_PAGE.bytes) throw new RangeError(`a page of ${bytes.length} bytes`);
+  const head = decodeHead(bytes);
+  const sum = viewOf(bytes).getUint32(LOG_PAGE.crcAt, true);
+  if (!head || sum !== crc32c(bytes.subarray(0, LOG_PAGE.crcAt))) return undefined;
+  const records = Array.from({ length: head.count }, (_, i) => {
+    const at = LOG_PAGE.headBytes + i * LOG_RECORD_BYTES;
+    return bytes.slice(at, at + LOG_RECORD_BYTES);
+  });
+  return { head, number: viewOf(bytes).getUint16(LOG_PAGE.numberAt, true), records };
+}

@@ -1,0 +1,68 @@
+// The stored log of a core rig as a log source: where it stands from the core, pages straight from its flash chip.
+import type { CoreRig } from "#host/bench/core/rig.ts";
+import { numberOf } from "#host/link/payload.ts";
+import type { LogInfo, LogSource } from "#host/logbook/source.ts";
+import { FLASH } from "#shared-schema/blocks.ts";
+import { LOG_PAGE } from "#shared-schema/columns.ts";
+import { Device } from "../oracle/device.ts";
+
+const BUSY = ["no", "storing", "erasing"] as const;
+
+/** Pages of the log area. */
+export const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
+
+/** Reads a rig's log. */
+export class FlashLog implements LogSource {
+  private readonly rig: CoreRig;
+  private readonly device: Device;
+
+  constructor(rig: CoreRig) {
+    this.rig = rig;
+    this.device = new Device(rig);
+  }
+
+  /** Where it stands, at once. */
+  now(): LogInfo {
+    const { values } = this.device.ask("logInfo");
+    const n = (name: string): number => numberOf(values, name);
+    return {
+      sequence: n("sequence"),
+      run: n("run"),
+      pages: n("pages"),
+      next: n("next"),
+      waiting: n("waiting"),
+      busy: BUSY[n("busy")]!,
+    };
+  }
+
+  /** Passes of the main loop with nothing on the line until nothing is left to store or erase; how many. */
+  settle(most = 20_000): number {
+    for (let passes = 0; passes < most; passes++) {
+      if (passes % 8 === 0 && this.now().busy === "no") return passes;
+      this.rig.core.serve(0);
+    }
+    throw new Error("the log does not come to rest");
+  }
+
+  /** Asks for the whole log to be erased. */
+  erase(): void {
+    this.device.ask("logErase");
+  }
+
+  info(): Promise<LogInfo> {
+    return Promise.resolve(this.now());
+  }
+
+  heads(page: number, stride: number, count: number): Promise<Uint8Array[]> {
+    const places = Array.from({ length: count }, (_, i) => (page + i * stride) % LOG_PAGES);
+    return Promise.resolve(places.map((place) => this.bytes(place, LOG_PAGE.headBytes)));
+  }
+
+  page(page: number): Promise<Uint8Array> {
+    return Promise.resolve(this.bytes(page, FLASH.page));
+  }
+
+  private bytes(page: number, length: number): Uint8Array {
+    return this.rig.flash.read(FLASH.logStart + page * FLASH.page, length).slice();
+  }
+}
