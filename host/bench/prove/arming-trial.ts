@@ -22,7 +22,7 @@ export interface ArmingFault {
 
 async function armingTrial(stand: Stand, fault: ArmingFault): Promise<Trial> {
   const row = rowOf(fault.row);
-  const fromNs = stand.nowNs;
+  const fromNs = stand.rest();
   fault.apply(stand);
   stand.cycleArm();
   fault.during?.(stand);

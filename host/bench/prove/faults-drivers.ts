@@ -1,9 +1,10 @@
 // Faults of the solenoid drivers, their loads and the relay: under flow where they can show, else at arming.
 import { gpioOf } from "#shared-schema/pins.ts";
 import { type DriverFault, SOLENOIDS } from "../board/outside/drivers.ts";
+import { pulsesOf } from "../pulses.ts";
 import { whileArming } from "./arming-trial.ts";
 import { whileFlowing } from "./flow-trial.ts";
-import type { Scenario } from "./scenario.ts";
+import { NotShown, type Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
 import { SOLENOID_PINS, type Stand } from "./stand.ts";
 
@@ -17,6 +18,7 @@ const WORDS: Readonly<Record<Kind, string>> = {
 /** A driver that never conducts shows while its pin is high, the others while it is low. */
 const SHOWS_AT: Readonly<Record<Kind, 0 | 1>> = { shorted: 0, open: 1, unplugged: 0 };
 const LONGEST_US = 400_000;
+const LOOK_PERIODS = 5;
 
 const configured = (channel: number) => (settings: ProofSettings) => {
   const stage = settings.stages[channel >> 1];
@@ -29,24 +31,40 @@ function set(channel: number, fault: DriverFault): (stand: Stand) => void {
   };
 }
 
-/** Runs to the moment from which the fault shows: the pin has just taken that level. */
+/** Runs to the moment from which the fault shows: the pin has just taken that level, or has it all the time. */
 function untilShown(channel: number, kind: Kind): (stand: Stand) => void {
   const gpio = gpioOf(SOLENOID_PINS[channel]!);
   return ({ board }) => {
     const shows = (): boolean => board.pins.level(gpio) === SHOWS_AT[kind];
     board.runUntil(() => !shows(), LONGEST_US, 50);
-    board.runUntil(shows, LONGEST_US, 50);
+    if (!board.runUntil(shows, LONGEST_US, 50)) throw new NotShown();
   };
 }
 
-/** Under flow: stage 1 pulses on the proving bench, so every fault shows there; a stuck driver shows on any stage. */
+/** The end of flow less the time in which the fault showed: what the row's time counts. */
+function shownSince(channel: number, kind: Kind): (stand: Stand, appliedNs: number) => number {
+  const name = SOLENOID_PINS[channel]!;
+  return (stand, appliedNs) => {
+    const endNs = appliedNs + (stand.lowAfterUs(appliedNs) ?? 0) * 1000;
+    const pulses = pulsesOf(stand.board.pins.edges(name), endNs);
+    const highNs = pulses.reduce((sum, { startNs, widthNs }) => {
+      const from = Math.max(startNs, appliedNs);
+      return sum + Math.max(0, Math.min(startNs + widthNs, endNs) - from);
+    }, 0);
+    return endNs - (SHOWS_AT[kind] === 1 ? highNs : endNs - appliedNs - highNs);
+  };
+}
+
+/** Under flow, where the pin takes the level at which the fault shows. */
 function underFlow(channel: number, kind: Kind): Scenario {
   return whileFlowing({
     row: "DRIVER",
     fault: `${SOLENOID_PINS[channel]} ${WORDS[kind]}`,
-    until: channel < 2 ? untilShown(channel, kind) : () => {},
+    until: untilShown(channel, kind),
     apply: set(channel, kind),
     undo: set(channel, "none"),
+    causeNs: shownSince(channel, kind),
+    lookUs: (stand) => (LOOK_PERIODS * 1e6) / stand.settings.flow.frequencyHz,
     fits: configured(channel),
     trials: 2,
   });
@@ -69,7 +87,7 @@ const relay = (fault: "none" | "welded" | "dead") => (stand: Stand) =>
 /** All of them. */
 export const DRIVER_FAULTS: readonly Scenario[] = [
   ...CHANNELS.map((channel) => underFlow(channel, "open")),
-  ...[0, 1].flatMap((channel) => [underFlow(channel, "shorted"), underFlow(channel, "unplugged")]),
+  ...CHANNELS.flatMap((channel) => [underFlow(channel, "shorted"), underFlow(channel, "unplugged")]),
   ...CHANNELS.flatMap((channel) => [atArming(channel, "shorted"), atArming(channel, "unplugged")]),
   whileArming({
     row: "RELAY",

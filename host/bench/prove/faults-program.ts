@@ -83,7 +83,7 @@ async function linkTrial(stand: Stand): Promise<Trial> {
     const refusal = await stand.teller.refusal(name, values, tail);
     if (refusal !== "notOff")
       wrong.push(`${name} was answered with ${refusal ?? "yes"}, not refused as "not off"`);
-    stand.board.runFor(1000);
+    stand.board.runFor(1e6 / stand.settings.flow.frequencyHz);
     if (!stand.anyHighSince(fromNs)) wrong.push(`${name} disturbed the flow`);
   }
   const live = await stand.teller.status();

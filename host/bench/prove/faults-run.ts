@@ -88,7 +88,7 @@ function shortStages(document: Document): Document {
 
 async function noPressure(stand: Stand): Promise<Trial> {
   const row = rowOf("VALVE");
-  const fromNs = stand.nowNs;
+  const fromNs = stand.rest();
   const allowed = allowedUs(row, stand)!;
   stand.senses.sensor("bottle", NO_PRESSURE_KPA);
   stand.cycleArm();

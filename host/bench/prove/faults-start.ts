@@ -28,7 +28,7 @@ async function heldAtStart(stand: Stand, row: string, fromNs: number): Promise<s
 const flows = (stand: Stand): string[] => (stand.toFlow() ? [] : ["no flow after the cause was gone"]);
 
 async function armedAtPower(stand: Stand): Promise<Trial> {
-  const fromNs = stand.nowNs;
+  const fromNs = stand.rest();
   stand.board.powerOff();
   stand.board.harness.setSwitch("arm", true);
   stand.board.runFor(WATCH_US / 5);
@@ -41,7 +41,7 @@ async function armedAtPower(stand: Stand): Promise<Trial> {
 function spoiltFlash(row: string, spoil: (stand: Stand) => void): (stand: Stand) => Promise<Trial> {
   return async (stand) => {
     const before = stand.board.flash.bytes.slice();
-    const fromNs = stand.nowNs;
+    const fromNs = stand.rest();
     spoil(stand);
     stand.powerCycle();
     stand.cycleArm();

@@ -27,7 +27,7 @@ async function flowTrial(stand: Stand, fault: FlowFault, trial: number): Promise
   const row = rowOf(fault.row);
   const allowed = allowedUs(row, stand, fault.plusUs?.(stand)) ?? RELAY_US;
   const appliedNs = strike(stand, fault, trial);
-  stand.board.runFor(allowed + LOOK_US);
+  stand.board.runFor(fault.lookUs?.(stand) ?? allowed + LOOK_US);
   const causeNs = fault.causeNs?.(stand, appliedNs) ?? appliedNs;
   const pinsUs = stand.lowAfterUs(causeNs);
   const live = await stand.teller.status();

@@ -2,15 +2,18 @@
 import { INTERLOCKS } from "#shared-schema/interlocks.ts";
 import type { Document } from "#shared-schema/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
-import type { Scenario, Trial } from "./scenario.ts";
+import { NotShown, type Scenario, type Trial } from "./scenario.ts";
 import { proofSettings, valueAt } from "./settings.ts";
 import { Stand, type StandOptions } from "./stand.ts";
+
+/** `not enabled`: the settings do not switch the row on. `not shown`: at full flow they never give the fault a chance to show. */
+export type Outcome = "passed" | "failed" | "not enabled" | "not shown";
 
 /** What one scenario came to. */
 export interface Finding {
   readonly row: string;
   readonly fault: string;
-  readonly outcome: "passed" | "failed" | "not enabled";
+  readonly outcome: Outcome;
   readonly trials: number;
   /** Worst of all trials, us. */
   readonly pinsUs?: number;
@@ -22,6 +25,8 @@ export interface Finding {
 export interface ProofOptions extends StandOptions {
   /** Ids of the rows to prove; all when left out. */
   readonly only?: readonly string[];
+  /** Scenarios to choose from; the whole catalogue when left out. */
+  readonly scenarios?: readonly Scenario[];
   readonly onProgress?: (done: number, all: number) => void;
 }
 
@@ -50,48 +55,79 @@ function worst(trials: readonly Trial[]): Times {
   return times;
 }
 
-async function runTrials(scenario: Scenario, document: Document, options: StandOptions): Promise<Trial[]> {
-  const stand = new Stand(scenario.change?.(document) ?? document, options);
-  await stand.start();
-  const trials: Trial[] = [];
-  try {
-    for (let trial = 0; trial < scenario.trials; trial++) {
-      trials.push(await scenario.run(stand, trial));
-      if (trials.at(-1)!.wrong.length > 0) break;
-    }
-  } finally {
+/** Stands by settings: one is used again as long as everything on it went as it must. */
+class Stands {
+  readonly #options: StandOptions;
+  #ready: Stand | undefined;
+
+  constructor(options: StandOptions) {
+    this.#options = options;
+  }
+
+  async take(document: Document, change: Scenario["change"]): Promise<Stand> {
+    const ready = change ? undefined : this.#ready;
+    if (ready) return ready;
+    const stand = new Stand(change?.(document) ?? document, this.#options);
+    await stand.start();
+    if (!change) this.#ready = stand;
+    return stand;
+  }
+
+  /** Ends a stand that is not to be used again. */
+  async drop(stand: Stand): Promise<void> {
+    if (this.#ready === stand) this.#ready = undefined;
     await stand.teller.close();
+  }
+
+  async end(): Promise<void> {
+    if (this.#ready) await this.drop(this.#ready);
+  }
+}
+
+async function runTrials(scenario: Scenario, stand: Stand): Promise<Trial[]> {
+  const trials: Trial[] = [];
+  for (let trial = 0; trial < Math.min(scenario.trials, stand.mostTrials); trial++) {
+    trials.push(await scenario.run(stand, trial));
+    if (trials.at(-1)!.wrong.length > 0) break;
   }
   return trials;
 }
 
-/** Proves one scenario. What the emulated board refuses is a failure like any other. */
-export async function proveScenario(
-  scenario: Scenario,
-  document: Document,
-  options: StandOptions,
-): Promise<Finding> {
+/** Runs a scenario on a stand. What the emulated board refuses is a failure like any other. */
+async function findingOf(scenario: Scenario, stand: Stand): Promise<Finding> {
   const { row, fault } = scenario;
-  if (!isEnabled(scenario, document)) return { row, fault, outcome: "not enabled", trials: 0, wrong: [] };
   try {
-    const trials = await runTrials(scenario, document, options);
+    const trials = await runTrials(scenario, stand);
     const wrong = trials.flatMap((trial) => trial.wrong);
     const outcome = wrong.length === 0 ? "passed" : "failed";
     return { row, fault, outcome, trials: trials.length, ...worst(trials), wrong };
   } catch (error) {
+    if (error instanceof NotShown) return { row, fault, outcome: "not shown", trials: 0, wrong: [] };
     const words = error instanceof Error ? error.message : String(error);
     return { row, fault, outcome: "failed", trials: 0, wrong: [words] };
   }
 }
 
-/** Proves all scenarios, or those of some rows. */
+async function proveOne(scenario: Scenario, document: Document, stands: Stands): Promise<Finding> {
+  const { row, fault, change } = scenario;
+  if (!isEnabled(scenario, document)) return { row, fault, outcome: "not enabled", trials: 0, wrong: [] };
+  const stand = await stands.take(document, change);
+  const finding = await findingOf(scenario, stand);
+  if (change || finding.outcome === "failed") await stands.drop(stand);
+  return finding;
+}
+
+/** Proves scenarios one after the other: all, those of some rows, or those given. */
 export async function prove(document: Document, options: ProofOptions): Promise<Finding[]> {
-  const wanted = SCENARIOS.filter(({ row }) => options.only?.includes(row) ?? true);
+  const all = options.scenarios ?? SCENARIOS;
+  const wanted = all.filter(({ row }) => options.only?.includes(row) ?? true);
   const findings: Finding[] = [];
+  const stands = new Stands(options);
   for (const scenario of wanted) {
     options.onProgress?.(findings.length, wanted.length);
-    findings.push(await proveScenario(scenario, document, options));
+    findings.push(await proveOne(scenario, document, stands));
   }
+  await stands.end();
   options.onProgress?.(wanted.length, wanted.length);
   return findings;
 }

@@ -11,6 +11,9 @@ export interface Trial {
   readonly wrong: readonly string[];
 }
 
+/** Thrown by a trial whose fault cannot show in these settings: not passed, not failed. */
+export class NotShown extends Error {}
+
 /** One fault and its proof. */
 export interface Scenario {
   /** Id of the row. */
@@ -38,6 +41,8 @@ export interface FlowFault {
   readonly causeNs?: (stand: Stand, appliedNs: number) => number;
   /** What the row's time counts from, us after the cause, where the fault itself decides: the next pulse, say. */
   readonly plusUs?: (stand: Stand) => number;
+  /** How long it is looked at, us, where that is more than usual. */
+  readonly lookUs?: (stand: Stand) => number;
   /** Waits for the moment from which the fault may be applied, for those that need one. */
   readonly until?: (stand: Stand) => void;
   /** Rows that may hold flow off beside this one, because the same cause meets them. */

@@ -15,6 +15,9 @@ const ARMED_US = 250_000;
 const LONGEST_UP_US = 8_000_000;
 const STEADY_US = 60_000;
 const QUIET_US = 150_000;
+/** Settings that take longer than this to come to full flow are tried fewer times. */
+const SLOW_NS = 1e9;
+const FEW_TRIALS = 2;
 
 /** Names of all solenoid pins. */
 export const SOLENOID_PINS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);
@@ -35,6 +38,8 @@ export class Stand {
   teller!: Teller;
   /** Stages, from 0, that flow at the point. */
   stages: number[] = [];
+  /** Trials that are worth their time with these settings. */
+  mostTrials = Number.POSITIVE_INFINITY;
   /** CRC of the stored settings; must never change. */
   settingsCrc = 0;
   readonly #block: Uint8Array;
@@ -72,6 +77,13 @@ export class Stand {
     this.board.runFor(START_US);
   }
 
+  /** Arm switch off for a moment: from the time returned nothing flows. */
+  rest(): number {
+    this.board.harness.setSwitch("arm", false);
+    this.board.runFor(STEADY_US);
+    return this.nowNs;
+  }
+
   /** Arm switch off until it may arm, then on. Says nothing about what comes of it. */
   cycleArm(): void {
     this.senses.launch(false);
@@ -100,6 +112,7 @@ export class Stand {
     };
     const all = this.board.runUntil(wanted, first ? LONGEST_UP_US : LONGEST_UP_US / 2, 1000);
     if (first) this.stages = this.flowedSince(fromNs);
+    if (this.nowNs - fromNs > SLOW_NS) this.mostTrials = FEW_TRIALS;
     this.board.runFor(STEADY_US);
     return (all || first) && this.stages.length > 0 && this.anyHighSince(this.nowNs - STEADY_US * 1000);
   }
