@@ -7,12 +7,14 @@ import { addDiff } from "./diff.ts";
 import { addDoctor } from "./doctor.ts";
 import { addErase } from "./erase.ts";
 import { addExplain } from "./explain.ts";
+import { addFlash } from "./flash.ts";
 import { addHistory } from "./history.ts";
 import type { Io } from "./io.ts";
 import { addLoad } from "./load.ts";
 import { addNew } from "./new.ts";
 import { addPlan } from "./plan.ts";
 import { addPorts } from "./ports.ts";
+import { addProve } from "./prove.ts";
 import { addPull } from "./pull.ts";
 import { addRead } from "./read.ts";
 import { addRehearse } from "./rehearse.ts";
@@ -21,6 +23,7 @@ import { type CommonOptions, type Result, Session } from "./session.ts";
 import { addStatus } from "./status.ts";
 import { addUndo } from "./undo.ts";
 import { NOT_LOADED } from "./verdict.ts";
+import { addWatch } from "./watch.ts";
 
 /** Version of the tool, as in package.json. */
 export const TOOL_VERSION = "0.1.0";
@@ -44,13 +47,16 @@ const COMMANDS: readonly AddCommand[] = [
   addRead,
   addDiff,
   addStatus,
+  addWatch,
   addRuns,
   addPull,
   addErase,
+  addFlash,
   addPorts,
   addDoctor,
   addBoard,
   addRehearse,
+  addProve,
   addExplain,
 ];
 
