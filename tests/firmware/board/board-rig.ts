@@ -25,7 +25,7 @@ export interface Outputs {
 /** Everything off at 20 Hz. */
 export const ALL_OFF: Outputs = { pulse: [0, 0, 0, 0, 0, 0, 0, 0], top: 24_999, retard: 0, flags: 0 };
 /** Longer than start-up takes, us. */
-const START_US = 40_000;
+const START_US = 120_000;
 
 /** A board under test. */
 export class BoardRig {

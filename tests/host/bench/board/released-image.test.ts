@@ -8,7 +8,7 @@ const image = readFileSync("firmware/image/headgate.uf2");
 const elf = readFileSync("firmware/image/headgate.elf");
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
 const UNDEFINED = Uint8Array.of(0x00, 0xde);
-const STARTED_US = 50_000;
+const STARTED_US = 120_000;
 
 function started(): EmulatedBoard {
   const board = new EmulatedBoard({ image, elf });
