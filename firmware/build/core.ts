@@ -4,10 +4,14 @@ import { dirname, resolve } from "node:path";
 import asc from "assemblyscript/asc";
 import { CORE_DATA_ADDRESS } from "#shared-schema/blocks.ts";
 
+/** Marks a function that is to be put in place of its calls; the compiler's own mark is no TypeScript. */
+const INLINE = /^\/\/ @inline$/gm;
+/** Room of the core's main state, which comes first: its address must be known to firmware/wasm-runtime. */
+const STATE_BYTES = 384;
 const OPTIONS = [
-  ...["--optimizeLevel", "3", "--shrinkLevel", "0", "--converge", "--noAssert"],
+  ...["--optimizeLevel", "3", "--shrinkLevel", "1", "--converge", "--noAssert"],
   ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "2", "--maximumMemory", "2"],
-  ...["--memoryBase", String(CORE_DATA_ADDRESS)],
+  ...["--memoryBase", String(CORE_DATA_ADDRESS + STATE_BYTES)],
 ];
 
 /** Compiles the core whose entry file is `entry` (from `root`) and writes it to `wasmFile`. Throws the compiler's words. */
@@ -17,7 +21,7 @@ export async function compileCore(root: string, entry: string, wasmFile: string)
   const { error } = await asc.main([entry, ...OPTIONS, "--outFile", "core.wasm"], {
     stdout: note,
     stderr: note,
-    readFile: (name, base) => readIfThere(resolve(root, base, name)),
+    readFile: (name, base) => readIfThere(resolve(root, base, name))?.replace(INLINE, "@inline") ?? null,
     writeFile: (_name, contents) => write(wasmFile, contents),
     listFiles: () => null,
   });

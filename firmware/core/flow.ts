@@ -15,8 +15,9 @@ import {
   stageSettings,
   stageState,
   state,
+  wholeMs,
 } from "./state";
-import { engineOutside, stageWindows } from "./windows";
+import { enginesOutside, stageWindows } from "./windows";
 
 /** Nothing may have held flow off for this long before it begins: a filter that only ever delays opening. */
 const CLEAR_US: u32 = 20_000;
@@ -40,17 +41,18 @@ function followLaunch(): void {
     state.launchMs = 0;
     state.launchRestUs = 0;
   } else if (state.launched) {
-    state.launchRestUs += state.dtUs;
-    for (; state.launchRestUs >= 1000; state.launchRestUs -= 1000)
-      state.launchMs = addUntilFull(state.launchMs, 1);
+    const us = state.launchRestUs + state.dtUs;
+    const ms = wholeMs(us);
+    state.launchRestUs = us - ms * 1000;
+    state.launchMs = addUntilFull(state.launchMs, ms);
   }
 }
 
 /** How far the share may rise in the time since the stage's last turn. */
 function riseX32(stage: Stage, dtUs: u32): i32 {
-  stage.riseRest += setting(S.FLOW_RISE_LIMIT_PERCENT_PER_S) * dtUs;
-  const units = stage.riseRest / RISE_UNIT;
-  stage.riseRest -= units * RISE_UNIT;
+  const rest = stage.riseRest + setting(S.FLOW_RISE_LIMIT_PERCENT_PER_S) * dtUs;
+  const units = rest / RISE_UNIT;
+  stage.riseRest = rest - units * RISE_UNIT;
   return units as i32;
 }
 
@@ -65,25 +67,27 @@ function reopen(stage: Stage): void {
 
 /** What the stage's own order and delay say; its windows have been judged. */
 function ownTurn(s: u32, stage: Stage, at: usize, dtUs: u32): bool {
-  if (setting(at + S.STAGE_FOLLOWS_PRESENT)) {
-    const least = (setting(at + S.STAGE_FOLLOWS_SHARE_PERMILLE) as i32) << 5;
+  if (load<u16>(at, S.STAGE_FOLLOWS_PRESENT)) {
+    const least = (load<u16>(at, S.STAGE_FOLLOWS_SHARE_PERMILLE) as i32) << 5;
     if (s === 0 || stageState(s - 1).shareX32 < least) return false;
   }
-  if (!setting(at + S.STAGE_DELAY_PRESENT)) return true;
+  if (!load<u16>(at, S.STAGE_DELAY_PRESENT)) return true;
   stage.waitedUs = addUntilFull(stage.waitedUs, dtUs);
-  return stage.waitedUs > setting(at + S.STAGE_DELAY_WAIT_MS) * 1000;
+  return stage.waitedUs > (load<u16>(at, S.STAGE_DELAY_WAIT_MS) as u32) * 1000;
 }
 
 /** What the ramps ask for, risen no faster than the limit, cut back while the driveline runs away. */
-function advance(s: u32, stage: Stage, dtUs: u32): void {
+function advance(s: u32, stage: Stage, at: usize, dtUs: u32): void {
   if (stage.closed) {
     reopen(stage);
     askFrom(stage);
   }
   stage.closed = 0;
-  stage.openRestUs += dtUs;
-  for (; stage.openRestUs >= 1000; stage.openRestUs -= 1000) stage.openMs += 1;
-  let allowed = allowedShare(s, stage);
+  const us = stage.openRestUs + dtUs;
+  const ms = wholeMs(us);
+  stage.openRestUs = us - ms * 1000;
+  stage.openMs += ms;
+  let allowed = allowedShare(s, stage, at);
   if (state.cutBackUs) allowed = min<i32>(allowed, (setting(S.DRIVELINE_CUT_TO_PERMILLE) as i32) << 5);
   stage.askedX32 = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
 }
@@ -101,6 +105,7 @@ function close(s: u32, stage: Stage): void {
 /** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
 function takeTurn(s: u32): void {
   const stage = stageState(s);
+  const at = stageSettings(s);
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & (1 << s)) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
@@ -109,20 +114,18 @@ function takeTurn(s: u32): void {
     close(s, stage);
     return;
   }
-  if (stage.askedX32 > 0 || ownTurn(s, stage, stageSettings(s), dtUs)) advance(s, stage, dtUs);
+  if (stage.askedX32 > 0 || ownTurn(s, stage, at, dtUs)) advance(s, stage, at, dtUs);
   stage.shareX32 = following(s, stage);
-  const flows = drive(s, stage.shareX32);
+  const flows = drive(s, at, stage.shareX32);
   state.flowing = flows ? state.flowing | (1 << s) : state.flowing & ~(1 << s);
 }
 
 /** Stages whose own window on engine speed is left are closed in every tick, turn or not. */
-function closeOutside(count: u32): void {
-  state.enginesOut = 0;
-  for (let s: u32 = 0; s < count; s++) {
-    if (!((state.stageEngineWindows >> s) & 1) || !engineOutside(s)) continue;
-    state.enginesOut |= 1 << s;
-    close(s, stageState(s));
-  }
+function closeOutside(): void {
+  const out = enginesOutside();
+  state.enginesOut = out;
+  if (!out) return;
+  for (let s: u32 = 0; s < S.STAGES; s++) if ((out >> s) & 1) close(s, stageState(s));
 }
 
 function stopAll(): void {
@@ -146,7 +149,7 @@ function runAll(): void {
   if (state.reasons) {
     if (state.flowing || state.clearUs) stopAll();
   } else followClear();
-  if (state.stageEngineWindows) closeOutside(count);
+  closeOutside();
   if (state.turn === 0) passLead();
   if (state.turn < count) takeTurn(state.turn);
 }

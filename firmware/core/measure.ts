@@ -10,11 +10,9 @@ const FITTABLE: u32 = 0b0101_1111;
 /** ADC rounds come once a tick; this many ticks without one is no longer live. */
 const STALE_TICKS: u32 = 4;
 
-/** Speed by the longer of the last period and the time since the last pulse. */
-function speed(shaft: Shaft, periodUs: u32): u32 {
-  if (shaft.trust < 2) return 0;
-  const longest = max<u32>(periodUs, shaft.ageUs);
-  return longest ? min<u32>(shaft.factor / longest, 0xffff) : 0;
+/** Speed for a period; no speed for none. */
+function speedOf(shaft: Shaft, periodUs: u32): u32 {
+  return periodUs ? min<u32>(shaft.factor / periodUs, 0xffff) : 0;
 }
 
 function trusted(shaft: Shaft, fresh: u32): u32 {
@@ -22,22 +20,30 @@ function trusted(shaft: Shaft, fresh: u32): u32 {
   return min<u32>(shaft.trust + min<u32>(fresh, 2), 2);
 }
 
+/** Speed by the last period; by the time since the last pulse when that is longer. */
 function measureShaft(shaft: Shaft, pulses: u32, edgeUs: u32, periodUs: u32): void {
   const fresh = pulses - shaft.pulses;
-  shaft.pulses = pulses;
-  shaft.trust = trusted(shaft, fresh);
-  shaft.ageUs = fresh ? state.nowUs - edgeUs : addUntilFull(shaft.ageUs, state.dtUs);
-  if (fresh || shaft.ageUs > periodUs) shaft.speed = speed(shaft, periodUs);
+  if (shaft.trust < 2 || shaft.ageUs >= STILL_US) shaft.trust = trusted(shaft, fresh);
+  if (fresh) {
+    shaft.pulses = pulses;
+    shaft.ageUs = state.nowUs - edgeUs;
+    shaft.pulseSpeed = speedOf(shaft, periodUs);
+    shaft.speed = shaft.trust < 2 ? 0 : shaft.pulseSpeed;
+  } else shaft.ageUs = addUntilFull(shaft.ageUs, state.dtUs);
+  if (shaft.ageUs > periodUs) shaft.speed = shaft.trust < 2 ? 0 : speedOf(shaft, shaft.ageUs);
 }
 
-/** The gear whose ratio the two speeds fit, 1 to 8, or 0. */
+function isGear(gear: u32, engineX100: u32): bool {
+  const at = GEAR_BOUNDS + ((gear as usize) << 2);
+  return engineX100 >= load<u16>(at) * road.speed && engineX100 < load<u16>(at, 2) * road.speed;
+}
+
+/** The gear whose ratio the two speeds fit, 1 to 8, or 0. No two gears share a ratio (see prepare.ts). */
 function measureGear(): u32 {
   if (road.speed < 20) return 0;
-  const ratio = (engine.speed * 100) / road.speed;
-  for (let g: u32 = 0; g < state.gears; g++) {
-    const at = GEAR_BOUNDS + ((g as usize) << 2);
-    if (ratio >= load<u16>(at) && ratio <= load<u16>(at + 2)) return g + 1;
-  }
+  const engineX100 = engine.speed * 100;
+  if (isGear(state.gear, engineX100)) return state.gear;
+  for (let gear: u32 = 1; gear <= state.gears; gear++) if (isGear(gear, engineX100)) return gear;
   return 0;
 }
 
@@ -45,26 +51,27 @@ function code(channel: u32): i32 {
   return load<u16>(B.INPUTS_ADC_A + ((channel as usize) << 1));
 }
 
-/** Measures one channel, and notes whether a sensor that is fitted there is plausible. */
-function measureSensor(channel: u32): void {
+/** Measures one channel. Returns its bit when its sensor is plausible or none is fitted, else 0. */
+// @inline
+function measureSensor(channel: u32): u32 {
   const fitted = sensor(channel);
   const bit: u32 = 1 << channel;
-  if (!fitted.fitted) {
-    state.sensorsGood |= bit;
-    return;
-  }
+  if (!fitted.fitted) return bit;
   const here = code(channel);
   fitted.value = max<i32>((((here - fitted.zeroCode) * fitted.slope) >> SLOPE_BITS) + fitted.base, 0);
-  const good = here >= fitted.lowCode && here <= fitted.highCode;
-  state.sensorsGood = good ? state.sensorsGood | bit : state.sensorsGood & ~bit;
+  return ((here - fitted.lowCode) as u32) <= fitted.codes ? bit : 0;
 }
 
-/** The slow sensors take turns: each is measured every fourth tick. */
-function measureSlow(): void {
-  if (state.turn === 0) measureSensor(B.ADC_BOTTLE);
-  else if (state.turn === 1) measureSensor(B.ADC_FUEL);
-  else if (state.turn === 2) measureSensor(B.ADC_LAMBDA);
-  else measureSensor(B.ADC_COOLANT);
+/** Throttle and manifold are measured in every tick; the slow sensors take turns. True when all fitted ones are believed. */
+// @inline
+function measureSensors(): bool {
+  const slow: u32 = state.turn === 3 ? B.ADC_COOLANT : B.ADC_BOTTLE + state.turn;
+  let good = measureSensor(B.ADC_THROTTLE) | measureSensor(B.ADC_MANIFOLD) | measureSensor(slow);
+  good |= state.sensorsGood & ~((1 << slow) | (1 << B.ADC_THROTTLE) | (1 << B.ADC_MANIFOLD));
+  state.sensorsGood = good;
+  const throttle = sensor(B.ADC_THROTTLE);
+  throttle.value = min<i32>(throttle.value, 1000);
+  return good === FITTABLE;
 }
 
 /** Measures everything but the converters' own health. False when a fitted sensor cannot be believed. */
@@ -74,12 +81,7 @@ export function measure(): bool {
   if (state.gears) state.gear = measureGear();
   state.batteryMv = (code(B.ADC_BATTERY) as u32) * B.SUPPLY_MV_PER_CODE;
   state.supplyMv = (code(B.ADC_DRIVER_SUPPLY) as u32) * B.SUPPLY_MV_PER_CODE;
-  measureSensor(B.ADC_THROTTLE);
-  measureSensor(B.ADC_MANIFOLD);
-  measureSlow();
-  const throttle = sensor(B.ADC_THROTTLE);
-  throttle.value = min<i32>(throttle.value, 1000);
-  return (state.sensorsGood & FITTABLE) === FITTABLE;
+  return measureSensors();
 }
 
 /** Do all channels of ADC A show the same code? Battery and sensors never do while the converter is alive. */

@@ -1,7 +1,9 @@
 // Works out, once for each settings block, what a tick would otherwise have to divide by.
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
+import { prepareRamps } from "./ramps";
 import { engine, GEAR_BOUNDS, road, Sensor, sensor, setting, stageSettings, state } from "./state";
+import { prepareWindows } from "./windows";
 
 /** Millivolts of a sensor for 4096 codes. */
 const SENSOR_FULL_MV: u32 = 5000;
@@ -24,7 +26,7 @@ function calibrate(channel: u32, lowMv: u32, low: u32, highMv: u32, high: u32): 
 /** `at` is the place of the two plausible voltages. */
 function bound(fitted: Sensor, at: usize): void {
   fitted.lowCode = codeOf(setting(at));
-  fitted.highCode = codeOf(setting(at + 2));
+  fitted.codes = codeOf(setting(at + 2)) - fitted.lowCode;
 }
 
 /** A sensor whose group begins with its two calibration points and its plausible voltages. */
@@ -47,27 +49,31 @@ function prepareSensors(): void {
   bound(calibrate(B.ADC_THROTTLE, setting(at), 0, setting(at + 2), 1000), at + 4);
 }
 
+/** A ratio that fits two gears counts as the lower one. Ratios fall from gear to gear. */
 function prepareGears(): void {
   state.gears = setting(S.GEARBOX_PRESENT) ? setting(S.GEARBOX_GEARS_COUNT) : 0;
+  state.gear = 0;
+  store<u32>(GEAR_BOUNDS, 0);
+  let below: u32 = 0xffff;
   for (let g: u32 = 0; g < state.gears; g++) {
     const ratio = setting(S.GEARBOX_GEARS_FIRST + ((g as usize) << 1));
     const off = (ratio * setting(S.GEARBOX_TOLERANCE_PERMILLE)) / 1000;
-    store<u16>(GEAR_BOUNDS + ((g as usize) << 2), (ratio - off) as u16);
-    store<u16>(GEAR_BOUNDS + ((g as usize) << 2) + 2, (ratio + off) as u16);
+    const at = GEAR_BOUNDS + (((g + 1) as usize) << 2);
+    store<u16>(at, (ratio - off) as u16);
+    store<u16>(at, min<u32>(ratio + off + 1, below) as u16, 2);
+    below = ratio - off;
   }
 }
 
 /** What each stage has, as bits, so that a tick need not look it up. */
 function prepareStages(): void {
   state.portions = 0;
-  state.stageEngineWindows = 0;
   state.wetStages = 0;
   state.solenoids = 0;
   for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
     const at = stageSettings(s);
-    state.portions += setting(at + S.STAGE_PORTION_PERMILLE);
-    state.stageEngineWindows |= setting(at + S.STAGE_ENGINE_SPEED_PRESENT) << s;
-    const wet = setting(at + S.STAGE_FUEL_SOLENOID_PRESENT);
+    state.portions += load<u16>(at, S.STAGE_PORTION_PERMILLE) as u32;
+    const wet = load<u16>(at, S.STAGE_FUEL_SOLENOID_PRESENT) as u32;
     state.wetStages |= wet << s;
     state.solenoids |= ((wet << 1) | 1) << (2 * s);
   }
@@ -81,4 +87,6 @@ export function prepare(): void {
   prepareStages();
   prepareSensors();
   prepareGears();
+  prepareWindows();
+  prepareRamps();
 }

@@ -8,10 +8,13 @@ import { engine, inputs, live, outputs, road, sensor, setting, stageState, state
 
 /** What changes slowly is worked out once a round of turns. */
 function putSlow(flowing: u32, sensorsGood: bool): void {
-  if (state.turn === 0) state.lampOn = lampOn() ? B.OUTPUT_LAMP : 0;
-  else if (state.turn === 1) state.bottleFlags = bottleOutputs(flowing, sensorsGood);
-  else if (state.turn === 2) state.retardSteps = retardSteps();
-  else if (state.turn === 3) putMeasured();
+  const turn = state.turn;
+  if (turn === 0) {
+    state.lampOn = lampOn() ? B.OUTPUT_LAMP : 0;
+    putMeasured();
+  } else if (turn === 1) state.bottleFlags = bottleOutputs(flowing, sensorsGood);
+  else if (turn === 2) state.retardSteps = retardSteps();
+  else putShares();
 }
 
 /** Relay, bottle, stage-active, retard and lamp. The keep-alive runs only as the self-test and the modes say. */
@@ -46,9 +49,14 @@ function putMeasured(): void {
   live.supplyMv = state.supplyMv as u16;
   live.gear = state.gear as u16;
   live.retardDeciDeg = state.retardDeciDeg as u16;
-  for (let s: u32 = 0; s < S.STAGES; s++) {
-    store<u16>(B.LIVE_SHARE_PERMILLE + ((s as usize) << 1), (stageState(s).shareX32 >> 5) as u16);
-  }
+}
+
+/** Shares, once the last stage has had its turn. */
+function putShares(): void {
+  store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(0).shareX32 >> 5) as u16);
+  store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(1).shareX32 >> 5) as u16, 2);
+  store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(2).shareX32 >> 5) as u16, 4);
+  store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(3).shareX32 >> 5) as u16, 6);
 }
 
 /** Brings the live block up to date. Reasons of single stages are told only while none flows. */

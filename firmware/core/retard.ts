@@ -7,7 +7,7 @@ function wholeFlow(): u32 {
   let sum: u32 = 0;
   const count = setting(S.STAGES_COUNT);
   for (let s: u32 = 0; s < count; s++) {
-    sum += (stageState(s).askedX32 as u32) * setting(stageSettings(s) + S.STAGE_PORTION_PERMILLE);
+    sum += (stageState(s).askedX32 as u32) * load<u16>(stageSettings(s), S.STAGE_PORTION_PERMILLE);
   }
   return (sum / state.portions) >> 5;
 }

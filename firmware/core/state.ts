@@ -1,5 +1,16 @@
 // What the core remembers between ticks, in linear memory so that a test can copy, set and compare all of it.
-import { BOOT, Boot, INPUTS, Inputs, LIVE, Live, LOG_RING, OUTPUTS, Outputs } from "./generated/blocks";
+import {
+  BOOT,
+  Boot,
+  CORE_DATA,
+  INPUTS,
+  Inputs,
+  LIVE,
+  Live,
+  LOG_RING,
+  OUTPUTS,
+  Outputs,
+} from "./generated/blocks";
 import { MODE_ARMED, MODE_FLOWING } from "./generated/numbers";
 import { STAGES, STAGES_FIRST, STAGES_STRIDE } from "./generated/settings";
 
@@ -33,8 +44,9 @@ export class Sensor {
   /** Value for 16384 codes. */
   slope: i32;
   base: i32;
+  /** Lowest plausible code, and how far the plausible ones go up from there. */
   lowCode: i32;
-  highCode: i32;
+  codes: u32;
   value: i32;
 }
 
@@ -45,6 +57,8 @@ export class Shaft {
   /** 0 to 2: a period is believed only between two fresh pulses. */
   trust: u32;
   speed: u32;
+  /** Speed by the period of the last pulse alone. */
+  pulseSpeed: u32;
   /** Speed x microseconds of a period, from the settings. */
   factor: u32;
   /** At the last pulse that was judged: its time and speed, and how often in a row the speed moved too fast. */
@@ -53,69 +67,71 @@ export class Shaft {
   tooFast: u32;
 }
 
-/** The whole machine. */
+/** The whole machine. What a tick touches most comes first: the first 128 bytes are the quickest to reach (see wasm-ops.h). */
 export class State {
   nowUs: u32;
   dtUs: u32;
   mode: u32;
-  trip: u32;
-  tripValue: u32;
   /** Bits of interlocks that hold all stages off now. */
   reasons: u32;
   slowReasons: u32;
   settingsValid: u32;
-  /** How long the arm switch has been seen off; saturates. */
-  armOffUs: u32;
-  armOnUs: u32;
-  armReady: u32;
-  bootHold: u32;
-  cutsSeen: u32;
-  noiseCuts: u32;
-  runNoiseCuts: u32;
-  armedUs: u32;
-  /** Step of the self-test at arming, and time in it. */
-  armStep: u32;
-  armStepUs: u32;
-  keepAlive: u32;
-  /** How long nothing has held flow off; saturates. */
-  clearUs: u32;
-  runFlowedUs: u32;
   /** Which stage, and which slow sensor, has its turn in this tick: 0 to 3; and how long the last round of turns took. */
   turn: u32;
   roundUs: u32;
   roundSumUs: u32;
   /** Bit s: stage s + 1 flows. */
   flowing: u32;
+  /** How long nothing has held flow off; saturates. */
+  clearUs: u32;
+  runFlowedUs: u32;
   /** Bit n: the sensor on channel n is believed. */
   sensorsGood: u32;
-  /** Bit s: the stage has a window on engine speed of its own; it is wet. Bit n: solenoid n is configured. */
-  stageEngineWindows: u32;
-  enginesOut: u32;
-  wetStages: u32;
-  solenoids: u32;
-  bottleFlags: u32;
-  retardSteps: u32;
-  /** Bit n: window n is entered (see windows.ts). */
-  windows: u32;
-  throttleIn: u32;
-  bottleIn: u32;
-  contradictUs: u32;
-  leanUs: u32;
-  fuelLowTurns: u32;
-  launched: u32;
-  launchSwitch: u32;
-  launchMs: u32;
-  launchRestUs: u32;
-  engineLostWatch: u32;
-  gear: u32;
-  batteryMv: u32;
-  supplyMv: u32;
   /** Ticks in a row that a fitted sensor has been implausible, and that the converters have not been live. */
   sensorBad: u32;
   adcBad: u32;
   adcRounds: u32;
   adcStaleTicks: u32;
+  /** Bit n: window n is left (see windows.ts). */
+  windowsLeft: u32;
+  gear: u32;
+  batteryMv: u32;
+  supplyMv: u32;
+  /** How long the arm switch has been seen on and off; they saturate. */
+  armOnUs: u32;
+  armOffUs: u32;
+  armedUs: u32;
+  cutsSeen: u32;
   cutBackUs: u32;
+  engineLostWatch: u32;
+  throttleIn: u32;
+  launched: u32;
+  launchSwitch: u32;
+  launchMs: u32;
+  launchRestUs: u32;
+  trip: u32;
+  tripValue: u32;
+  noiseCuts: u32;
+  keepAlive: u32;
+  lampOn: u32;
+  bottleFlags: u32;
+  retardSteps: u32;
+  periodSteps: u32;
+  /** Bit s: the engine is outside the stage's own window on its speed; the stage is wet. Bit n: solenoid n is configured. */
+  enginesOut: u32;
+  wetStages: u32;
+  solenoids: u32;
+  gears: u32;
+  armReady: u32;
+  bootHold: u32;
+  runNoiseCuts: u32;
+  /** Step of the self-test at arming, and time in it. */
+  armStep: u32;
+  armStepUs: u32;
+  bottleIn: u32;
+  contradictUs: u32;
+  leanUs: u32;
+  fuelLowTurns: u32;
   /** Whole flow and the retard it asks for. */
   flowPermille: u32;
   retardDeciDeg: u32;
@@ -128,22 +144,19 @@ export class State {
   heaterSpent: u32;
   valveOpenUs: u32;
   lampUs: u32;
-  lampOn: u32;
-  periodSteps: u32;
   portions: u32;
-  gears: u32;
 }
 
-const STATE: usize = memory.data(384, 4);
+const STATE: usize = CORE_DATA;
 const STAGE_STATES: usize = memory.data(208, 4);
 const SENSORS: usize = memory.data(256, 4);
-const SHAFTS: usize = memory.data(64, 4);
+const SHAFTS: usize = memory.data(72, 4);
 /** Pulses of the eight solenoids as last worked out, 16 bits each; what the outputs get while nothing stops them. */
 export const PULSES: usize = memory.data(16, 8);
 /** How many turns in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
 export const DRIVER_TURNS: usize = memory.data(12, 4);
-/** Lowest and highest ratio that counts as each gear, 16 bits each. */
-export const GEAR_BOUNDS: usize = memory.data(32, 4);
+/** For gears 0 (none) to 8: the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
+export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */
 export const ACTIVE: usize = memory.data(1024, 4);
 /** Settings words that arrive or are being looked at; a whole number of flash pages. */
@@ -151,7 +164,7 @@ export const STAGING: usize = memory.data(1024, 4);
 
 export const state = changetype<State>(STATE);
 export const engine = changetype<Shaft>(SHAFTS);
-export const road = changetype<Shaft>(SHAFTS + 32);
+export const road = changetype<Shaft>(SHAFTS + 36);
 export const inputs = changetype<Inputs>(INPUTS);
 export const outputs = changetype<Outputs>(OUTPUTS);
 export const live = changetype<Live>(LIVE);
@@ -172,31 +185,39 @@ export function setting(offset: usize): u32 {
   return load<u16>(ACTIVE + offset);
 }
 
-/** Byte offset of the settings of a stage. */
+/** Where the settings words in force of a stage begin. */
 export function stageSettings(s: u32): usize {
-  return STAGES_FIRST + (s as usize) * STAGES_STRIDE;
+  return ACTIVE + STAGES_FIRST + (s as usize) * STAGES_STRIDE;
 }
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 384 || offsetof<Stage>() * STAGES > 208) unreachable();
+  if (offsetof<State>() > 384 || PULSES < STATE + 384 || offsetof<Stage>() * STAGES > 208) unreachable();
   if (__heap_base > LOG_RING) unreachable();
-  if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 32) unreachable();
+  if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 36) unreachable();
   memory.fill(STATE, 0, 384);
   memory.fill(STAGE_STATES, 0, 208);
   memory.fill(PULSES, 0, 16);
   memory.fill(SENSORS, 0, 256);
-  memory.fill(SHAFTS, 0, 64);
+  memory.fill(SHAFTS, 0, 72);
   memory.fill(DRIVER_TURNS, 0, 12);
+  state.windowsLeft = 0xffffffff;
+}
+
+/** Whole milliseconds in less than 22000 microseconds: a thousandth is 67109 / 2^26 closely enough. */
+export function wholeMs(us: u32): u32 {
+  return (us * 67_109) >> 26;
 }
 
 /** Adds without wrapping past the largest value. */
+// @inline
 export function addUntilFull(value: u32, more: u32): u32 {
   const sum = value + more;
   return sum < value ? 0xffffffff : sum;
 }
 
 /** Armed or flowing: the only modes in which anything may flow. */
+// @inline
 export function isArmed(): bool {
-  return state.mode === MODE_ARMED || state.mode === MODE_FLOWING;
+  return state.mode - MODE_ARMED <= MODE_FLOWING - MODE_ARMED;
 }

@@ -23,6 +23,8 @@ import {
 
 /** So many ticks in a row of an implausible sensor, or of a dead converter, trip. */
 const SENSOR_TICKS: u32 = 3;
+/** No setting allows a larger move between two pulses: 60000 units a second for 60 ms. */
+const LARGEST_MOVE: u32 = 3_600;
 /** Throttle switch and sensor may contradict each other for this long. */
 const CONTRADICT_US: u32 = 100_000;
 /** Fuel pressure dips when a stage opens; in more turns in a row than these, 4 ms apart, it is missing fuel. */
@@ -47,6 +49,11 @@ function judgeLost(): void {
   if (state.engineLostWatch && engineLost()) trip(N.LOCK_RPM_LOST, engine.ageUs);
 }
 
+/** Is a move of so many units, less one for rounding, more than `most` millionths of a unit? */
+function outran(moved: u32, most: u32): bool {
+  return moved > 1 && (moved - 1 > LARGEST_MOVE || (moved - 1) * 1_000_000 > most);
+}
+
 /**
  * Judges how fast a shaft's speed moves from pulse to pulse, in speed units a second; counts how often in a row it was
  * faster than `fastest`. `rises` judges only rises.
@@ -60,11 +67,10 @@ function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, ris
     return;
   }
   if (apartUs === 0) return;
-  const now = min<u32>(shaft.factor / periodUs, 0xffff);
+  const now = shaft.pulseSpeed;
   const before = shaft.judgedSpeed;
   const moved = now > before ? now - before : rises ? 0 : before - now;
-  const most = (fastest * apartUs) / 1_000_000 + 1;
-  shaft.tooFast = before && moved > most ? shaft.tooFast + 1 : 0;
+  shaft.tooFast = before && outran(moved, fastest * apartUs) ? shaft.tooFast + 1 : 0;
   shaft.judgedSpeed = now;
   shaft.judgedUs = edgeUs;
 }
@@ -136,12 +142,12 @@ function judgeMixture(): void {
 
 /** A stage is judged in its turn, before it moves on: its flowed time is a turn old, and the next judgement a turn away. */
 function judgeStage(stage: Stage, at: usize): void {
-  if (stage.flowedUs + 2 * TURN_US > setting(at + S.STAGE_LONGEST_MS) * 1000)
+  if (stage.flowedUs + 2 * TURN_US > (load<u16>(at, S.STAGE_LONGEST_MS) as u32) * 1000)
     trip(N.LOCK_TIME, stage.flowedUs);
-  if (!setting(at + S.STAGE_ENRICHMENT_PRESENT)) return;
+  if (!load<u16>(at, S.STAGE_ENRICHMENT_PRESENT)) return;
   const waiting = stage.shareX32 > 0 && !(inputs.switches & B.SWITCH_ENRICH);
   stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.roundUs : 0;
-  if (stage.unconfirmedUs + TURN_US > setting(at + S.STAGE_ENRICHMENT_WITHIN_MS) * 1000) {
+  if (stage.unconfirmedUs + TURN_US > (load<u16>(at, S.STAGE_ENRICHMENT_WITHIN_MS) as u32) * 1000) {
     trip(N.LOCK_ENRICH, stage.unconfirmedUs);
   }
 }

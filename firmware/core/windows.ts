@@ -2,60 +2,113 @@
 import { ADC_MANIFOLD } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { engine, road, sensor, setting, stageSettings, state } from "./state";
+import { ACTIVE, engine, road, sensor, stageSettings, state } from "./state";
 
-/** Windows of one owner: engine speed, road speed, manifold pressure. Owner 0 is the system, 1 to 4 are the stages. */
-const WINDOWS_PER_OWNER: u32 = 3;
+/*
+ * Windows have numbers. 0 to 3: the system's on engine speed, road speed, manifold pressure and gear. 4 to 7: those of
+ * the stages on engine speed. 8 + 4 x stage + 1 to 3: the stages' others, in the same order.
+ */
+const WINDOWS: u32 = 24;
+const SYSTEM: u32 = 0xf;
+const STAGE_ENGINES: u32 = 0xf0;
+const FIRST_OTHER: u32 = 8;
+const GEAR: u32 = 3;
+/** From the words of a window to those of its owner's next. */
+const NEXT: usize = 8;
+const EVERYTHING: u32 = 0xffffffff;
 
-/** Judges one window, whose three words begin at `at`, and keeps its bit. */
-function inside(bit: u32, at: usize, value: u32): bool {
-  const open = setting(at);
-  const close = setting(at + 2);
-  const hysteresis = setting(at + 4);
-  const was = (state.windows >> bit) & 1;
-  const low = was ? open - min<u32>(open, hysteresis) : open;
-  const high = was ? close : close - hysteresis;
-  const is = value >= low && value <= high;
-  state.windows = is ? state.windows | (1 << bit) : state.windows & ~(1 << bit);
-  return is;
+/** What is inside each window now: the lowest value, and how far it goes up from there; 32 bits each. */
+const BOUNDS: usize = memory.data(192, 8);
+
+function boundsOf(n: u32): usize {
+  return BOUNDS + ((n as usize) << 3);
 }
 
-function gearInside(at: usize): bool {
-  return state.gear > setting(at) && state.gear <= setting(at + 2) + 1;
+// @inline
+function outside(bounds: usize, value: u32): bool {
+  return value - load<u32>(bounds) > load<u32>(bounds, 4);
 }
 
-/** The windows that can be left out. Offsets are those of their "present" words. */
-function otherWindows(owner: u32, roadAt: usize, manifoldAt: usize, gearsAt: usize): u32 {
-  let reasons: u32 = 0;
-  const first = owner * WINDOWS_PER_OWNER;
-  if (setting(roadAt) && !inside(first + 1, roadAt + 2, road.speed)) reasons |= 1 << N.LOCK_SPEED_WIN;
-  if (setting(manifoldAt) && !inside(first + 2, manifoldAt + 2, sensor(ADC_MANIFOLD).value)) {
-    reasons |= 1 << N.LOCK_MAP_WIN;
+/** Where the settings words of a window begin. */
+function windowSettings(n: u32): usize {
+  if (n < 4) return ACTIVE + S.WINDOWS_ENGINE_SPEED_AT + (n as usize) * NEXT;
+  const first = S.STAGE_ENGINE_SPEED_AT;
+  if (n < FIRST_OTHER) return stageSettings(n - 4) + first;
+  return stageSettings((n - FIRST_OTHER) >> 2) + first + ((n & 3) as usize) * NEXT;
+}
+
+/** Sets the bounds of a window by whether it has been left; those of one that is left out hold everything. */
+function bound(n: u32): void {
+  const at = windowSettings(n);
+  let low: u32 = 0;
+  let width = EVERYTHING;
+  if (n === 0 || load<u16>(at - 2)) {
+    low = load<u16>(at);
+    width = (load<u16>(at, 2) as u32) - low;
+    const isGear = (n & 3) === GEAR && (n < 4 || n > FIRST_OTHER);
+    const hysteresis = load<u16>(at, 4) as u32;
+    if (isGear) low += 1;
+    else if ((state.windowsLeft >> n) & 1) width -= hysteresis;
+    else {
+      const lower = min<u32>(low, hysteresis);
+      low -= lower;
+      width += lower;
+    }
   }
-  if (setting(gearsAt) && !gearInside(gearsAt + 2)) reasons |= 1 << N.LOCK_GEAR_WIN;
-  return reasons;
+  store<u32>(boundsOf(n), low);
+  store<u32>(boundsOf(n), width, 4);
+}
+
+/** Works out the bounds of all windows for the settings in force. */
+export function prepareWindows(): void {
+  if (S.WINDOWS_GEARS_AT !== S.WINDOWS_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
+  if (S.STAGE_GEARS_AT !== S.STAGE_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
+  for (let n: u32 = 0; n < WINDOWS; n++) bound(n);
+}
+
+/** Notes which of the windows in `mask` are left now. */
+function note(left: u32, mask: u32): void {
+  const moved = (state.windowsLeft ^ left) & mask;
+  state.windowsLeft ^= moved;
+  for (let n: u32 = 0; n < WINDOWS; n++) if ((moved >> n) & 1) bound(n);
+}
+
+/** Bits of the interlocks for windows that are left: bit 0 engine speed, 1 road speed, 2 manifold pressure, 3 gear. */
+function reasonsOf(left: u32): u32 {
+  let reasons: u32 = left & 1 ? 1 << N.LOCK_RPM_WIN : 0;
+  if (left & 2) reasons |= 1 << N.LOCK_SPEED_WIN;
+  if (left & 4) reasons |= 1 << N.LOCK_MAP_WIN;
+  return left & 8 ? reasons | (1 << N.LOCK_GEAR_WIN) : reasons;
 }
 
 /** Bits of the interlocks whose window of the system is left. */
 export function systemWindows(): u32 {
-  const in0 = inside(0, S.WINDOWS_ENGINE_SPEED_AT, engine.speed);
-  const others = otherWindows(
-    0,
-    S.WINDOWS_ROAD_SPEED_PRESENT,
-    S.WINDOWS_MANIFOLD_PRESENT,
-    S.WINDOWS_GEARS_PRESENT,
-  );
-  return (in0 ? 0 : 1 << N.LOCK_RPM_WIN) | others;
+  let left: u32 = outside(BOUNDS, engine.speed) ? 1 : 0;
+  if (outside(BOUNDS + 8, road.speed)) left |= 2;
+  if (outside(BOUNDS + 16, sensor(ADC_MANIFOLD).value)) left |= 4;
+  if (outside(BOUNDS + 24, state.gear)) left |= 8;
+  if ((state.windowsLeft ^ left) & SYSTEM) note(left, SYSTEM);
+  return left ? reasonsOf(left) : 0;
 }
 
-/** Is the engine outside the stage's own window on its speed? Judged in every tick. */
-export function engineOutside(s: u32): bool {
-  return !inside((s + 1) * WINDOWS_PER_OWNER, stageSettings(s) + S.STAGE_ENGINE_SPEED_AT, engine.speed);
+/** Bit s: the engine is outside stage s + 1's own window on its speed. Judged in every tick. */
+export function enginesOutside(): u32 {
+  const rpm = engine.speed;
+  let left: u32 = outside(BOUNDS + 32, rpm) ? 0x10 : 0;
+  if (outside(BOUNDS + 40, rpm)) left |= 0x20;
+  if (outside(BOUNDS + 48, rpm)) left |= 0x40;
+  if (outside(BOUNDS + 56, rpm)) left |= 0x80;
+  if ((state.windowsLeft ^ left) & STAGE_ENGINES) note(left, STAGE_ENGINES);
+  return left >> 4;
 }
 
-/** Bits of the interlocks whose other windows of a stage are left. Judged in the stage's turn. */
+/** Bits of the interlocks whose windows of a stage are left. Its window on engine speed was judged before in this tick. */
 export function stageWindows(s: u32): u32 {
-  const at = stageSettings(s);
-  const roadAt = at + S.STAGE_ROAD_SPEED_PRESENT;
-  return otherWindows(s + 1, roadAt, at + S.STAGE_MANIFOLD_PRESENT, at + S.STAGE_GEARS_PRESENT);
+  const first = FIRST_OTHER + 4 * s;
+  const bounds = boundsOf(first);
+  let left: u32 = outside(bounds + 8, road.speed) ? 2 : 0;
+  if (outside(bounds + 16, sensor(ADC_MANIFOLD).value)) left |= 4;
+  if (outside(bounds + 24, state.gear)) left |= 8;
+  if ((state.windowsLeft ^ (left << first)) & (0xe << first)) note(left << first, 0xe << first);
+  return left ? reasonsOf(left) : 0;
 }
