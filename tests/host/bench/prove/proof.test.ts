@@ -1,0 +1,19 @@
+// The proof itself on the released image: all faults in CI, a spread-out sample of them elsewhere. Each passes in its time.
+import { expect, test } from "vitest";
+import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
+import { isEnabled, prove } from "#host/bench/prove/prove.ts";
+import { PROVING, sample, standOptions } from "../../../support/proving.ts";
+
+const EVERY = 9;
+const scenarios = sample(
+  SCENARIOS.filter((scenario) => isEnabled(scenario, PROVING)),
+  EVERY,
+);
+
+test(`${scenarios.length} faults are met in time, and nothing else is disturbed`, async () => {
+  const findings = await prove(PROVING, { ...standOptions(), scenarios });
+  expect(findings.filter(({ outcome }) => outcome === "failed")).toEqual([]);
+  const passed = findings.filter(({ outcome }) => outcome === "passed");
+  expect(passed.length).toBeGreaterThanOrEqual(scenarios.length * 0.75);
+  for (const { pinsUs, allowedUs } of passed) expect(pinsUs ?? 0).toBeLessThanOrEqual(allowedUs ?? 0);
+});

@@ -1,0 +1,41 @@
+// The proving bench for tests: its settings, the released image, and the line to an emulated board.
+import { readFileSync } from "node:fs";
+import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import type { StandOptions } from "#host/bench/prove/stand.ts";
+import { boardTeller } from "#host/cli/board-teller.ts";
+import { checkSettings } from "#host/settings/check.ts";
+import type { Document } from "#shared-schema/pack.ts";
+
+const file = (path: string): URL => new URL(`../../${path}`, import.meta.url);
+const image = readFileSync(file("firmware/image/headgate.uf2"));
+const elf = readFileSync(file("firmware/image/headgate.elf"));
+
+function documentOf(path: string): Document {
+  const { document, issues } = checkSettings(readFileSync(file(path), "utf8"));
+  if (!document) throw new Error(`${path}: ${JSON.stringify(issues[0])}`);
+  return document;
+}
+
+/** Settings of the proving bench. */
+export const PROVING: Document = documentOf("host/demo/proving-bench.yaml");
+
+/** A board with the released image, without power. */
+export const releasedBoard = (): EmulatedBoard => new EmulatedBoard({ image, elf });
+
+/** Stands on the released image; `prepare` is called with each board before it gets power. */
+export function standOptions(prepare: (board: EmulatedBoard) => void = () => {}): StandOptions {
+  const makeBoard = (): EmulatedBoard => {
+    const board = releasedBoard();
+    prepare(board);
+    return board;
+  };
+  return { makeBoard, openTeller: boardTeller };
+}
+
+/** True where everything is run, not a spread-out sample. */
+export const ALL = process.env.CI !== undefined && process.env.CI !== "";
+
+/** Every so many-th of a list, or all of it in CI. */
+export function sample<T>(list: readonly T[], every: number): readonly T[] {
+  return ALL ? list : list.filter((_, i) => i % every === 0);
+}
