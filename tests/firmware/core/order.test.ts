@@ -1,0 +1,172 @@
+// The order of stages: waiting for one another, delays, what a lift does to the ramps, and timing ahead of flow.
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import type { Car } from "../../oracle/car.ts";
+import type { Settings } from "../../oracle/settings.ts";
+import { rampAt } from "../../oracle/share-model.ts";
+import {
+  arm,
+  isFed,
+  SETTLING_TICKS,
+  smallSettings,
+  standingCar,
+  TURN_TICKS,
+  ticks,
+} from "../../oracle/stand.ts";
+
+const HELD_TICKS = 20;
+/** Ticks by which a stage may be late or early: its turn, and the one before. */
+const TURNS = 2 * TURN_TICKS;
+
+const slope: [number, number][] = [
+  [0, 200],
+  [1600, 1000],
+];
+
+function twoStages(change: (settings: Settings) => void): Settings {
+  return smallSettings((s) => {
+    const [stage] = s.stages;
+    stage!.ramps = [{ over: "time", points: slope }];
+    s.stages = [stage!, structuredClone(stage!)];
+    change(s);
+  });
+}
+
+function settled(settings: Settings): Car {
+  const car = arm(standingCar(settings));
+  ticks(car, SETTLING_TICKS);
+  return car;
+}
+
+/** Ticks until a stage has a share; fails past `most`. */
+function ticksToShare(car: Car, stage: number, most: number): number {
+  for (let i = 1; i <= most; i++) {
+    car.tick();
+    if (car.sharePermille(stage) > 0) return i;
+  }
+  throw new Error(`stage ${stage + 1} has no share after ${most} ticks`);
+}
+
+describe("a stage that follows", () => {
+  test.prop([fc.integer({ min: 250, max: 900 })], { numRuns: 10 })(
+    "opens when the one before has its share",
+    (share) => {
+      const settings = twoStages((s) => {
+        s.stages[1]!.follows = { sharePermille: share };
+      });
+      const at = ticksToShare(settled(settings), 1, 2000);
+      expect(Math.abs(at - 2 * (share - 200))).toBeLessThanOrEqual(2 * TURNS);
+    },
+  );
+
+  test("waits for ever when it is the first", () => {
+    const car = settled(
+      smallSettings((s) => {
+        s.stages[0]!.follows = { sharePermille: 50 };
+      }),
+    );
+    ticks(car, 3000);
+    expect(car.sharePermille(0)).toBe(0);
+  });
+});
+
+describe("a stage with a delay", () => {
+  const settings = twoStages((s) => {
+    s.stages[1]!.delay = { waitMs: 300 };
+  });
+
+  test("opens that long after everything else allows it, and waits again after a lift", () => {
+    const car = settled(settings);
+    expect(Math.abs(ticksToShare(car, 1, 400) - 300)).toBeLessThanOrEqual(TURNS);
+    ticks(car, 200);
+    car.set("throttle", false);
+    ticks(car, 30);
+    car.set("throttle", true);
+    expect(Math.abs(ticksToShare(car, 1, 400) - 300 - HELD_TICKS)).toBeLessThanOrEqual(TURNS);
+  });
+});
+
+describe("after a lift", () => {
+  const ranMs = 800;
+  const stepBackMs = 300;
+  const goesOnAt = { restart: 0, resume: ranMs, "step-back": ranMs - stepBackMs } as const;
+
+  test.each(Object.entries(goesOnAt))("%s", (afterLift, from) => {
+    const car = settled(
+      smallSettings((s) => {
+        s.stages[0]!.ramps = [{ over: "time", points: slope }];
+        s.flow.afterLift = afterLift as Settings["flow"]["afterLift"];
+        s.flow.stepBackMs = stepBackMs;
+      }),
+    );
+    ticks(car, ranMs);
+    car.set("throttle", false);
+    ticks(car, 500);
+    expect(isFed(car)).toBe(false);
+    car.set("throttle", true);
+    ticks(car, HELD_TICKS + 100);
+    const [low, high] = [from + 100 - 2 * TURNS, from + 100 + 2 * TURNS].map((ms) => rampAt(slope, ms));
+    expect(car.sharePermille(0)).toBeGreaterThanOrEqual(low!);
+    expect(car.sharePermille(0)).toBeLessThanOrEqual(high!);
+  });
+});
+
+describe("the retard request", () => {
+  const table = [
+    { flowPermille: 0, angleDeciDeg: 0 },
+    { flowPermille: 1000, angleDeciDeg: 100 },
+  ];
+  /** Retard in 0.1 degrees for a share of the only stage. */
+  const needed = (share: number): number => share / 10;
+
+  test.prop(
+    [
+      fc.integer({ min: 0, max: 500 }),
+      fc.integer({ min: 100, max: 10_000 }),
+      fc.array(fc.tuple(fc.integer({ min: 1, max: 120 }), fc.integer({ min: 30, max: 700 })), {
+        maxLength: 4,
+      }),
+    ],
+    { numRuns: 25 },
+  )(
+    "has run ahead of every share by its lead, lifts or not, and no rise is faster than its limit",
+    (leadMs, riseLimitPercentPerS, lifts) => {
+      const settings = smallSettings((s) => {
+        s.retard = { fullSignalDeciDeg: 200, leadMs, table };
+        s.flow.riseLimitPercentPerS = riseLimitPercentPerS;
+        s.stages[0]!.ramps = [
+          {
+            over: "time",
+            points: [
+              [0, 1000],
+              [1, 1000],
+            ],
+          },
+        ];
+      });
+      const car = arm(standingCar(settings));
+      const asked: number[] = [];
+      let before = 0;
+      const rise = (riseLimitPercentPerS * 2 * TURN_TICKS) / 100;
+      const run = (count: number): void => {
+        for (let i = 0; i < count; i++) {
+          car.tick();
+          asked.unshift((200 * car.rig.outputs.get("retard")) / (car.top + 1));
+          asked.length = Math.min(asked.length, Math.max(1, leadMs - TURNS));
+          const share = car.sharePermille(0);
+          expect(Math.min(...asked) + 1).toBeGreaterThanOrEqual(needed(isFed(car) ? share : 0) - 1);
+          expect(share).toBeLessThanOrEqual(before + rise + 1);
+          before = share;
+        }
+      };
+      run(SETTLING_TICKS + 700);
+      for (const [off, on] of lifts) {
+        car.set("throttle", false);
+        run(off);
+        car.set("throttle", true);
+        run(on);
+      }
+      expect(car.trip).toBe(255);
+    },
+  );
+});
