@@ -7,6 +7,8 @@ import type { Stand } from "./stand.ts";
 import { without } from "./variants.ts";
 
 const FULL_MV = 5000;
+const ROUND_US = 1000;
+const STEP_US = 5;
 
 type Limit = (settings: ProofSettings) => number;
 
@@ -45,11 +47,17 @@ function converter(fault: string, apply: (stand: Stand) => void, undo: (stand: S
   return whileFlowing({ row: "ADC", fault, apply, undo });
 }
 
+/** A chip that comes back in the middle of a conversion would take the rest of it for a command: it comes back between two. */
 function dead(name: "adcA" | "adcB"): Scenario {
-  const set = (is: boolean) => (stand: Stand) => {
-    stand.board.harness[name].dead = is;
+  const revive = ({ board }: Stand): void => {
+    const chip = board.harness[name];
+    board.runUntil(() => !chip.selected, ROUND_US, STEP_US);
+    chip.dead = false;
   };
-  return converter(`converter ${name === "adcA" ? "A" : "B"} does not answer`, set(true), set(false));
+  const kill = ({ board }: Stand): void => {
+    board.harness[name].dead = true;
+  };
+  return converter(`converter ${name === "adcA" ? "A" : "B"} does not answer`, kill, revive);
 }
 
 function stuckLine(level: 0 | 1, words: string): Scenario {
