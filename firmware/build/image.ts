@@ -2,21 +2,13 @@
 import { crc32Mpeg2 } from "#host/codec/crc32-mpeg2.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
 import type { ElfFile } from "#host/image/elf.ts";
+import { HEADER } from "#host/image/header.ts";
 import { FLASH } from "#shared-schema/blocks.ts";
 
 /** Where flash begins in the address space. */
 export const FLASH_BASE = 0x10000000;
 const BOOT2_BYTES = 252;
 const ERASED = 0xff;
-
-/** Offsets in the image of the fields of firmware/board/image.c, struct image_header. */
-export const HEADER = {
-  magic: FLASH.imageHeader,
-  length: FLASH.imageHeader + 4,
-  crc: FLASH.imageHeader + 8,
-  version: FLASH.imageHeader + 12,
-  fingerprint: FLASH.imageHeader + 16,
-} as const;
 
 /** The bytes to flash at FLASH_BASE, a whole number of sectors. `version` is major.minor.patch, each below 256. */
 export function imageOf(elf: ElfFile, version: string): Uint8Array {

@@ -17,13 +17,14 @@ const SECTOR_MS = 500;
 
 /** Waits until the controller says that nothing is left. Fails with `log-busy` when it takes longer than it may. */
 async function waitUntilErased(session: Session, { client }: Connection, sectors: number): Promise<void> {
-  const { LinkLog } = await import("#host/logbook/source.ts");
+  const { LinkLog } = await import("#host/link/log.ts");
+  const { pauseOn } = await import("#host/link/clock.ts");
   const { clock } = session.io;
   const log = new LinkLog(client);
   const untilMs = clock.nowMs() + sectors * SECTOR_MS;
   while ((await log.info()).busy === "erasing") {
     if (clock.nowMs() > untilMs) throw new Failure("log-busy");
-    await new Promise<void>((resolve) => void clock.after(LOOK_AGAIN_MS, resolve));
+    await pauseOn(clock)(LOOK_AGAIN_MS);
   }
 }
 

@@ -22,13 +22,14 @@ async function fetchRun(
 ): Promise<Run> {
   const { requireFit } = await import("#host/link/device.ts");
   const { atSpeed } = await import("#host/link/speed.ts");
-  const { LinkLog } = await import("#host/logbook/source.ts");
+  const { LinkLog } = await import("#host/link/log.ts");
+  const { pauseOn } = await import("#host/link/clock.ts");
   const { pullRun, settledInfo } = await import("#host/logbook/runs.ts");
   requireFit(device);
   const log = new LinkLog(client);
   const show = session.progress("read");
   const work = async (): Promise<Run> =>
-    pullRun(log, await settledInfo(log, session.io.clock), number, show.update);
+    pullRun(log, await settledInfo(log, pauseOn(session.io.clock)), number, show.update);
   try {
     return await (baud === undefined ? work() : atSpeed(client, baud, work, session.io.clock));
   } finally {

@@ -21,13 +21,17 @@ function row({ run, seconds, pages, complete, settingsCrc, trip }: RunSummary): 
 async function runs(session: Session, options: PortOptions): Promise<Result> {
   const { withController } = await import("./connect.ts");
   const { requireFit } = await import("#host/link/device.ts");
-  const { LinkLog } = await import("#host/logbook/source.ts");
+  const { LinkLog } = await import("#host/link/log.ts");
+  const { pauseOn } = await import("#host/link/clock.ts");
   const { listRuns, settledInfo } = await import("#host/logbook/runs.ts");
   const { tableLines } = await import("#host/report/terminal-table.ts");
   const { board, list } = await withController(session, options, async ({ client, device }) => {
     requireFit(device);
     const log = new LinkLog(client);
-    return { board: device.boardId, list: await listRuns(log, await settledInfo(log, session.io.clock)) };
+    return {
+      board: device.boardId,
+      list: await listRuns(log, await settledInfo(log, pauseOn(session.io.clock))),
+    };
   });
   const none = "the log is empty: a run is stored when the controller has been off for a moment after it";
   const lines = list.length === 0 ? session.wrapped(none) : tableLines(HEAD, list.map(row), session.width);

@@ -1,4 +1,5 @@
 // Every error code of the tool in one table; a code is never renamed, because scripts look at it.
+import { FLASH_ERRORS } from "./codes-flash.ts";
 import { LINK_ERRORS } from "./codes-link.ts";
 import { LOGBOOK_ERRORS } from "./codes-logbook.ts";
 import { PLAN_ERRORS } from "./codes-plan.ts";
@@ -86,6 +87,7 @@ export const ERRORS = {
   ...GENERAL_ERRORS,
   ...SETTINGS_ERRORS,
   ...LINK_ERRORS,
+  ...FLASH_ERRORS,
   ...LOGBOOK_ERRORS,
   ...PLAN_ERRORS,
 };

@@ -7,6 +7,12 @@ export interface Clock {
   after(ms: number, call: () => void): () => void;
 }
 
+/** Settles when so much time has passed on a clock. */
+export const pauseOn =
+  (clock: Clock) =>
+  (ms: number): Promise<void> =>
+    new Promise((resolve) => void clock.after(ms, resolve));
+
 /** The computer's own time. */
 export const realClock: Clock = {
   nowMs: () => performance.now(),

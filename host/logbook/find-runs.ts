@@ -59,5 +59,5 @@ export async function findRuns(source: LogSource, info: LogInfo): Promise<RunPag
     const found = await pagesOf(source, info, sector * SECTOR_PAGES, [heads[i], heads[i + 1]]);
     for (const [page, run] of found) runs.set(run, [...(runs.get(run) ?? []), page]);
   }
-  return [...runs].map(([run, pages]) => ({ run, pages }));
+  return [...runs].map(([run, pages]) => ({ run, pages })).sort((a, b) => a.run - b.run);
 }

@@ -1,11 +1,12 @@
 // Runs of the stored log: what each is at a glance, and one of them with all its records.
 import { Failure } from "#host/errors/failure.ts";
-import { type Clock, realClock } from "#host/link/clock.ts";
-import type { Progress } from "#host/link/pieces.ts";
 import { findRuns, type RunPages } from "./find-runs.ts";
 import { decodePage, type Page } from "./page.ts";
 import { decodeRecord, type LogRecord } from "./record.ts";
 import type { LogInfo, LogSource } from "./source.ts";
+
+/** Called with pages done out of all. */
+export type Progress = (done: number, all: number) => void;
 
 /** A run at a glance. What a damaged first or last page would say is undefined. */
 export interface RunSummary {
@@ -32,17 +33,20 @@ export interface Run {
 }
 
 const LOOK_AGAIN_MS = 100;
-const STORING_MS = 20_000;
+/** Storing half a minute takes 2 s, erases included (times of the flash chip from memory, unverified). */
+const MOST_LOOKS = 200;
 
-/** Waits until the controller has stored the run it has in memory. Fails with `log-busy` when it does not, or erases. */
-export async function settledInfo(source: LogSource, clock: Clock = realClock): Promise<LogInfo> {
-  const untilMs = clock.nowMs() + STORING_MS;
-  for (;;) {
+/**
+ * Waits until the controller has stored the run it has in memory. `pause` lets so many milliseconds pass. Fails with
+ * `log-busy` when it does not come to its end, or erases.
+ */
+export async function settledInfo(source: LogSource, pause: (ms: number) => Promise<void>): Promise<LogInfo> {
+  for (let looks = 1; ; looks++) {
     const info = await source.info();
     if (info.busy === "no") return info;
-    if (info.busy === "erasing" || clock.nowMs() > untilMs)
+    if (info.busy === "erasing" || looks === MOST_LOOKS)
       throw new Failure("log-busy", { data: { busy: info.busy, waiting: info.waiting } });
-    await new Promise<void>((resolve) => void clock.after(LOOK_AGAIN_MS, resolve));
+    await pause(LOOK_AGAIN_MS);
   }
 }
 
@@ -70,11 +74,11 @@ async function summaryOf(source: LogSource, { run, pages }: RunPages): Promise<R
   };
 }
 
-/** All runs in the log, the oldest first. */
+/** All runs in the log, the oldest first. A single page that is no whole one is no run: a torn head says anything. */
 export async function listRuns(source: LogSource, info: LogInfo): Promise<RunSummary[]> {
   const summaries: RunSummary[] = [];
   for (const found of await findRuns(source, info)) summaries.push(await summaryOf(source, found));
-  return summaries;
+  return summaries.filter(({ pages, settingsCrc }) => pages > 1 || settingsCrc !== undefined);
 }
 
 /** A run with all that can be read of it. Fails with `no-run`. */

@@ -1,7 +1,4 @@
-// Where log pages come from: a controller on the line. Only reading; one piece a request.
-import type { LinkClient } from "#host/link/client.ts";
-import { numberOf } from "#host/link/payload.ts";
-import { LOG_PAGE } from "#shared-schema/columns.ts";
+// Where log pages come from, seen from here: something that is read piece by piece, most often a controller on a line.
 
 /** Where the stored log stands. */
 export interface LogInfo {
@@ -24,52 +21,4 @@ export interface LogSource {
   heads(page: number, stride: number, count: number): Promise<Uint8Array[]>;
   /** All 256 bytes of a page. */
   page(page: number): Promise<Uint8Array>;
-}
-
-const BUSY = ["no", "storing", "erasing"] as const;
-/** Heads that one answer holds. */
-const MOST_HEADS = 31;
-
-/** The log of a controller. Every call fails as `LinkClient.request` does. */
-export class LinkLog implements LogSource {
-  private readonly client: LinkClient;
-  private most = MOST_HEADS;
-
-  constructor(client: LinkClient) {
-    this.client = client;
-  }
-
-  async info(): Promise<LogInfo> {
-    const { values } = await this.client.request("logInfo");
-    const n = (name: string): number => numberOf(values, name);
-    return {
-      sequence: n("sequence"),
-      run: n("run"),
-      pages: n("pages"),
-      next: n("next"),
-      waiting: n("waiting"),
-      busy: BUSY[n("busy")] ?? "storing",
-    };
-  }
-
-  async heads(page: number, stride: number, count: number): Promise<Uint8Array[]> {
-    const found: Uint8Array[] = [];
-    while (found.length < count) {
-      const before = this.client.counts.repeats;
-      const { tail } = await this.client.request("logHeads", {
-        page: page + found.length * stride,
-        stride,
-        count: Math.min(this.most, count - found.length),
-      });
-      for (let at = 0; at < tail.length; at += LOG_PAGE.headBytes)
-        found.push(tail.slice(at, at + LOG_PAGE.headBytes));
-      const repeated = this.client.counts.repeats > before;
-      this.most = repeated ? Math.max(1, this.most >> 1) : Math.min(MOST_HEADS, this.most + 1);
-    }
-    return found;
-  }
-
-  async page(page: number): Promise<Uint8Array> {
-    return (await this.client.request("logPage", { page })).tail;
-  }
 }

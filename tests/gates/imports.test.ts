@@ -8,7 +8,7 @@ const ALLOWED: Readonly<Record<string, readonly string[]>> = {
   "host/units": [],
   "host/codec": [],
   "host/errors": ["shared-schema"],
-  "host/image": ["shared-schema"],
+  "host/image": ["shared-schema", "host/codec", "host/errors"],
   "host/settings": ["shared-schema", "host/units", "host/codec", "host/errors"],
   "host/link": ["shared-schema", "host/codec", "host/errors"],
   "host/plan": ["shared-schema", "host/units", "host/errors"],

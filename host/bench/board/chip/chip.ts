@@ -177,11 +177,17 @@ export class Chip {
     around.onBite(reason);
   }
 
-  /** True while the core has nothing to do: it waits for an interrupt, or the ROM waits for the flash. */
+  /**
+   * True while the core has nothing to do: it waits for an interrupt, or the ROM waits for the flash. With interrupts
+   * masked nothing can come of one that pends meanwhile.
+   */
   get asleep(): boolean {
     const { core } = this.rp2040;
-    if (!core.waiting || this.runner.wakes()) return false;
-    if (this.rom.waitsForFlash && !this.rom.xip.flash.busy) core.waiting = false;
+    if (!core.waiting) return false;
+    const flashBusy = this.rom.waitsForFlash && this.rom.xip.flash.busy;
+    if (flashBusy && core.PM) return true;
+    if (this.runner.wakes()) return false;
+    if (this.rom.waitsForFlash && !flashBusy) core.waiting = false;
     return core.waiting;
   }
 

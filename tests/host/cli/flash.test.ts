@@ -1,0 +1,184 @@
+// `headgate flash` against an emulated board whose boot mode shows up as a folder that takes a UF2 file and vanishes.
+import { existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { crc32c } from "#host/codec/crc32c.ts";
+import { HEADER } from "#host/image/header.ts";
+import { decodeUf2, encodeUf2 } from "#host/image/uf2.ts";
+import { exampleDocument } from "#host/settings/example.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import { RELEASED } from "../../support/native-core.ts";
+import { BoardWorld } from "./board-world.ts";
+
+const INFO = "UF2 Bootloader v3.0\r\nModel: Raspberry Pi RP2\r\nBoard-ID: RPI-RP2\r\n";
+const LOOK_NS = 20e6;
+/** The host has seen the disk and written to it by then. */
+const LOOKS = 50;
+const released = new Uint8Array(readFileSync(`${RELEASED}headgate.uf2`));
+
+/** The released image with its bytes changed and its own check sum made right again, unless told otherwise. */
+function changedImage(change: (bytes: Uint8Array, view: DataView) => void, sealed = true): Uint8Array {
+  const { bytes, address } = decodeUf2(released);
+  const view = new DataView(bytes.buffer);
+  change(bytes, view);
+  if (sealed) {
+    view.setUint32(HEADER.crc, 0, true);
+    view.setUint32(HEADER.crc, crc32c(bytes), true);
+  }
+  return encodeUf2(bytes, address);
+}
+
+/** A version before the released one. */
+const OLDER = changedImage((_, view) => view.setUint32(HEADER.version, 0x0000_0102, true));
+
+/** The boot ROM's disk: there while the board is in its boot mode, gone when an image has come. */
+class BootDisk {
+  readonly folder: string;
+  /** What the board does to the bytes it was given. */
+  spoil: (bytes: Uint8Array) => Uint8Array = (bytes) => bytes;
+  /** The image that it takes when the copy fails on the host's side. */
+  anyway: Uint8Array | undefined;
+  private readonly world: BoardWorld;
+  private looks = 0;
+
+  constructor(world: BoardWorld) {
+    this.world = world;
+    this.folder = join(world.folder, "disk");
+    this.look();
+  }
+
+  private look(): void {
+    const { board } = this.world;
+    board.at(board.nowNs + LOOK_NS, () => this.look());
+    if (!board.inBootloader) return;
+    if (!existsSync(this.folder)) this.appear();
+    else if (++this.looks > LOOKS) this.take();
+  }
+
+  private appear(): void {
+    mkdirSync(this.folder);
+    writeFileSync(join(this.folder, "INFO_UF2.TXT"), INFO);
+    if (this.anyway) symlinkSync("/dev/full", join(this.folder, "headgate.uf2"));
+  }
+
+  private take(): void {
+    const file = join(this.folder, "headgate.uf2");
+    if (!existsSync(file)) return;
+    const { board } = this.world;
+    const { bytes, address } = decodeUf2(this.anyway ?? new Uint8Array(readFileSync(file)));
+    board.flash.bytes.set(this.spoil(bytes), address - 0x10000000);
+    rmSync(this.folder, { recursive: true });
+    board.powerOn();
+  }
+}
+
+async function worldWith(image: Uint8Array): Promise<{ world: BoardWorld; disk: BootDisk }> {
+  const world = new BoardWorld(Buffer.from(image));
+  writeFileSync(join(world.folder, "car.yaml"), formatSettings(exampleDocument(2)));
+  expect((await world.run("load", "car.yaml", "--yes")).exit).toBe(0);
+  return { world, disk: new BootDisk(world) };
+}
+
+/** Modes seen while the arm switch goes off, on, and off again. */
+async function modesWhenArming(world: BoardWorld): Promise<string[]> {
+  const seen = new Set<string>();
+  for (const arm of [false, true, true, false]) {
+    world.board.harness.setSwitch("arm", arm);
+    world.board.runFor(700_000);
+    const { device } = (await world.run("status", "--json")).json() as { device: { mode: string } };
+    seen.add(device.mode);
+  }
+  return [...seen];
+}
+
+const FLASH = ["flash", "--yes", "--volume", "disk"];
+
+describe("headgate flash", () => {
+  test("restarts a running controller into its boot mode, writes, and finds the settings as they were", async () => {
+    const { world } = await worldWith(OLDER);
+    const ran = await world.run(...FLASH, "--json");
+    expect(ran.json()).toMatchObject({ ok: true, settingsKept: true, verdict: "FLASHED" });
+    const { before, after } = ran.json() as Record<string, { imageVersion: string; settingsCrc: number }>;
+    expect(before!.imageVersion).toBe("0.1.2");
+    expect(after!.imageVersion).not.toBe(before!.imageVersion);
+    expect(after!.settingsCrc).toBe(before!.settingsCrc);
+  });
+
+  test("--dry-run says what it would do and does nothing", async () => {
+    const { world } = await worldWith(OLDER);
+    const ran = await world.run("flash", "--dry-run", "--volume", "disk");
+    expect(ran.exit).toBe(0);
+    expect(ran.stdout).toContain("would be restarted into its boot mode");
+    expect((await world.run("status", "--json")).json()).toMatchObject({ device: { imageVersion: "0.1.2" } });
+    expect(world.board.starts).toHaveLength(1);
+  });
+
+  test("asks before it restarts anything", async () => {
+    const { world } = await worldWith(OLDER);
+    const ran = await world.run("flash", "--volume", "disk", "--json");
+    expect(ran.json()).toMatchObject({
+      error: { code: "needs-answer" },
+      verdict: expect.stringMatching(/^NOT FLASHED/),
+    });
+    expect(world.board.starts).toHaveLength(1);
+  });
+
+  test("takes a board that is in its boot mode already", async () => {
+    const { world } = await worldWith(OLDER);
+    await world.run(...FLASH, "--image", "nothing.uf2");
+    world.board.powerOff();
+    mkdirSync(join(world.folder, "disk"));
+    writeFileSync(join(world.folder, "disk", "INFO_UF2.TXT"), INFO);
+    world.board.at(world.board.nowNs + 1e9, () => {
+      world.board.flash.bytes.set(decodeUf2(released).bytes);
+      world.board.powerOn();
+    });
+    expect((await world.run(...FLASH, "--json")).json()).toMatchObject({ ok: true, before: null });
+  });
+
+  test("an error of the vanishing volume is no failure: the controller's answer decides", async () => {
+    const { world, disk } = await worldWith(OLDER);
+    disk.anyway = released;
+    const ran = await world.run(...FLASH);
+    expect(ran.stderr).toContain("the volume is gone (ENOSPC");
+    expect(ran.exit).toBe(0);
+  });
+
+  test("settings of another schema stay stored, and it says what to do", async () => {
+    const { world } = await worldWith(released);
+    const other = changedImage((_, view) => view.setUint32(HEADER.fingerprint, 1, true));
+    writeFileSync(join(world.folder, "other.uf2"), other);
+    const ran = await world.run("flash", "--dry-run", "--image", "other.uf2");
+    expect(ran.stderr).toContain("load a settings file after it");
+  });
+});
+
+describe("an image that did not arrive whole", () => {
+  test("is told apart: the controller answers, says so, and cannot arm", async () => {
+    const { world, disk } = await worldWith(OLDER);
+    disk.spoil = (bytes) => bytes.with(bytes.length - 5000, bytes.at(-5000)! ^ 1);
+    expect(await modesWhenArming(world)).toContain("armed");
+    const ran = await world.run(...FLASH, "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "image-differs" }, imageGood: false });
+    expect(await modesWhenArming(world)).toEqual(["off"]);
+  });
+
+  test.each([
+    ["a byte of it changed", () => changedImage((bytes) => bytes.fill(7, 9000, 9001), false)],
+    ["a block missing", () => released.slice(512)],
+    ["no image at all", () => new TextEncoder().encode("hello")],
+  ])("in the file already, %s: nothing is written", async (_, make) => {
+    const world = new BoardWorld();
+    writeFileSync(join(world.folder, "bad.uf2"), make());
+    const ran = await world.run(...FLASH, "--image", "bad.uf2", "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "bad-image" } });
+    expect(world.board.starts).toHaveLength(1);
+  });
+});
+
+test("a volume of another kind of board is refused", async () => {
+  const world = new BoardWorld();
+  mkdirSync(join(world.folder, "disk"));
+  writeFileSync(join(world.folder, "disk", "INFO_UF2.TXT"), INFO.replace("RPI-RP2", "OTHER-1"));
+  expect((await world.run(...FLASH, "--json")).json()).toMatchObject({ error: { code: "other-volume" } });
+});
