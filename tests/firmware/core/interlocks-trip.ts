@@ -110,7 +110,7 @@ export const TRIPS: Record<string, () => void> = {
     expectTrip(
       car,
       "TIME",
-      5 * TURN_TICKS,
+      4 * TURN_TICKS + catalogueTicks("TIME"),
       () => {},
       () => {},
     );
