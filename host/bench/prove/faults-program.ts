@@ -1,7 +1,7 @@
 // Faults of the program itself: it hangs, traps or runs out of bounds; and what is asked of it at the wrong time.
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { reasonProblems, rowOf, untouched } from "./reactions.ts";
-import { phaseUs, type Scenario, type Trial } from "./scenario.ts";
+import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
 import type { Stand } from "./stand.ts";
 import { column } from "./teller.ts";
 import { atNextEntry, jumpTo } from "./watched-entry.ts";
@@ -47,6 +47,10 @@ async function breakTrial(stand: Stand, broken: Break, trial: number): Promise<T
   const entered = strike(stand, broken);
   stand.board.runFor(allowed + RELAY_US + RESTARTED_US);
   stand.board.raiseFaults = false;
+  if (entered.ns === Number.POSITIVE_INFINITY) {
+    stand.board.unwatch(broken.at);
+    throw new NotShown();
+  }
   const [pinsUs, relayUs] = [stand.lowAfterUs(entered.ns), stand.relayOpenAfterUs(entered.ns)];
   const late = (us: number | undefined, most: number): boolean => us === undefined || us > most;
   const wrong = [
@@ -60,9 +64,19 @@ async function breakTrial(stand: Stand, broken: Break, trial: number): Promise<T
   return { pinsUs, relayUs, allowedUs: allowed, wrong };
 }
 
-function breaks(broken: Break): Scenario {
+function breaks(broken: Break, trials = 3): Scenario {
   const { row, fault } = broken;
-  return { row, fault, trials: 3, run: (stand, trial) => breakTrial(stand, broken, trial) };
+  return { row, fault, trials, run: (stand, trial) => breakTrial(stand, broken, trial) };
+}
+
+/** A loop for ever at the entry of a function, as one trial; not shown when the function is not entered under flow. */
+export function hangAt(symbol: string): Scenario {
+  return breaks({ row: "HANG", fault: `${symbol} hangs`, at: symbol, code: LOOP_FOR_EVER }, 1);
+}
+
+/** An instruction that does not exist at the entry of a function. */
+export function trapAt(symbol: string): Scenario {
+  return breaks({ row: "TRAP", fault: `${symbol} traps`, at: symbol, code: UNDEFINED }, 1);
 }
 
 /** Everything that changes what is stored, or what may arm. */

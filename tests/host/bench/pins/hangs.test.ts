@@ -1,0 +1,43 @@
+// A loop or a wrong instruction at the entry of the program's functions, under flow: pins low and relay open in time, not armed after it, reason kept.
+import { expect, test } from "vitest";
+import { hangAt, trapAt } from "#host/bench/prove/faults-program.ts";
+import { prove } from "#host/bench/prove/prove.ts";
+import { WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { ALL, PROVING, releasedBoard, standOptions } from "../../../support/proving.ts";
+
+const RAM = 0x20000000;
+/** Every day those that every pass of the loop enters, in CI every function that lies in RAM. */
+const DAILY = ["w2c_core_tick", "pins_apply", "timer0_isr"];
+/** The handlers of a trap end the program anyway: nothing can be entered after them. */
+const ENDINGS = ["fault_handler", "fault_entry", "trap", "watchdog_reset"];
+
+function functions(): string[] {
+  const { symbols } = releasedBoard();
+  const inRam = symbols.functions.filter(
+    ({ address, size, name }) => address >= RAM && size > 2 && !ENDINGS.includes(name),
+  );
+  return inRam.map(({ name }) => name);
+}
+
+test(`a hang at ${ALL ? "every function" : "some functions"} ends with everything off in ${WATCHDOG_US} us`, async () => {
+  const scenarios = (ALL ? functions() : DAILY).map(hangAt);
+  const findings = await prove(PROVING, { ...standOptions(), scenarios });
+  expect(findings.filter(({ outcome }) => outcome === "failed")).toEqual([]);
+  const entered = findings.filter(({ outcome }) => outcome === "passed");
+  expect(entered.length).toBeGreaterThanOrEqual(ALL ? 20 : DAILY.length);
+  for (const { pinsUs, relayUs } of entered) {
+    expect(pinsUs).toBeLessThanOrEqual(WATCHDOG_US);
+    expect(relayUs).toBeLessThanOrEqual(WATCHDOG_US);
+  }
+  process.stdout.write(`hangs: ${entered.length} functions entered of ${scenarios.length}\n`);
+});
+
+test("a trap at a function's entry has all pins low within 10 us", async () => {
+  const scenarios = ["w2c_core_tick", "stages_apply", "spi0_isr"].map(trapAt);
+  const findings = await prove(PROVING, { ...standOptions(), scenarios });
+  expect(findings.map(({ outcome }) => outcome)).toEqual(["passed", "passed", "passed"]);
+  for (const { pinsUs, relayUs } of findings) {
+    expect(pinsUs).toBeLessThanOrEqual(10);
+    expect(relayUs).toBeLessThanOrEqual(WATCHDOG_US);
+  }
+});

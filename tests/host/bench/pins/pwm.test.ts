@@ -1,0 +1,106 @@
+// Pulses at the solenoid pins of the released image: frequency and width within one counter step of the arithmetic.
+import { describe, expect, test } from "vitest";
+import { Stand } from "#host/bench/prove/stand.ts";
+import { withValues } from "#host/bench/prove/variants.ts";
+import { type Pulse, pulsesOf } from "#host/bench/pulses.ts";
+import { PWM_STEP_US } from "#shared-schema/blocks.ts";
+import type { Document } from "#shared-schema/pack.ts";
+import { gpioOf } from "#shared-schema/pins.ts";
+import { PROVING, standOptions } from "../../../support/proving.ts";
+
+const STEP_NS = PWM_STEP_US * 1000;
+const PERIODS = 5;
+/** Opening and closing time of nitrous and fuel, us: the same at any voltage, so that the battery has no part in it. */
+const NITROUS = { opening: 9000, closing: 6000 };
+const FUEL = { opening: 7000, closing: 5000 };
+const SHARES = [300, 200, 650, 700];
+
+type Times = typeof NITROUS;
+
+/** Width that lets a share of the period flow: what flows, and the opening, less the closing. 0 when the valve would not open, endless when it could not close. */
+function expectedNs(permille: number, hz: number, { opening, closing }: Times): number {
+  const periodNs = 1e9 / hz;
+  const flowsNs = (permille / 1000) * periodNs;
+  if (flowsNs <= closing * 1000) return 0;
+  const widthNs = flowsNs + (opening - closing) * 1000;
+  return widthNs + closing * 1000 >= periodNs ? Number.POSITIVE_INFINITY : widthNs;
+}
+
+function times(at: string, { opening, closing }: Times): Record<string, number> {
+  const names = ["opening10VUs", "opening12VUs", "opening14VUs"];
+  return { ...Object.fromEntries(names.map((n) => [`${at}.${n}`, opening])), [`${at}.closingUs`]: closing };
+}
+
+/** The proving bench with steady shares at one frequency. */
+function steady(hz: number): Document {
+  const values = Object.assign(
+    { "flow.frequencyHz": hz, "flow.longestRunMs": 60_000 },
+    ...SHARES.map((_, s) => ({
+      [`stages.${s}.longestMs`]: 30_000,
+      ...times(`stages.${s}.nitrousSolenoid`, NITROUS),
+      ...times(`stages.${s}.fuelSolenoid`, FUEL),
+    })),
+  ) as Record<string, number>;
+  const document = structuredClone(withValues(values)(PROVING)) as { stages: Record<string, unknown>[] };
+  document.stages.forEach((stage, s) => {
+    stage.ramps = [
+      {
+        over: "time",
+        points: [
+          [0, SHARES[s]!],
+          [1, SHARES[s]!],
+        ],
+      },
+    ];
+    delete stage.follows;
+  });
+  return document as unknown as Document;
+}
+
+/** The pulses of some whole periods, from the second after the stand flows. */
+function pulsesAt(stand: Stand, name: string, hz: number): Pulse[] {
+  const fromNs = stand.nowNs - (PERIODS * 1e9) / hz;
+  return pulsesOf(stand.board.pins.edges(name), stand.nowNs)
+    .filter((p) => p.startNs >= fromNs)
+    .slice(0, -1);
+}
+
+function expectPulses(pulses: readonly Pulse[], hz: number, widthNs: number): void {
+  expect(pulses.length).toBeGreaterThanOrEqual(PERIODS - 2);
+  for (const [i, pulse] of pulses.entries()) {
+    expect(Math.abs(pulse.widthNs - widthNs)).toBeLessThanOrEqual(STEP_NS);
+    if (i > 0)
+      expect(Math.abs(pulse.startNs - pulses[i - 1]!.startNs - 1e9 / hz)).toBeLessThanOrEqual(STEP_NS);
+  }
+}
+
+/** A pin pulses as expected, or never, or stays high. */
+function expectPin(stand: Stand, name: string, hz: number, widthNs: number): void {
+  const pulses = pulsesAt(stand, name, hz);
+  if (widthNs > 0 && Number.isFinite(widthNs)) expectPulses(pulses, hz, widthNs);
+  else expect([pulses.length, stand.board.pins.level(gpioOf(name))]).toEqual([0, widthNs === 0 ? 0 : 1]);
+}
+
+function expectInPhase(stand: Stand, stage: number, hz: number): void {
+  const starts = (kind: string): number[] => pulsesAt(stand, `${kind}${stage + 1}`, hz).map((p) => p.startNs);
+  const [nitrous, fuel] = [starts("nitrous"), starts("fuel")];
+  if (nitrous.length === 0 || fuel.length === 0) return;
+  expect(nitrous.length).toBe(fuel.length);
+  for (const [i, ns] of nitrous.entries()) expect(Math.abs(ns - fuel[i]!)).toBeLessThanOrEqual(STEP_NS);
+}
+
+describe.each([8, 20, 40])("at %i Hz", (hz) => {
+  test("every stage pulses by its share and its valves' times, nitrous and fuel in phase", async () => {
+    const stand = new Stand(steady(hz), standOptions());
+    await stand.start();
+    expect(stand.toFlow()).toBe(true);
+    stand.board.runFor(((PERIODS + 2) * 1e6) / hz);
+    for (const [s, permille] of SHARES.entries()) {
+      expectPin(stand, `nitrous${s + 1}`, hz, expectedNs(permille, hz, NITROUS));
+      if (stand.settings.stages[s]!.kind === "dry") continue;
+      expectPin(stand, `fuel${s + 1}`, hz, expectedNs(permille, hz, FUEL));
+      expectInPhase(stand, s, hz);
+    }
+    await stand.teller.close();
+  });
+});
