@@ -22,7 +22,7 @@ const COMPILE = [
  * wasm2c's output has names that nothing uses, and its memory has no types. Measured with `npm run bench`: -Os is a fifth
  * smaller than -O2 and quicker; blocks ordered by how often they run save another hundredth.
  */
-const COMPILE_CORE = [
+export const CORE_FLAGS: readonly string[] = [
   ...["-Os", "-freorder-blocks", "-freorder-blocks-algorithm=stc", "-fno-strict-aliasing"],
   ...["-Wno-unused", "-Wno-shadow", `-DCORE_STATE_ADDRESS=${CORE_DATA_ADDRESS}u`],
 ];
@@ -44,12 +44,31 @@ export function compilerVersion(): string | undefined {
   return asked.status === 0 ? asked.stdout.split("\n")[0]?.trim() : undefined;
 }
 
+/** Compiles one source to an object, paths from `folder`, with `extra` behind the flags of the board layer. */
+export function crossCompile(
+  folder: string,
+  source: string,
+  object: string,
+  extra: readonly string[] = [],
+): void {
+  run(GCC, [...COMPILE, ...extra, "-c", source, "-o", object], folder);
+}
+
+/** Links objects for a place in RAM, without the image's layout. */
+export function linkAt(address: number, folder: string, objects: readonly string[], elf: string): void {
+  const place = `-Wl,-Ttext=0x${address.toString(16)}`;
+  run(
+    GCC,
+    [...CPU, "-nostdlib", "-Wl,--build-id=none", place, "-Wl,-e,0", ...objects, "-lgcc", "-o", elf],
+    folder,
+  );
+}
+
 /** Compiles `sources` (paths from `folder`) in the order given and links them to headgate.elf there. */
 export function compileElf(folder: string, sources: readonly string[]): void {
   const objects = sources.map((source) => `${basename(source, extname(source))}.o`);
   sources.forEach((source, i) => {
-    const extra = source === "core.c" ? COMPILE_CORE : [];
-    run(GCC, [...COMPILE, ...extra, "-c", source, "-o", objects[i]!], folder);
+    crossCompile(folder, source, objects[i]!, source === "core.c" ? CORE_FLAGS : []);
   });
   const size = `-DCORE_MEMORY_BYTES=${CORE_MEMORY_BYTES}`;
   run(GCC, ["-E", "-P", "-x", "c", size, "board/memory.ld", "-o", "memory.ld"], folder);

@@ -10,7 +10,7 @@ import { writeSettings } from "#host/link/transfer.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { pack, toBytes } from "#shared-schema/pack.ts";
 import { STAGES } from "#shared-schema/pins.ts";
-import type { Row } from "./plan.bench.ts";
+import type { Row } from "./row.ts";
 
 const IMAGE = readFileSync("firmware/image/headgate.uf2");
 const START_US = 50_000;

@@ -1,7 +1,7 @@
 // How fast the core rig runs: ticks a second of a car that flows all the while, car and wiring included.
 import type { Car } from "../oracle/car.ts";
 import { flowingCar, isFed, smallSettings, ticks } from "../oracle/stand.ts";
-import type { Row } from "./plan.bench.ts";
+import type { Row } from "./row.ts";
 
 /** Less than a stage may flow in one run. */
 const TICKS = 5000;

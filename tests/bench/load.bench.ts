@@ -9,7 +9,7 @@ import { readSettings, writeSettings } from "#host/link/transfer.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { BAUD_DEFAULT, BAUD_MAX } from "#shared-schema/messages.ts";
-import type { Row } from "./plan.bench.ts";
+import type { Row } from "./row.ts";
 
 const IMAGE = readFileSync("firmware/image/headgate.uf2");
 /** Start-up, and the erase of the spare slot that follows it. */

@@ -18,14 +18,7 @@ import {
 } from "../host/plan/flow-evidence.ts";
 import { csv, json, num } from "../host/plan/reference.ts";
 import { TWELVE_CARS } from "../host/plan/twelve-cars.ts";
-
-/** One measured number; `aim` in words where there is one. */
-export interface Row {
-  readonly name: string;
-  readonly value: number;
-  readonly unit: string;
-  readonly aim?: string;
-}
+import type { Row } from "./row.ts";
 
 const percent = (share: number): number => Math.round(share * 1e5) / 1e3;
 

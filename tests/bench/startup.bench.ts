@@ -1,6 +1,6 @@
 // How long the bundled tool takes to say something, against a bare `node -e 0` on the same computer.
 import { spawnSync } from "node:child_process";
-import type { Row } from "./plan.bench.ts";
+import type { Row } from "./row.ts";
 
 const RUNS = 15;
 const TOOL = "dist/headgate.js";

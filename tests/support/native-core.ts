@@ -7,6 +7,7 @@ import { CORE_MEMORY_BYTES } from "#shared-schema/blocks.ts";
 const START_US = 60_000;
 /** At 125 MHz. The clock moves on, as the divider wants; nothing that waits for it is called. */
 const NS_PER_CYCLE = 8;
+const RAM_BASE = 0x20000000;
 const LONGEST_CYCLES = 10_000_000;
 const [R0, R1, LR, PC] = [0, 1, 14, 15] as const;
 
@@ -36,19 +37,29 @@ export class NativeCore {
 
   /** Runs a function of the core with one argument to its end. Returns cycles; throws when it does not end. */
   call(symbol: string, argument: number): number {
+    return this.run(this.#board.symbols.find(symbol).address, this.#instance, argument);
+  }
+
+  /** Memory of the chip from an address in RAM on. */
+  ram(address: number, length: number): Uint8Array {
+    return this.#board.chip.rp2040.sram.subarray(address - RAM_BASE, address - RAM_BASE + length);
+  }
+
+  /** Runs the code at an address with two arguments to its end. Returns cycles; throws when it does not end. */
+  run(address: number, first: number, second = 0): number {
     const { runner, rp2040 } = this.#board.chip;
     const { core } = rp2040;
     const back = this.#board.symbols.find("board_main").address;
-    core.registers[R0] = this.#instance;
-    core.registers[R1] = argument;
+    core.registers[R0] = first;
+    core.registers[R1] = second;
     core.registers[LR] = back | 1;
-    core.registers[PC] = this.#board.symbols.find(symbol).address;
+    core.registers[PC] = address;
     let cycles = 0;
     while (core.registers[PC] !== back) {
       const taken = runner.step();
       cycles += taken;
       this.#board.clock.nanos += taken * NS_PER_CYCLE;
-      if (cycles > LONGEST_CYCLES) throw new Error(`${symbol} does not end`);
+      if (cycles > LONGEST_CYCLES) throw new Error(`code at 0x${address.toString(16)} does not end`);
     }
     return cycles;
   }

@@ -1,0 +1,91 @@
+// The heaviest run that the settings allow: four wet stages, two ramps of twelve points each, every optional part, all flowing.
+import { ADC_A } from "#shared-schema/pins.ts";
+import type { Car } from "../oracle/car.ts";
+import type { Settings } from "../oracle/settings.ts";
+import { arm, fullSettings, standingCar } from "../oracle/stand.ts";
+import { addPlant } from "../support/native-twin.ts";
+
+type Tree = Record<string, unknown>;
+
+/** Pulses of the two shafts, as settings. */
+export interface Pulses {
+  readonly halfPulses: number;
+  readonly perKm: number;
+}
+
+/** As usual, and so dense that both shafts give fresh ones in nearly every tick. */
+export const USUAL_PULSES: Pulses = { halfPulses: 4, perKm: 4000 };
+export const DENSE_PULSES: Pulses = { halfPulses: 16, perKm: 65_000 };
+
+/** Eighth of eight gears; the battery of the plant lies between two voltages of the solenoids' table. */
+const POINT = { rpm: 6400, deciKmh: 2800, throttleMv: 4000, manifoldMv: 1600 };
+const RATIOS = [1400, 1000, 760, 600, 480, 380, 300, 228];
+/** Axis of each stage's second ramp, and its step: the place lies between the last two points. */
+const AXES = [
+  ["launch", 1500],
+  ["engine-speed", 600],
+  ["road-speed", 260],
+  ["manifold", 92],
+] as const;
+/** Codes of the slow sensors at which everything may flow. */
+const SLOW_CODES = { bottle: 2650, fuel: 2048, lambda: 1400, coolant: 1400 } as const;
+
+function points(step: number): [number, number][] {
+  return Array.from({ length: 12 }, (_, i) => [i * step, 350 + 40 * i]);
+}
+
+function heavyStage(stage: Tree, s: number, fuelSolenoid: unknown): void {
+  const [over, step] = AXES[s]!;
+  if (s === 0) delete stage.follows;
+  else (stage.follows as Tree).sharePermille = 300;
+  stage.kind = "wet";
+  stage.fuelSolenoid = structuredClone(fuelSolenoid);
+  (stage.delay as Tree).waitMs = 10;
+  stage.longestMs = 30_000;
+  (stage.gears as Tree).highest = "eighth";
+  stage.ramps = [
+    { over: "time", points: points(900) },
+    { over, points: points(step) },
+  ];
+}
+
+/** Settings of the heaviest run. Throws when they are not right. */
+export function heavySettings({ halfPulses, perKm }: Pulses): Settings {
+  return fullSettings((settings) => {
+    const tree = settings as unknown as Record<string, Tree>;
+    tree.engine!.pulsesHalfPulses = halfPulses;
+    tree.road!.pulsesPerKm = perKm;
+    tree.gearbox!.gears = RATIOS.map((ratioDeciRpmPerKmh) => ({ ratioDeciRpmPerKmh }));
+    (tree.windows!.gears as Tree).highest = "eighth";
+    tree.flow!.longestRunMs = 60_000;
+    tree.flow!.riseLimitPercentPerS = 5000;
+    const flows = [0, 100, 200, 300, 400, 1000];
+    tree.retard!.table = flows.map((flowPermille) => ({ flowPermille, angleDeciDeg: flowPermille / 10 }));
+    const stages = tree.stages as unknown as Tree[];
+    const { fuelSolenoid } = stages[0]!;
+    stages.forEach((stage, s) => {
+      heavyStage(stage, s, fuelSolenoid);
+    });
+  });
+}
+
+/** A car with these settings, still standing; `watch` may lay itself around the rig's ticks before the plant does. */
+export function heavyCar(settings: Settings, watch: (car: Car) => void): Car {
+  const car = standingCar(settings, POINT);
+  watch(car);
+  addPlant(car.rig);
+  for (const [name, code] of Object.entries(SLOW_CODES))
+    car.stuckCodes.set(ADC_A.indexOf(name as keyof typeof SLOW_CODES), code);
+  return car;
+}
+
+/** Arms with every switch in use and launches; all stages flow when it returns. Throws when they do not. */
+export function launchHeavy(car: Car): void {
+  for (const name of ["heater", "bottleValve", "launch"] as const) car.set(name, true);
+  arm(car);
+  for (let i = 0; i < 120; i++) car.tick();
+  car.set("launch", false);
+  car.set("purge", true);
+  for (let i = 0; i < 1500; i++) car.tick();
+  if (car.flowing !== 0xf) throw new Error("not all stages flow: nothing heavy was measured");
+}

@@ -1,0 +1,99 @@
+// The tick in plain C: what it remembers, and the small helpers that all of its parts use.
+#ifndef TICK_H
+#define TICK_H
+
+#include <stdbool.h>
+#include <stdint.h>
+#include <string.h>
+
+#include "board/generated/schema.h"
+#include "generated.h"
+
+typedef uint8_t u8;
+typedef uint16_t u16;
+typedef uint32_t u32;
+typedef int32_t i32;
+
+#define BIT(n) (1u << (n))
+#define SETTING(offset) ((u32)settings[(offset) / 2])
+/** A word of the settings of a stage. */
+#define OF_STAGE(at, offset) ((u32)(at)[(offset) / 2])
+
+enum { GEARS = 8, WINDOW_KINDS = 4, LEAD_SLOTS = 64, LEAD_SLOT_MS = 8 };
+
+/** What is inside a window now: the lowest value, and how far it goes up from there. */
+struct bounds {
+  u32 low, width;
+};
+
+struct stage {
+  i32 share_x32, asked_x32;
+  u32 open_ms, open_rest_us, flowed_us, unconfirmed_us, waited_us, closed, reasons, asked_from, turn_us, rise_rest;
+};
+
+struct sensor {
+  u32 fitted;
+  i32 zero_code, slope, base, low_code;
+  u32 codes;
+  i32 value;
+};
+
+struct shaft {
+  u32 age_us, pulses, trust, speed, pulse_speed, factor, judged_us, judged_speed, too_fast;
+};
+
+struct machine {
+  u32 now_us, dt_us, mode, trip, trip_value, reasons, slow_reasons, settings_valid;
+  u32 arm_off_us, arm_on_us, arm_ready, boot_hold, cuts_seen, noise_cuts, run_noise_cuts, armed_us;
+  u32 arm_step, arm_step_us, keep_alive, clear_us, run_flowed_us, turn, round_us, round_sum_us;
+  u32 flowing, sensors_good, engines_out, wet_stages, solenoids, bottle_flags, retard_steps;
+  u32 throttle_in, bottle_in, contradict_us, lean_us, fuel_low_turns;
+  u32 launched, launch_switch, launch_ms, launch_rest_us, engine_lost_watch;
+  u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
+  u32 flow_permille, retard_deci_deg, retard_hold_us, purge_us, purge_spent_us, purge_rest;
+  u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, portions, gears;
+  u32 lead_head, lead_rest_us;
+};
+
+struct recorder {
+  u32 written, run_us, rest_us, after_us, last_mode, phase;
+};
+
+/** What goes in and out; the bench fills and reads these. */
+u16 settings[SETTINGS_WORDS];
+struct hg_inputs inputs;
+struct hg_outputs outputs;
+struct live live;
+u8 log_ring[LOG_RECORDS * LOG_RECORD_BYTES];
+
+static struct machine m;
+static struct shaft engine, road;
+static struct sensor sensors[8];
+static struct stage stages[STAGES];
+static struct bounds system_bounds[WINDOW_KINDS], stage_bounds[STAGES][WINDOW_KINDS];
+static u32 system_left, stage_left[STAGES];
+static struct {
+  u16 low, end;
+} gear_bounds[GEARS + 1];
+static const u16 *ramp_place[STAGES][RAMPS_PER_STAGE];
+static u16 pulses[2 * STAGES];
+static u16 lead_ring[LEAD_SLOTS][STAGES];
+static u8 driver_turns[2 * STAGES], supply_turns;
+static struct recorder recorder;
+
+static inline u32 least(u32 a, u32 b) { return a < b ? a : b; }
+static inline i32 least_signed(i32 a, i32 b) { return a < b ? a : b; }
+
+static inline u32 add_until_full(u32 value, u32 more) {
+  u32 sum = value + more;
+  return sum < value ? UINT32_MAX : sum;
+}
+
+/** Whole milliseconds in less than 22000 us. */
+static inline u32 whole_ms(u32 us) { return (us * 67109u) >> 26; }
+
+static inline const u16 *stage_settings(u32 s) { return &settings[(STAGES_FIRST + s * STAGES_STRIDE) / 2]; }
+static inline bool is_armed(void) { return m.mode == MODE_ARMED || m.mode == MODE_FLOWING; }
+static inline bool is_up(void) { return is_armed() || m.mode == MODE_ARMING; }
+
+#endif
