@@ -1,4 +1,4 @@
-// What trips.
+// What trips: faults after which the arm switch must be cycled, and the two watches of how fast the shafts change.
 enum { SENSOR_TICKS = 3, LARGEST_MOVE = 3600, CONTRADICT_US = 100000, FUEL_TURNS = 2, NO_PRESSURE_KPA = 1000 };
 enum { TURN_US = 4 * HG_TICK_US, JUDGED_APART_US = 60000 };
 
