@@ -17,6 +17,8 @@ export interface ProofOrigin {
 
 const NOT_SHOWN =
   "Proved on an emulated board: the released firmware image, instruction by instruction, with emulated pins, converters, drivers and relay. It does not show brown-out slopes, flash stalls, relay and valve delays, interference on wires, or a board wired otherwise than drawn. Homemade gear; no certified safety level is claimed.";
+const OUTCOMES =
+  "Not enabled: these settings do not switch the row on, or have no such part. Not shown: at full flow the pin never takes the level at which the fault could be seen; the same fault is tried at arming.";
 const NUMERIC = [3, 4, 5, 6];
 
 function verdict(findings: readonly Finding[], partial: boolean): string {
@@ -62,7 +64,7 @@ export function proofPage(findings: readonly Finding[], origin: ProofOrigin): st
       heading: "Cautions",
       html: `<div class="caution"><ul>${CAUTIONS.map((c) => `<li>${escapeHtml(c)}</li>`).join("")}</ul></div>`,
     },
-    { heading: "Fault by fault", html: faultTable(findings) },
+    { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
   ];
   const intro = `<p class="caution">${escapeHtml(NOT_SHOWN)}</p>${originTable(origin, findings)}`;
   return htmlPage("Headgate: proof of the interlocks", intro, sections);

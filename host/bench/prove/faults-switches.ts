@@ -16,14 +16,12 @@ export const SWITCH_FAULTS: readonly Scenario[] = [
     row: "ARM",
     fault: "arm switch off, or its wire open",
     apply: (stand) => stand.board.harness.setSwitch("arm", false),
-    trials: 6,
   }),
   whileFlowing({
     row: "WOT",
     fault: "throttle switch open",
     apply: (stand) => stand.board.harness.setSwitch("throttle", false),
     fits: hasSwitch,
-    trials: 6,
   }),
   whileFlowing({
     row: "WOT",
@@ -31,7 +29,6 @@ export const SWITCH_FAULTS: readonly Scenario[] = [
     apply: (stand) =>
       stand.senses.sensor("throttle", stand.settings.throttle.position!.closesAtPermille! - CLOSING_PERMILLE),
     fits: hasPosition,
-    trials: 6,
   }),
   whileFlowing({
     row: "TPS-SW",

@@ -3,11 +3,13 @@ import { allowedUs, RELAY_US } from "./allowed.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { type FlowFault, phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
 import type { Stand } from "./stand.ts";
+import { toNextTick } from "./watched-entry.ts";
 
 /** How much longer than allowed it is looked at. */
 const LOOK_US = 22_000;
 
 function strike(stand: Stand, fault: FlowFault, trial: number): number {
+  toNextTick(stand);
   stand.board.runFor(phaseUs(trial));
   fault.until?.(stand);
   const appliedNs = stand.nowNs;

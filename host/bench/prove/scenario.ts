@@ -55,9 +55,9 @@ export interface FlowFault {
 /** Phases in microseconds, spread over a tick, the four turns and a PWM period. */
 const PHASES_US = [130, 13_410, 27_690, 41_970, 6_250, 19_880] as const;
 /** Usual number of trials. */
-export const TRIALS = 4;
+export const TRIALS = 6;
 
-/** Offset of a trial from the steady state, us. */
+/** Offset of a trial from a tick under steady flow, us. */
 export function phaseUs(trial: number): number {
   return PHASES_US[trial % PHASES_US.length]!;
 }

@@ -1,6 +1,8 @@
 // The next time that a function of the program is entered: its exact virtual time, and a chance to act just before it runs.
 import type { Stand } from "./stand.ts";
 
+const LONGEST_TICK_US = 3_000;
+
 /** Calls `action` once, before the first instruction of a function runs; `ns` then tells when that was. */
 export function atNextEntry(stand: Stand, symbol: string, action: () => void): { ns: number } {
   const { board } = stand;
@@ -17,4 +19,14 @@ export function atNextEntry(stand: Stand, symbol: string, action: () => void): {
 export function jumpTo(stand: Stand, symbol: string): void {
   const { board } = stand;
   board.chip.rp2040.core.PC = board.symbols.find(symbol).address & ~1;
+}
+
+/** Runs to the next tick, to about 10 us: the moment after which its outputs reach the pins. */
+export function toNextTick({ board }: Stand): void {
+  let seen = false;
+  board.watch("pins_apply", () => {
+    seen = true;
+  });
+  board.runUntil(() => seen, LONGEST_TICK_US, 10);
+  board.unwatch("pins_apply");
 }

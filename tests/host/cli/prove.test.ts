@@ -1,0 +1,40 @@
+// `headgate prove` from the command line: table, files, JSON, exit codes.
+import { describe, expect, test } from "vitest";
+import { World } from "./world.ts";
+
+describe("prove", () => {
+  test("one row passes, with a table, a page and JUnit XML", async () => {
+    const world = new World();
+    const ran = await world.run("prove", "--only", "wot", "--html", "proof.html", "--junit", "proof.xml");
+    expect(ran.exit).toBe(0);
+    expect(ran.stdout).toMatch(/^WOT +hold-off +passed/m);
+    expect(ran.stdout).toContain("no certified safety level");
+    expect(world.read("proof.html")).toContain("throttle switch open");
+    expect(world.read("proof.xml")).toContain('failures="0"');
+  });
+
+  test("--json is one document with every fault", async () => {
+    const ran = await new World().run("prove", "--only", "LINK", "--json");
+    const { ok, findings, certified } = ran.json() as {
+      ok: boolean;
+      findings: { row: string }[];
+      certified: boolean;
+    };
+    expect([ok, certified, findings.map(({ row }) => row)]).toEqual([true, false, ["LINK"]]);
+  });
+
+  test("a row that these settings do not switch on is no success", async () => {
+    const world = new World();
+    const made = await world.run("new", "car.yaml");
+    expect(made.exit).toBe(0);
+    const ran = await world.run("prove", "--only", "DRIVELINE", "--settings", "car.yaml");
+    expect(ran.stdout).toContain("not enabled");
+    expect(ran.exit).toBe(1);
+  });
+
+  test("an unknown row is a mistake in the command line", async () => {
+    const ran = await new World().run("prove", "--only", "NONE");
+    expect(ran.exit).toBe(64);
+    expect(ran.stderr).toContain("no interlock NONE");
+  });
+});

@@ -1,0 +1,54 @@
+// `headgate watch`: lines in a pipe, one JSON document a line, a screen redrawn on a terminal; and what a trip's value means.
+import { describe, expect, test } from "vitest";
+import { tripValueText } from "#host/report/trip-text.ts";
+import { interlockNumber } from "#shared-schema/interlocks.ts";
+import { World } from "./world.ts";
+
+const ESCAPE = String.fromCharCode(27);
+
+describe("watch", () => {
+  test("prints a line for each look in a pipe", async () => {
+    const ran = await new World().run("watch", "--rate", "4", "--seconds", "1");
+    expect(ran.exit).toBe(0);
+    const lines = ran.stdout.trim().split("\n");
+    expect(lines.length).toBeGreaterThanOrEqual(3);
+    for (const line of lines) expect(line).toMatch(/^\d+\.\d\d s; \w+; nothing flows; held off by /);
+  });
+
+  test("prints JSON Lines with causes and remedies in words", async () => {
+    const ran = await new World().run("watch", "--rate", "2", "--seconds", "1", "--json");
+    const moments = ran.stdout
+      .trim()
+      .split("\n")
+      .map((line) => JSON.parse(line) as Record<string, unknown>);
+    expect(moments.length).toBeGreaterThanOrEqual(2);
+    for (const moment of moments)
+      expect(Object.keys(moment)).toEqual(expect.arrayContaining(["seconds", "mode", "reasons", "values"]));
+  });
+
+  test("redraws a terminal in place, within its width", async () => {
+    const world = new World();
+    world.terminal = true;
+    world.columns = 60;
+    const { stdout } = await world.run("watch", "--rate", "2", "--seconds", "1");
+    const screens = stdout.split(ESCAPE);
+    expect(screens.filter((part) => /^\[\d+A$/.test(part)).length).toBeGreaterThanOrEqual(1);
+    for (const line of screens.flatMap((part) => part.replace(/^\[\d*[AJ]/, "").split("\n")))
+      expect(line.length).toBeLessThanOrEqual(60);
+  });
+});
+
+describe("the value of a trip", () => {
+  const cases = [
+    ["RPM-JUMP", 9200, "9200 rpm"],
+    ["OVERBOOST", 1532, "153.2 kPa absolute"],
+    ["LEAN", 940, "0.94 lambda"],
+    ["DRIVER", (3 << 8) | 2, "nitrous2 has no load"],
+    ["ADC", 1 << 9, "missing: B fuel1"],
+    ["SENSOR", 77, ""],
+  ] as const;
+
+  test.each(cases)("%s %i is told as %j", (id, value, text) => {
+    expect(tripValueText(interlockNumber(id), value)).toBe(text);
+  });
+});
