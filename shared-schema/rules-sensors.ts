@@ -1,5 +1,5 @@
 // Rules of sensors and of what hangs on them: calibration inside the plausible voltages, limits in order.
-import { gap, groupNeeds, minus, type Rule } from "./rule.ts";
+import { gap, groupNeeds, minus, plus, type Rule } from "./rule.ts";
 
 function voltages(at: string, low: string, high: string): Rule[] {
   return [
@@ -62,13 +62,18 @@ export const sensorRules: readonly Rule[] = [
   ),
   ...twoPoint("manifold", "DeciKpa", 100),
   ...twoPoint("bottle", "KpaGauge", 500),
-  gap(
-    "bottle-order",
-    "bottle.lowestKpaGauge",
-    200,
-    "bottle.highestKpaGauge",
-    "the bottle's window must be at least 200 kPa wide",
-  ),
+  {
+    id: "bottle-order",
+    blame: "bottle.highestKpaGauge",
+    when: [],
+    terms: [
+      plus("bottle.lowestKpaGauge"),
+      plus("bottle.hysteresisKpaGauge"),
+      minus("bottle.highestKpaGauge"),
+    ],
+    constant: 150,
+    text: "the bottle's window must be at least 150 kPa wider than its hysteresis",
+  },
   gap(
     "bottle-reach",
     "bottle.highestKpaGauge",
