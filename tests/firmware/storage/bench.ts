@@ -45,19 +45,24 @@ export function loadOf(block: Uint8Array, sequence: number): Load {
   return { block, crc, frames, commit: frame(sequence, "writeCommit", { id }) };
 }
 
-const HELLO = frame(0, "hello", {});
+/** Asks who is there. */
+export const HELLO = frame(0, "hello", {});
 
-/** The requests that read a whole block, and the answers when it is `block`. */
+/** The requests that read a whole block of so many bytes. */
+export function readFrames(bytes: number): { offset: number; length: number; request: Uint8Array }[] {
+  return Array.from({ length: Math.ceil(bytes / PIECE) }, (_, i) => {
+    const offset = i * PIECE;
+    const length = Math.min(PIECE, bytes - offset);
+    return { offset, length, request: frame(0, "read", { offset, length }) };
+  });
+}
+
+/** The same requests, and the answers when the block is `block`. */
 function answersFor(block: Uint8Array): { request: Uint8Array; answer: Uint8Array }[] {
   const { kind, answer } = messageOf("read");
-  return Array.from({ length: Math.ceil(block.length / PIECE) }, (_, i) => {
-    const offset = i * PIECE;
-    const tail = block.subarray(offset, offset + PIECE);
-    const payload = encodePayload(answer, { offset }, tail);
-    return {
-      request: frame(0, "read", { offset, length: tail.length }),
-      answer: encodeFrame({ sequence: 0, kind: kind | ANSWER_BIT, payload }),
-    };
+  return readFrames(block.length).map(({ offset, length, request }) => {
+    const payload = encodePayload(answer, { offset }, block.subarray(offset, offset + length));
+    return { request, answer: encodeFrame({ sequence: 0, kind: kind | ANSWER_BIT, payload }) };
   });
 }
 

@@ -1,0 +1,213 @@
+// The same proof on the emulated board: power cut in every flash operation of a save and of storing a run, and between the
+// instructions of a save. HEADGATE_CASE reruns one case; CI runs more of them.
+import { afterEach, describe, expect, test } from "vitest";
+import type { FlashOperation } from "#host/bench/board/outside/nor-flash.ts";
+import { DEMO_CAR } from "#host/bench/car/car.ts";
+import { rehearse } from "#host/bench/rehearsal.ts";
+import { numberOf } from "#host/link/payload.ts";
+import { decodePage } from "#host/logbook/page.ts";
+import { exampleDocument } from "#host/settings/example.ts";
+import { settingsBytes } from "#host/settings/hash.ts";
+import { FLASH } from "#shared-schema/blocks.ts";
+import { SLOT_NOTES } from "#shared-schema/messages.ts";
+import { Random } from "../../support/random.ts";
+import { HELLO, type Load, loadOf, readFrames, SLOTS_FROM } from "./bench.ts";
+import { BoardUnderCut, cutOf } from "./board-cuts.ts";
+import { LAST, LOADS, slotBytes } from "./scenarios.ts";
+
+const wanted = process.env.HEADGATE_CASE;
+const TEARS = process.env.CI ? [0, 100, 256, 258, 259, 261] : [258];
+const STEPS = process.env.CI ? 60 : 4;
+const [OLD, NEW] = LOADS as [Load, Load];
+const OLD_SEQUENCE = 7;
+/** All slow work on the slots is over. */
+const REST_US = 400_000;
+
+let cases = 0;
+afterEach((context) => {
+  process.stdout.write(`${context.task.name}: ${cases} cuts\n`);
+  cases = 0;
+});
+
+/** Storing a run is slow to come to: outside CI every fourth case. */
+const inSample = (_: string, i: number): boolean =>
+  process.env.CI !== undefined || wanted !== undefined || i % 4 === 1;
+
+/** Runs the cases that are asked for; all failures with their names. */
+function runCases(names: readonly string[], run: (name: string) => void): string[] {
+  const failures: string[] = [];
+  for (const name of wanted === undefined ? names : names.filter((one) => one === wanted)) {
+    cases++;
+    try {
+      run(name);
+    } catch (thrown) {
+      failures.push(`HEADGATE_CASE=${name}: ${String(thrown)}`);
+    }
+  }
+  return failures;
+}
+
+/** A board that holds the old settings. */
+function boardWithOld(): BoardUnderCut {
+  const under = new BoardUnderCut();
+  under.board.flash.bytes.set(slotBytes(OLD.block, OLD_SEQUENCE), SLOTS_FROM);
+  return under;
+}
+
+/** Starts, waits for slow work, loads, waits again. Ends early when the power goes; how far it came. */
+function save(under: BoardUnderCut, load: Load): "before" | "unanswered" | "stored" {
+  under.powerOn();
+  under.board.runFor(REST_US);
+  for (const [i, bytes] of load.frames.entries()) {
+    if (!under.board.powered) return "before";
+    if (under.ask(i === 0 ? "writeBegin" : "writeData", bytes) === undefined) return "before";
+  }
+  const answer = under.ask("writeCommit", load.commit);
+  if (answer === undefined) return "unanswered";
+  under.board.runFor(REST_US);
+  return "stored";
+}
+
+/** What is in force after a start: which load. Throws when it is not whole, or not what hello says. */
+function inForce(under: BoardUnderCut): Load {
+  const hello = under.values("hello", HELLO);
+  const found = [OLD, NEW, LAST].find(({ crc }) => crc === numberOf(hello, "settingsCrc"));
+  const notes: readonly unknown[] = [SLOT_NOTES.ok, SLOT_NOTES.cutOff];
+  if (!found || hello.slot === 0 || !notes.includes(hello.slotNote)) throw new Error(JSON.stringify(hello));
+  for (const { offset, length, request } of readFrames(found.block.length)) {
+    const tail = under.ask("read", request)!.subarray(2);
+    if (Buffer.compare(tail, found.block.subarray(offset, offset + length)) !== 0)
+      throw new Error("not whole");
+  }
+  return found;
+}
+
+/** After a cut: old or new, the same after another start, and a second load works. */
+function expectRecovered(under: BoardUnderCut, outcome: ReturnType<typeof save>): void {
+  under.board.flash.onOperation = undefined;
+  if (under.board.powered) under.board.powerOff();
+  under.powerOn();
+  const found = inForce(under);
+  if (outcome === "before" && found !== OLD) throw new Error("new settings without a commit");
+  if (outcome === "stored" && found !== NEW) throw new Error("an acknowledged save is lost");
+  under.board.runFor(REST_US);
+  under.board.powerCycle(1);
+  under.board.runFor(REST_US);
+  if (inForce(under) !== found) throw new Error("another start, other settings");
+  under.board.powerOff();
+  if (save(under, LAST) !== "stored" || inForce(under) !== LAST) throw new Error("the second load failed");
+}
+
+/** Flash operations of a whole save, and the virtual time of its two ends. */
+function course(): { operations: FlashOperation[]; fromNs: number; toNs: number } {
+  const under = boardWithOld();
+  const operations: FlashOperation[] = [];
+  under.board.flash.onOperation = (operation) => {
+    operations.push(operation);
+    return undefined;
+  };
+  expect(save(under, NEW)).toBe("stored");
+  return { operations, fromNs: 0, toNs: under.board.nowNs };
+}
+
+describe("a save on the emulated board", () => {
+  const { operations, toNs } = course();
+
+  test("cut in every flash operation", () => {
+    expect(operations.length).toBeGreaterThan(7);
+    const names = operations.flatMap((_, i) => TEARS.map((n) => `board-save/${i}/${n}`));
+    const failures = runCases(names, (name) => {
+      const [, index, n] = name.split("/").map(Number) as [number, number, number];
+      const under = boardWithOld();
+      const random = new Random(1000 * index + n);
+      let at = 0;
+      under.board.flash.onOperation = (operation) =>
+        at++ === index ? cutOf(operation, n, random) : undefined;
+      const outcome = save(under, NEW);
+      expectRecovered(under, under.board.powered ? "stored" : outcome);
+    });
+    expect(failures).toEqual([]);
+  });
+
+  test("cut between instructions, from the start to the end", () => {
+    const names = Array.from({ length: STEPS }, (_, i) => `board-time/${i}/${STEPS}`);
+    const failures = runCases(names, (name) => {
+      const [, i, steps] = name.split("/").map(Number) as [number, number, number];
+      const under = boardWithOld();
+      const { board } = under;
+      board.at(
+        ((i + new Random(i).below(1000) / 1000) * toNs) / steps,
+        () => board.powered && board.powerOff(),
+      );
+      expectRecovered(under, save(under, NEW));
+    });
+    expect(failures).toEqual([]);
+  });
+});
+
+describe("storing a run on the emulated board", () => {
+  const settings = exampleDocument(1);
+  const load = loadOf(settingsBytes(settings), 3);
+  const STORING_US = 1_500_000;
+  /** The run that is cut, then one that is not. */
+  const script = [
+    { atS: 0.4, change: { arm: true, bottleValve: true, enrich: true }, words: "arm" },
+    { atS: 0.7, change: { arm: false }, words: "off" },
+  ];
+
+  function drive(under: BoardUnderCut): void {
+    rehearse(under.board, { settings, script, endS: 0.8, car: DEMO_CAR });
+    if (under.board.powered) under.board.runFor(STORING_US);
+  }
+
+  /** Runs of the whole pages in flash, with how many pages each has. */
+  function stored({ board }: BoardUnderCut): Map<number, number> {
+    const pages = new Map<number, number>();
+    for (let at = FLASH.logStart; at < FLASH.logStart + 8 * FLASH.sector; at += FLASH.page) {
+      const run = decodePage(board.flash.bytes.slice(at, at + FLASH.page))?.head.run;
+      if (run !== undefined) pages.set(run, (pages.get(run) ?? 0) + 1);
+    }
+    return pages;
+  }
+
+  function fresh(): BoardUnderCut {
+    const under = new BoardUnderCut();
+    under.board.flash.bytes.set(slotBytes(load.block, 4), SLOTS_FROM);
+    under.powerOn();
+    under.board.runFor(REST_US);
+    return under;
+  }
+
+  test("cut in every flash operation: earlier pages stay, the next run is whole", () => {
+    const whole = fresh();
+    const kinds: string[] = [];
+    whole.board.flash.onOperation = ({ kind, offset }) => {
+      if (offset < FLASH.logEnd) kinds.push(kind);
+      return undefined;
+    };
+    drive(whole);
+    const pages = stored(whole).get(1)!;
+    expect(kinds.filter((kind) => kind === "program")).toHaveLength(pages);
+    const tears = process.env.CI ? TEARS.slice(2, 5) : TEARS;
+    const names = kinds.flatMap((_, i) => tears.map((n) => `board-log/${i}/${n}`)).filter(inSample);
+    const failures = runCases(names, (name) => {
+      const [, index, n] = name.split("/").map(Number) as [number, number, number];
+      const under = fresh();
+      let at = 0;
+      under.board.flash.onOperation = (operation) =>
+        operation.offset < FLASH.logEnd && at++ === index ? cutOf(operation, n, new Random(n)) : undefined;
+      drive(under);
+      if (under.board.powered) throw new Error("no cut");
+      under.board.flash.onOperation = undefined;
+      const before = kinds.slice(0, index).filter((kind) => kind === "program").length;
+      under.powerOn();
+      under.board.runFor(REST_US);
+      if ((stored(under).get(1) ?? 0) < before) throw new Error(`${stored(under).get(1)} of ${before} pages`);
+      drive(under);
+      const newest = Math.max(...stored(under).keys());
+      if (stored(under).get(newest) !== pages)
+        throw new Error(`the next run has ${stored(under).get(newest)} pages`);
+    });
+    expect(failures).toEqual([]);
+  });
+});
