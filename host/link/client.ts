@@ -56,6 +56,11 @@ const STRANGE_MS = 10_000;
 /** After a damaged frame the same request is sent again so much later. */
 const AFTER_DAMAGE_MS = 10;
 
+/** Is it the answer to this message, or its refusal? A refusal names the kind that it refuses. */
+function answers({ kind, payload }: Frame, message: Message): boolean {
+  return kind === REFUSAL_KIND ? payload[0] === message.kind : kind === (message.kind | ANSWER_BIT);
+}
+
 /** Client side of the link. */
 export class LinkClient {
   readonly line: Line;
@@ -113,8 +118,7 @@ export class LinkClient {
     }
     this.heard = true;
     const { waiting } = this;
-    const kinds = waiting ? [waiting.message.kind | ANSWER_BIT, REFUSAL_KIND] : [];
-    if (waiting?.sequence === frame.sequence && kinds.includes(frame.kind)) waiting.settle(frame);
+    if (waiting?.sequence === frame.sequence && answers(frame, waiting.message)) waiting.settle(frame);
     else this.counts.stray++;
   }
 
