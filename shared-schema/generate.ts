@@ -3,6 +3,7 @@ import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { cHeader } from "./generate/c-header.ts";
 import { coreBlocks, coreNumbers, coreRules, coreSettings } from "./generate/core.ts";
+import { faultDoc } from "./generate/fault-doc.ts";
 import { fingerprint } from "./generate/fingerprint.ts";
 import { interlockDoc } from "./generate/interlock-doc.ts";
 import { settingsSchemaText } from "./generate/json-schema.ts";
@@ -27,6 +28,7 @@ function outputs(): Map<string, string> {
     ["docs/interlocks.md", interlockDoc()],
     ["docs/link.md", withTables("docs/link.md", linkTables())],
     ["hardware-notes/pin-map.md", pinDoc()],
+    ["hardware-notes/fault-analysis.md", faultDoc()],
   ]);
 }
 

@@ -1,0 +1,41 @@
+// The fault analysis names proofs that exist, word for word, and leaves no row of the catalogue and no input without a fault.
+import { describe, expect, test } from "vitest";
+import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
+import { PART_FAULTS } from "#shared-schema/fault-parts.ts";
+import { faultDoc } from "#shared-schema/generate/fault-doc.ts";
+import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { ADC_A } from "#shared-schema/pins.ts";
+import { tableRows } from "../../../support/markdown.ts";
+
+const proofs = SCENARIOS.map(({ row, fault }) => `${row}: ${fault}`);
+const named = PART_FAULTS.flatMap(({ proof }) => (proof ? [`${proof[0]}: ${proof[1]}`] : []));
+
+describe("the fault analysis", () => {
+  test("names proofs that exist", () => {
+    expect(named.filter((each) => !proofs.includes(each))).toEqual([]);
+  });
+
+  test("answers with rows of the catalogue, the proof's own among them", () => {
+    const ids = INTERLOCKS.map(({ id }) => id);
+    for (const { rows, proof, part, failure } of PART_FAULTS) {
+      expect(rows.filter((id) => !ids.includes(id))).toEqual([]);
+      if (proof) expect(rows, `${part}, ${failure}`).toContain(proof[0]);
+    }
+  });
+
+  test("has a fault for every row but those that judge the car, not a part", () => {
+    const answered = new Set(PART_FAULTS.flatMap(({ rows }) => rows));
+    expect(INTERLOCKS.map(({ id }) => id).filter((id) => !answered.has(id))).toEqual(["COOLANT"]);
+  });
+
+  test("has every sensor with its wire open and shorted", () => {
+    for (const name of ADC_A.filter((each) => each !== "battery" && each !== "driverSupply"))
+      expect(
+        PART_FAULTS.filter(({ part, rows }) => part === `${name} sensor` && rows.includes("SENSOR")),
+      ).toHaveLength(2);
+  });
+
+  test("is a table with a line for each fault", () => {
+    expect(tableRows(faultDoc())).toHaveLength(PART_FAULTS.length);
+  });
+});
