@@ -9,7 +9,8 @@ import { DRIVER_TURNS, inputs, state } from "./state";
 const CONDUCTING_MV: u32 = 1_200;
 const CONDUCTING: u32 = CONDUCTING_MV / SUPPLY_MV_PER_CODE;
 /** An open load leaves the drain at the converter's bias, between conducting and this. */
-const LOADED: u32 = 4_500 / SUPPLY_MV_PER_CODE;
+const OPEN_LOAD_MV: u32 = 4_500;
+const LOADED: u32 = OPEN_LOAD_MV / SUPPLY_MV_PER_CODE;
 /** A disagreement must show in this many turns, 4 ms apart: pulses have edges, and currents take time. */
 const TURNS: u32 = 4;
 
