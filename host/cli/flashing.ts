@@ -5,7 +5,14 @@ import { crc32c } from "#host/codec/crc32c.ts";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 import { type ImageFacts, imageFacts } from "#host/image/header.ts";
 import { decodeUf2 } from "#host/image/uf2.ts";
-import { type BootVolume, bootVolume, copyImage, findVolumes, takesImage } from "#host/image/volume.ts";
+import {
+  type BootVolume,
+  bootVolume,
+  copyImage,
+  findVolumes,
+  onlyVolume,
+  takesImage,
+} from "#host/image/volume.ts";
 import type { Hello } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
@@ -49,12 +56,7 @@ function readImage(session: Session, name: string | undefined): Image {
 
 /** The board in boot mode now, if any. Fails with `many-volumes` or `other-volume`. */
 function volumeNow(session: Session, named: string | undefined): BootVolume | undefined {
-  if (named === undefined) {
-    const [first, ...more] = findVolumes();
-    if (first && more.length > 0)
-      throw new Failure("many-volumes", { data: { volumes: [first, ...more].map(({ folder }) => folder) } });
-    return first;
-  }
+  if (named === undefined) return onlyVolume(findVolumes());
   const volume = bootVolume(resolve(session.io.cwd, named));
   if (volume && !takesImage(volume))
     throw new Failure("other-volume", { what: `${named} says it is ${volume.boardId} (${volume.model})` });

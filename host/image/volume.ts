@@ -1,7 +1,7 @@
 // Boards in their boot mode, as mounted volumes: known by the text file that the UF2 specification puts on each, not by name.
 import { closeSync, fsyncSync, openSync, readdirSync, readFileSync, writeSync } from "node:fs";
 import { join } from "node:path";
-import { messageOf } from "#host/errors/failure.ts";
+import { Failure, messageOf } from "#host/errors/failure.ts";
 
 /** What a boot volume says of itself (Microsoft UF2 specification, INFO_UF2.TXT). */
 export interface BootVolume {
@@ -81,6 +81,13 @@ export function findVolumes(folders: readonly string[] = candidates()): BootVolu
     const volume = bootVolume(folder);
     return volume && takesImage(volume) ? [volume] : [];
   });
+}
+
+/** The one of them; undefined when there is none. Fails with `many-volumes`: which is meant is never guessed. */
+export function onlyVolume(volumes: readonly BootVolume[]): BootVolume | undefined {
+  if (volumes.length > 1)
+    throw new Failure("many-volumes", { data: { volumes: volumes.map(({ folder }) => folder) } });
+  return volumes[0];
 }
 
 /**

@@ -7,6 +7,7 @@ import { HEADER } from "#host/image/header.ts";
 import { decodeUf2, encodeUf2 } from "#host/image/uf2.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
+import { FLASH as FLASH_MAP } from "#shared-schema/blocks.ts";
 import { RELEASED } from "../../support/native-core.ts";
 import { BoardWorld } from "./board-world.ts";
 
@@ -174,6 +175,24 @@ describe("an image that did not arrive whole", () => {
     expect(ran.json()).toMatchObject({ error: { code: "bad-image" } });
     expect(world.board.starts).toHaveLength(1);
   });
+});
+
+test("a boot mode that shows up as no volume is told, and nothing was written", async () => {
+  const world = new BoardWorld();
+  const ran = await world.run(...FLASH, "--json");
+  expect(ran.json()).toMatchObject({
+    error: { code: "no-volume" },
+    verdict: expect.stringMatching(/^NOT FLASHED/),
+  });
+});
+
+test("settings that do not read back as before are told", async () => {
+  const { world, disk } = await worldWith(OLDER);
+  disk.spoil = (bytes) => {
+    world.board.flash.bytes.fill(0xff, FLASH_MAP.slotA);
+    return bytes;
+  };
+  expect((await world.run(...FLASH, "--json")).json()).toMatchObject({ error: { code: "settings-differ" } });
 });
 
 test("a volume of another kind of board is refused", async () => {

@@ -3,7 +3,7 @@ import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { copyImage, findVolumes, mountPoints, parseInfo } from "#host/image/volume.ts";
+import { copyImage, findVolumes, mountPoints, onlyVolume, parseInfo } from "#host/image/volume.ts";
 
 const RP2 = "UF2 Bootloader v3.0\nModel: Raspberry Pi RP2\nBoard-ID: RPI-RP2\n";
 /** The example of the specification. */
@@ -32,6 +32,13 @@ describe("volumes", () => {
     const found = folderWith(RP2, "odd name");
     const folders = [folderWith(OTHER, "RPI-RP2"), folderWith(undefined, "RPI-RP2"), found, found];
     expect(findVolumes(folders).map(({ folder }) => folder)).toEqual([found]);
+  });
+
+  test("several are never chosen among", () => {
+    const [one, other] = findVolumes([folderWith(RP2, "a"), folderWith(RP2, "b")]);
+    expect(onlyVolume([])).toBeUndefined();
+    expect(onlyVolume([one!])).toBe(one);
+    expect(() => onlyVolume([one!, other!])).toThrow(expect.objectContaining({ code: "many-volumes" }));
   });
 
   test("mount points with spaces are read as proc(5) has them", () => {

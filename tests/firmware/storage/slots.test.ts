@@ -1,0 +1,121 @@
+// What the slots say and do without a cut: order, wear, bad ones retired, settings of another schema kept.
+import { describe, expect, test } from "vitest";
+import { FLASH } from "#shared-schema/blocks.ts";
+import { SLOT_NOTES } from "#shared-schema/messages.ts";
+import { SLOTS_FROM, StorageBench } from "./bench.ts";
+import { LAST, LOADS, prepare, type Scenario, slotBytes } from "./scenarios.ts";
+
+const [first, second, third] = LOADS as [(typeof LOADS)[0], (typeof LOADS)[0], (typeof LOADS)[0]];
+
+function benchWith(scenario: Partial<Scenario>): StorageBench {
+  const bench = new StorageBench();
+  prepare(bench, { name: "", loads: [], idle: true, ...scenario });
+  bench.powerOn();
+  return bench;
+}
+
+function store(bench: StorageBench, load: (typeof LOADS)[0]): number {
+  bench.send(load);
+  return bench.commit(load);
+}
+
+/** Erases of each slot since the start of a course. */
+function erasesIn(bench: StorageBench, course: () => void): number[] {
+  const erases = [0, 0, 0, 0];
+  bench.flash.onOperation = ({ kind, offset }) => {
+    if (kind === "erase" && offset >= SLOTS_FROM) erases[(offset - SLOTS_FROM) / FLASH.sector]!++;
+    return undefined;
+  };
+  course();
+  bench.flash.onOperation = undefined;
+  return erases;
+}
+
+describe("slots", () => {
+  test("are used one after the other, and wear evenly", () => {
+    const bench = benchWith({});
+    bench.idle();
+    const slots: unknown[] = [];
+    const erases = erasesIn(bench, () => {
+      for (let n = 0; n < 40; n++) {
+        expect(store(bench, LOADS[n % 6]!)).toBe(n + 1);
+        slots.push(bench.hello().slot);
+        bench.idle();
+        bench.powerOn();
+        bench.idle();
+      }
+    });
+    expect(slots.slice(0, 6)).toEqual([1, 2, 3, 4, 1, 2]);
+    expect(Math.max(...erases) - Math.min(...erases)).toBeLessThanOrEqual(8);
+  });
+
+  test("only the settings in force are left after a write and a quiet moment", () => {
+    const bench = benchWith({ held: { load: first, sequence: 1 } });
+    store(bench, second);
+    bench.idle();
+    const { bytes } = bench.save();
+    const used = [0, 1, 2, 3].filter((slot) =>
+      bytes.subarray(slot * FLASH.sector, (slot + 1) * FLASH.sector).some((byte) => byte !== 0xff),
+    );
+    expect(used).toEqual([1]);
+  });
+
+  test("lie in flash as docs/storage.md has them", () => {
+    const bench = benchWith({});
+    store(bench, first);
+    const expected = slotBytes(first.block, 1).fill(0, FLASH.page + first.block.length, FLASH.page + 1024);
+    expect(bench.save().bytes.subarray(0, FLASH.sector)).toEqual(expected);
+  });
+});
+
+describe("a bad slot", () => {
+  test.each([true, false])("is retired and said so, also after a restart (bits stuck high: %s)", (high) => {
+    const bench = benchWith({ held: { load: first, sequence: 4 }, stuck: [{ slot: 1, high }] });
+    bench.idle();
+    expect(store(bench, second)).toBe(5);
+    expect(bench.hello()).toMatchObject({ slot: 3, retired: 1 << 2 });
+    bench.powerOn();
+    bench.idle();
+    expect(bench.hello()).toMatchObject({ slot: 3, retired: 1 << 2, slotNote: SLOT_NOTES.ok });
+    for (const load of [third, first, second]) store(bench, load);
+    expect(bench.hello().slot).toBe(3);
+    expect(bench.holds(second.block)).toBe(true);
+  });
+
+  test("after another: with none left the load is refused, the settings stay, and better days are used", () => {
+    const stuck = [1, 2, 3].map((slot) => ({ slot, high: true }));
+    const bench = benchWith({ held: { load: first, sequence: 4 }, stuck });
+    bench.idle();
+    bench.send(second);
+    expect(() => bench.commit(second)).toThrow("no answer");
+    expect(bench.hello()).toMatchObject({ slot: 1, settingsSequence: 4 });
+    expect(bench.holds(first.block)).toBe(true);
+    bench.powerOn();
+    expect(bench.hello()).toMatchObject({ slot: 1, settingsSequence: 4 });
+    bench.flash.stuck.clear();
+    expect(store(bench, LAST)).toBe(5);
+    bench.powerOn();
+    expect(bench.holds(LAST.block)).toBe(true);
+  });
+});
+
+describe("settings of another schema", () => {
+  const foreign = slotBytes(third.block, 5, 0x1234_5678);
+
+  test("are not in force, and stay until others are", () => {
+    const bench = benchWith({ foreign });
+    bench.idle();
+    bench.powerOn();
+    bench.idle();
+    expect(bench.hello()).toMatchObject({ slot: 0, settingsCrc: 0, slotNote: SLOT_NOTES.wrongSchema });
+    expect(bench.save().bytes.subarray(0, FLASH.sector)).toEqual(foreign);
+    expect(store(bench, first)).toBe(6);
+    bench.idle();
+    expect(
+      bench
+        .save()
+        .bytes.subarray(0, FLASH.sector)
+        .every((byte) => byte === 0xff),
+    ).toBe(true);
+  });
+});
