@@ -37,8 +37,9 @@ describe("round trips", () => {
   );
 
   test.prop([number, fc.constantFrom(...SPELLINGS)])(
-    "space between number and unit is free",
+    "space between number and unit is free, but before a unit that begins with a digit itself",
     (value, spelling) => {
+      fc.pre(!/^\d/.test(spelling));
       expect(parseQuantity(`${value}${spelling}`)).toEqual(parseQuantity(`  ${value}   ${spelling} `));
       expect(parseQuantity(`${value} ${spelling}`).ok).toBe(true);
     },
