@@ -1,0 +1,176 @@
+// How what goes into the controller fails: switches, senders, sensors, converters; what answers it, and what is left to the person.
+import { partFault as f, type PartFault } from "./part-fault.ts";
+
+const WITHIN = "a value that is wrong and plausible is believed: check calibrations against a gauge";
+
+/** Sensors, by the names of their channels; each is proved with its wire open and shorted. */
+const SENSOR_WORDS: Readonly<Record<string, string>> = {
+  throttle: "the throttle switch contradicts it, where both are fitted",
+  manifold: WITHIN,
+  bottle: WITHIN,
+  fuel: WITHIN,
+  lambda: "a sensor that is cold, old or far away tells late",
+  coolant: WITHIN,
+};
+
+function sensorFaults(): PartFault[] {
+  return Object.entries(SENSOR_WORDS).flatMap(([name, left]) => [
+    f(
+      `${name} sensor`,
+      "signal wire open, or short to ground",
+      "SENSOR",
+      "reads 0 V by the input's pull-down: outside its plausible range, trip",
+      left,
+      ["SENSOR", `${name} sensor: wire open or short to ground`],
+    ),
+    f(
+      `${name} sensor`,
+      "signal wire short to its 5 V",
+      "SENSOR",
+      "reads above its plausible range, trip",
+      left,
+      ["SENSOR", `${name} sensor: short to 5 V`],
+    ),
+  ]);
+}
+
+const SWITCHES: readonly PartFault[] = [
+  f(
+    "arm switch",
+    "wire open",
+    "ARM",
+    "reads off by its pull-down; the interrupt cuts every solenoid pin, and its wire also feeds the relay's coil",
+    "none",
+    ["ARM", "arm switch off, or its wire open"],
+  ),
+  f(
+    "arm switch",
+    "bounces, or its cable chatters",
+    "ARM",
+    "each edge cuts at once; shorter than 5 ms is counted as noise, and too much of it disarms",
+    "look at the noise count: a wire that chatters will break",
+    ["ARM", "cable chatter: arm switch off for 2 ms"],
+  ),
+  f(
+    "arm switch",
+    "short to 5 V, or contact welded",
+    "ARM-BOOT",
+    "a controller that starts with it on does not arm; later it looks like a driver who wants to arm",
+    "switch off at the battery's disconnect; test the switch at each power-up",
+    ["ARM-BOOT", "arm switch on when power comes"],
+  ),
+  f(
+    "throttle switch",
+    "wire open",
+    "WOT TPS-SW",
+    "not wide open: no flow at once; against an open sensor it trips",
+    "none",
+    ["WOT", "throttle switch open"],
+  ),
+  f(
+    "throttle switch",
+    "short to 5 V, or contact welded",
+    "TPS-SW WOT",
+    "the position sensor closes flow at once, and the contradiction trips",
+    "without a position sensor nothing contradicts it: fit both",
+    ["TPS-SW", "throttle switch short to 5 V while the throttle closes"],
+  ),
+  f(
+    "throttle sensor",
+    "frozen at wide open",
+    "WOT TPS-SW",
+    "the switch stops flow at once, and the contradiction trips",
+    "without a switch nothing contradicts it: fit both",
+    ["TPS-SW", "throttle switch open while the position sensor is frozen wide open"],
+  ),
+  f(
+    "enrichment wire",
+    "open",
+    "ENRICH",
+    "a dry stage trips after its time",
+    "short to supply looks like a confirmation: check the engine computer's output at each service",
+    ["ENRICH", "enrichment no longer confirmed, or its wire open"],
+  ),
+  f(
+    "launch switch",
+    "open, or short",
+    "",
+    "the ramps over time since launch start late, or never start again",
+    "look at it in `headgate watch` before a run",
+  ),
+  f(
+    "switch register",
+    "dead, or its wires open",
+    "",
+    "all slow switches read as open: no purge, no heat, bottle valve shut, and a dry stage trips by ENRICH",
+    "none",
+  ),
+];
+
+const PULSES: readonly PartFault[] = [
+  f("engine speed sender", "wire open", "RPM-LOST", "three missing periods trip", "none", [
+    "RPM-LOST",
+    "engine pulse wire open",
+  ]),
+  f(
+    "engine speed sender",
+    "wire short to 5 V",
+    "RPM-LOST",
+    "no more edges: three missing periods trip",
+    "none",
+    ["RPM-LOST", "engine pulse wire short to 5 V"],
+  ),
+  f(
+    "engine speed sender",
+    "extra pulses from interference",
+    "RPM-JUMP RPM-WIN",
+    "a speed that an engine cannot reach so fast trips; above the window it holds off before",
+    "steady interference at a multiple of the speed that lies inside the window is believed: look at the speed in `headgate watch`",
+    ["RPM-JUMP", "extra pulses on the engine wire"],
+  ),
+  f(
+    "engine speed sender",
+    "missing pulses, a broken tooth",
+    "RPM-JUMP RPM-WIN",
+    "jumps in the speed trip; under the window it holds off before",
+    "none",
+    ["RPM-JUMP", "missing pulses on the engine wire"],
+  ),
+  f(
+    "road speed sender",
+    "wire open",
+    "SPEED-WIN GEAR-WIN",
+    "reads as standing: outside every window that begins above 0, and in no gear",
+    "without such a window flow goes on, with ramps over road speed at their first point",
+    ["SPEED-WIN", "road speed under its window"],
+  ),
+];
+
+const CONVERTERS: readonly PartFault[] = [
+  f("converter A", "dead, or its select wire open", "ADC", "its leading zero is missing: trip", "none", [
+    "ADC",
+    "converter A does not answer",
+  ]),
+  f("converter B", "dead, or its select wire open", "ADC", "its leading zero is missing: trip", "none", [
+    "ADC",
+    "converter B does not answer",
+  ]),
+  f("converters' data line", "open, or short to 3.3 V", "ADC", "no leading zeros: trip", "none", [
+    "ADC",
+    "data line of the converters open or short to 3.3 V",
+  ]),
+  f("converters' data line", "short to ground", "ADC", "one code on all channels: trip", "none", [
+    "ADC",
+    "data line of the converters short to ground",
+  ]),
+  f(
+    "converters' reference",
+    "drifts",
+    "",
+    "every sensor shows the same error",
+    "the throttle's two proofs drift apart only by more than their gap: compare a gauge with `headgate watch`",
+  ),
+];
+
+/** All faults of inputs. */
+export const INPUT_FAULTS: readonly PartFault[] = [...SWITCHES, ...PULSES, ...sensorFaults(), ...CONVERTERS];
