@@ -6,6 +6,7 @@ const ci = process.env.CI !== undefined;
 export default defineConfig({
   test: {
     include: ["tests/**/*.test.ts", ...(ci ? ["tests/ci/**/*.ci.ts"] : [])],
+    setupFiles: ["tests/support/seed.ts"],
     testTimeout: 240_000,
     hookTimeout: 60_000,
     pool: "forks",
