@@ -2,11 +2,10 @@
 import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-schema/interlocks.ts";
 import { gpioOf } from "#shared-schema/pins.ts";
 import { relayAllowedUs } from "./allowed.ts";
-import { OTHER_OUTPUTS, type Stand } from "./stand.ts";
+import type { Stand } from "./stand.ts";
 import { column, type Live } from "./teller.ts";
 
 const NO_TRIP = 255;
-const HELD_MODES = ["armed"];
 
 const nameOf = (trip: number): string => (trip === NO_TRIP ? "none" : (INTERLOCKS[trip]?.id ?? String(trip)));
 
@@ -36,9 +35,15 @@ export function reasonProblems(live: Live, row: string, also: readonly string[])
   ];
 }
 
-function outputProblems(stand: Stand, heaterToo: boolean): string[] {
-  const names = heaterToo ? [...OTHER_OUTPUTS, "heater"] : OTHER_OUTPUTS.filter((n) => n !== "bottleValve");
-  const high = names.filter((name) => name !== "retard" && stand.board.pins.level(gpioOf(name)) === 1);
+/** Outputs that must be at rest: without flow, while not armed, and after a fault, when nothing is heated either. */
+const AT_REST = {
+  held: ["stageActive"],
+  off: ["stageActive", "purge", "bottleValve"],
+  fault: ["stageActive", "purge", "bottleValve", "heater"],
+} as const;
+
+function outputProblems(stand: Stand, when: keyof typeof AT_REST): string[] {
+  const high = AT_REST[when].filter((name) => stand.board.pins.level(gpioOf(name)) === 1);
   return high.map((name) => `${name} is still on`);
 }
 
@@ -60,20 +65,25 @@ export function faultProblems(
   const relay = (): string[] => relayProblems(stand, causeNs, relayAllowedUs(row, allowedUs));
   if (row.reaction === "hold-off")
     return [
-      ...modeProblems(live, HELD_MODES),
+      ...modeProblems(live, ["armed"]),
       ...tripProblems(live, "none"),
       ...reasonProblems(live, row.id, also),
-      ...outputProblems(stand, false).filter((p) => !p.startsWith("purge")),
+      ...outputProblems(stand, "held"),
       ...(stand.board.harness.relay.closed ? [] : ["the master relay is open"]),
     ];
   if (row.reaction === "off")
-    return [...modeProblems(live, ["off"]), ...reasonProblems(live, row.id, also), ...relay()];
+    return [
+      ...modeProblems(live, ["off"]),
+      ...reasonProblems(live, row.id, also),
+      ...outputProblems(stand, "off"),
+      ...relay(),
+    ];
   const mode = row.reaction === "lockout" ? "locked" : "tripped";
   return [
     ...modeProblems(live, [mode]),
     ...tripProblems(live, row.id),
     ...(reasonNames(live).includes(row.id) ? [] : [`${row.id} is not among the reasons`]),
-    ...outputProblems(stand, true),
+    ...outputProblems(stand, "fault"),
     ...relay(),
   ];
 }

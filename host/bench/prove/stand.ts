@@ -21,8 +21,6 @@ const FEW_TRIALS = 2;
 
 /** Names of all solenoid pins. */
 export const SOLENOID_PINS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);
-/** Outputs that must be at rest while nothing is armed; the lamp and the lines of the link are no danger. */
-export const OTHER_OUTPUTS = ["stageActive", "purge", "bottleValve", "retard"] as const;
 
 /** Where boards come from, and how to speak to them. */
 export interface StandOptions {
