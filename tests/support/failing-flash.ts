@@ -164,6 +164,12 @@ function prefix({ before, after }: Operation, bytes: number): Torn {
 /** How many of the first tears are cuts byte by byte; an erase is cut every sixteenth byte. */
 export const PREFIX_TEARS = PAGE + 1;
 
+/** Numbers of tears to try: every `step`th of those byte by byte, and so many at random of all ways. */
+export function tearNumbers(step: number, random: number): number[] {
+  const prefixes = Array.from({ length: Math.ceil(PREFIX_TEARS / step) }, (_, i) => i * step);
+  return [...prefixes, ...Array.from({ length: random }, (_, i) => PREFIX_TEARS + i)];
+}
+
 /** Tear number `n` of an operation: first byte by byte, then at random in several ways. */
 export function tearOf(operation: Operation, n: number, random: Random): Torn {
   const step = operation.after.length / PAGE;

@@ -8,7 +8,14 @@ import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/columns.ts";
 import { Car } from "../../oracle/car.ts";
 import { arm, GOOD_POINT, smallSettings, store, ticks } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
-import { FailingFlash, type Image, type Operation, PowerLost, tearOf } from "../../support/failing-flash.ts";
+import {
+  FailingFlash,
+  type Image,
+  type Operation,
+  PowerLost,
+  tearNumbers,
+  tearOf,
+} from "../../support/failing-flash.ts";
 import { FlashLog } from "../../support/flash-log.ts";
 import { Random } from "../../support/random.ts";
 
@@ -16,10 +23,8 @@ const RUN_MS = 1_500;
 /** No case gets further in the log than this. */
 const USED_BYTES = 32 * FLASH.sector;
 const AFTER_MS = 600;
-/** Ways to tear one operation in CI, and every so manieth of them elsewhere. */
-const WAYS = 150;
-const step = process.env.CI ? 1 : 30;
-const TEARS = Array.from({ length: WAYS / step }, (_, i) => i * step);
+/** How each operation is torn: in CI in many ways, elsewhere in a few. */
+const TEARS = process.env.CI ? tearNumbers(8, 120) : tearNumbers(128, 5);
 const wanted = process.env.HEADGATE_CASE;
 
 interface Point {

@@ -1,14 +1,13 @@
 // Power is cut in every flash operation of every course of saves, torn in many ways: old or new settings are whole, the
 // core says which, it stays that way, and the next load works. HEADGATE_CASE reruns one case; CI runs the whole.
 import { afterEach, describe, expect, test } from "vitest";
+import { tearNumbers } from "../../support/failing-flash.ts";
 import { StorageBench } from "./bench.ts";
 import { caseId, runCut } from "./cut.ts";
 import { type Point, pointsOf, prepare, SCENARIOS } from "./scenarios.ts";
 
-/** Ways in which each operation is torn in CI: after every byte, then at random. Elsewhere every so manieth of them. */
-const WAYS = 1000;
-const step = process.env.CI ? 1 : 25;
-const TEARS = Array.from({ length: WAYS / step }, (_, i) => i * step);
+/** How each operation is torn: in CI after every byte and in many random ways, elsewhere in a few of each. */
+const TEARS = process.env.CI ? tearNumbers(1, 750) : tearNumbers(32, 30);
 const wanted = process.env.HEADGATE_CASE;
 
 const bench = new StorageBench();
