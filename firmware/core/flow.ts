@@ -89,12 +89,15 @@ function advance(s: u32, stage: Stage, at: usize, dtUs: u32): void {
   stage.openMs += ms;
   let allowed = allowedShare(s, stage, at);
   if (state.cutBackUs) allowed = min<i32>(allowed, (setting(S.DRIVELINE_CUT_TO_PERMILLE) as i32) << 5);
-  stage.askedX32 = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
+  const asked = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
+  stage.askedX32 = asked;
+  stage.askedFlow = (asked as u32) * load<u16>(at, S.STAGE_PORTION_PERMILLE);
 }
 
 /** Closes a stage at once: share, pulses and its place in the order. */
 function close(s: u32, stage: Stage): void {
   stage.askedX32 = 0;
+  stage.askedFlow = 0;
   stage.shareX32 = 0;
   stage.waitedUs = 0;
   stage.closed = 1;
@@ -106,18 +109,18 @@ function close(s: u32, stage: Stage): void {
 function takeTurn(s: u32): void {
   const stage = stageState(s);
   const at = stageSettings(s);
+  const bit: u32 = 1 << s;
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
-  if (state.flowing & (1 << s)) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
-  stage.reasons = stageWindows(s) | (state.enginesOut & (1 << s) ? 1 << N.LOCK_RPM_WIN : 0);
+  if (state.flowing & bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
+  stage.reasons = stageWindows(s) | (state.enginesOut & bit ? 1 << N.LOCK_RPM_WIN : 0);
   if (state.clearUs < CLEAR_US || stage.reasons) {
     close(s, stage);
     return;
   }
   if (stage.askedX32 > 0 || ownTurn(s, stage, at, dtUs)) advance(s, stage, at, dtUs);
   stage.shareX32 = following(s, stage);
-  const flows = drive(s, at, stage.shareX32);
-  state.flowing = flows ? state.flowing | (1 << s) : state.flowing & ~(1 << s);
+  state.flowing = drive(s, at, stage.shareX32) ? state.flowing | bit : state.flowing & ~bit;
 }
 
 /** Stages whose own window on engine speed is left are closed in every tick, turn or not. */
@@ -159,15 +162,21 @@ function putPulses(): void {
   store<u64>(OUTPUTS_PULSE + 8, load<u64>(PULSES + 8));
 }
 
-/** Runs all stages; returns one bit for each that flows. Outputs.pulse must have been cleared before. */
+function putNoPulses(): u32 {
+  store<u64>(OUTPUTS_PULSE, 0);
+  store<u64>(OUTPUTS_PULSE + 8, 0);
+  return 0;
+}
+
+/** Runs all stages and writes their pulses; returns one bit for each that flows. */
 export function runStages(): u32 {
-  if (!state.settingsValid) return 0;
+  if (!state.settingsValid) return putNoPulses();
   followLaunch();
   if (!isArmed()) {
     stopAll();
-    return 0;
+    return putNoPulses();
   }
-  if (onlyNoise()) return 0;
+  if (onlyNoise()) return putNoPulses();
   runAll();
   putPulses();
   const flowing = state.flowing;

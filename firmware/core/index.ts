@@ -1,7 +1,6 @@
 // The control core: outputs = tick(state, settings, inputs, now). It knows no register, no heap and no clock of its own.
 
 import { runStages } from "./flow";
-import { OUTPUTS_PULSE } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { judgeReasons } from "./interlocks";
 import { faultRule, faultWord, judge } from "./judge";
@@ -41,8 +40,6 @@ function passTime(nowUs: u32): void {
 /** One tick: reads Inputs, writes Outputs and Live. `nowUs` wraps every 71.6 minutes. */
 export function tick(nowUs: u32): void {
   passTime(nowUs);
-  store<u64>(OUTPUTS_PULSE, 0);
-  store<u64>(OUTPUTS_PULSE + 8, 0);
   const sensorsGood = measure();
   const adcGood = convertersLive();
   followArm();

@@ -58,27 +58,27 @@ function armReasons(): u32 {
   return ready ? 0 : 1 << N.LOCK_ARM;
 }
 
-function slowReason(): u32 {
-  if (state.turn === 0) return bottleReady() ? 0 : 1 << N.LOCK_BOTTLE_LOW;
-  if (state.turn === 1) return fuelLow() ? 1 << N.LOCK_FUEL_LOW : 0;
-  if (state.turn === 2) return state.batteryMv < setting(S.BATTERY_LOWEST_MV) ? 1 << N.LOCK_BATT_LOW : 0;
-  return coolantGood() ? 0 : 1 << N.LOCK_COOLANT;
+// @inline
+function setBit(bits: u32, bit: u32, on: bool): u32 {
+  return on ? bits | bit : bits & ~bit;
+}
+
+function slowReasons(): u32 {
+  const before = state.slowReasons;
+  const turn = state.turn;
+  if (turn === 0) return setBit(before, 1 << N.LOCK_BOTTLE_LOW, !bottleReady());
+  if (turn === 1) return setBit(before, 1 << N.LOCK_FUEL_LOW, fuelLow());
+  if (turn === 2) return setBit(before, 1 << N.LOCK_BATT_LOW, state.batteryMv < setting(S.BATTERY_LOWEST_MV));
+  return setBit(before, 1 << N.LOCK_COOLANT, !coolantGood());
 }
 
 /** What changes slowly is judged in turns, each every fourth tick; the bits stay until their next turn. */
 function plantReasons(): u32 {
-  const mine: u32 =
-    state.turn === 0
-      ? 1 << N.LOCK_BOTTLE_LOW
-      : state.turn === 1
-        ? 1 << N.LOCK_FUEL_LOW
-        : state.turn === 2
-          ? 1 << N.LOCK_BATT_LOW
-          : 1 << N.LOCK_COOLANT;
-  state.slowReasons = (state.slowReasons & ~mine) | slowReason();
-  const wot: u32 = throttleProven() ? 0 : 1 << N.LOCK_WOT;
-  const lost: u32 = engineLost() ? 1 << N.LOCK_RPM_LOST : 0;
-  return state.slowReasons | wot | lost | systemWindows();
+  let reasons = slowReasons();
+  state.slowReasons = reasons;
+  if (!throttleProven()) reasons |= 1 << N.LOCK_WOT;
+  if (engineLost()) reasons |= 1 << N.LOCK_RPM_LOST;
+  return reasons | systemWindows();
 }
 
 /** Works out the bits of all interlocks that hold every stage off. */

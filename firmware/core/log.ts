@@ -11,6 +11,8 @@ const AFTER_US: u32 = 500_000;
 export class Log {
   /** Records written in this run; the ring holds the last LOG_RECORDS of them. */
   written: u32;
+  /** Where the next record goes. */
+  place: usize;
   runUs: u32;
   restUs: u32;
   afterUs: u32;
@@ -27,8 +29,12 @@ const FIFTH: u32 = 52_429;
 const TENTH: u32 = 26_215;
 const FIFTIETH: u32 = 5_243;
 
+/** Measured values as records hold them: bottle, fuel, lambda, battery, four shares, throttle, retard; a byte each. */
+const MEASURED: usize = memory.data(12, 4);
 const LOG: usize = memory.data(32, 4);
 export const log = changetype<Log>(LOG);
+
+const RING_END: usize = B.LOG_RING + (B.LOG_RECORDS as usize) * (B.LOG_RECORD_BYTES as usize);
 
 /** Where the record of a number lies. */
 export function recordAt(number: u32): usize {
@@ -41,27 +47,35 @@ function small(value: u32, part: u32): u8 {
   return min<u32>((value * part) >> PART_BITS, 255) as u8;
 }
 
+/** Works out, whenever the live block has been measured anew, what of it the next records hold. */
+export function noteMeasured(): void {
+  store<u8>(MEASURED, small(live.bottleKpaGauge, FIFTIETH));
+  store<u8>(MEASURED, small(live.fuelDeciKpaGauge, FIFTIETH), 1);
+  store<u8>(MEASURED, small(live.milliLambda, TENTH), 2);
+  store<u8>(MEASURED, small(live.batteryMv >> 1, FIFTIETH), 3);
+  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE), FIFTH), 4);
+  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE, 2), FIFTH), 5);
+  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE, 4), FIFTH), 6);
+  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE, 6), FIFTH), 7);
+  store<u8>(MEASURED, small(live.throttlePermille, FIFTH), 8);
+  store<u8>(MEASURED, min<u32>(live.retardDeciDeg >> 1, 255) as u8, 9);
+}
+
 function putMeasured(at: usize): void {
   store<u16>(at, live.engineRpm, 6);
   store<u16>(at, live.roadDeciKmh, 8);
   store<u16>(at, live.manifoldDeciKpa, 10);
-  store<u8>(at, small(live.bottleKpaGauge, FIFTIETH), 12);
-  store<u8>(at, small(live.fuelDeciKpaGauge, FIFTIETH), 13);
-  store<u8>(at, small(live.milliLambda, TENTH), 14);
-  store<u8>(at, small(live.batteryMv >> 1, FIFTIETH), 15);
-  store<u8>(at, small(live.throttlePermille, FIFTH), 16);
-}
-
-function putShares(at: usize): void {
-  store<u8>(at, small(load<u16>(B.LIVE_SHARE_PERMILLE), FIFTH), 20);
-  store<u8>(at, small(load<u16>(B.LIVE_SHARE_PERMILLE, 2), FIFTH), 21);
-  store<u8>(at, small(load<u16>(B.LIVE_SHARE_PERMILLE, 4), FIFTH), 22);
-  store<u8>(at, small(load<u16>(B.LIVE_SHARE_PERMILLE, 6), FIFTH), 23);
+  store<u16>(at, load<u16>(MEASURED), 12);
+  store<u16>(at, load<u16>(MEASURED, 2), 14);
+  store<u8>(at, load<u8>(MEASURED, 8), 16);
+  store<u16>(at, load<u16>(MEASURED, 4), 20);
+  store<u16>(at, load<u16>(MEASURED, 6), 22);
+  store<u8>(at, load<u8>(MEASURED, 9), 25);
 }
 
 /** Writes one record of the live block. Fields as in LOG_COLUMNS. */
 function putRecord(): void {
-  const at = recordAt(log.written);
+  const at = log.place;
   const reasons = live.reasons;
   store<u16>(at, min<u32>(log.runUs / 10_000, 0xffff) as u16);
   store<u16>(at, reasons as u16, 2);
@@ -70,14 +84,14 @@ function putRecord(): void {
   store<u8>(at, inputs.switches as u8, 17);
   store<u8>(at, live.mode, 18);
   store<u8>(at, live.trip, 19);
-  putShares(at);
   store<u8>(at, outputs.flags as u8, 24);
-  store<u8>(at, min<u32>(live.retardDeciDeg >> 1, 255) as u8, 25);
   log.written += 1;
+  log.place = at + B.LOG_RECORD_BYTES === RING_END ? B.LOG_RING : at + B.LOG_RECORD_BYTES;
 }
 
 function begin(): void {
   log.written = 0;
+  log.place = B.LOG_RING;
   log.runUs = 0;
   log.restUs = 0;
   log.afterUs = 0;

@@ -33,6 +33,7 @@ function measureShaft(shaft: Shaft, pulses: u32, edgeUs: u32, periodUs: u32): vo
   if (shaft.ageUs > periodUs) shaft.speed = shaft.trust < 2 ? 0 : speedOf(shaft, shaft.ageUs);
 }
 
+// @inline
 function isGear(gear: u32, engineX100: u32): bool {
   const at = GEAR_BOUNDS + ((gear as usize) << 2);
   return engineX100 >= load<u16>(at) * road.speed && engineX100 < load<u16>(at, 2) * road.speed;
@@ -62,15 +63,24 @@ function measureSensor(channel: u32): u32 {
   return ((here - fitted.lowCode) as u32) <= fitted.codes ? bit : 0;
 }
 
+/** Measures the slow sensor whose turn it is. Returns `good` with its bit set or not. */
+function measureSlow(good: u32): u32 {
+  const turn = state.turn;
+  if (turn === 0) return (good & ~(1 << B.ADC_BOTTLE)) | measureSensor(B.ADC_BOTTLE);
+  if (turn === 1) return (good & ~(1 << B.ADC_FUEL)) | measureSensor(B.ADC_FUEL);
+  if (turn === 2) return (good & ~(1 << B.ADC_LAMBDA)) | measureSensor(B.ADC_LAMBDA);
+  return (good & ~(1 << B.ADC_COOLANT)) | measureSensor(B.ADC_COOLANT);
+}
+
 /** Throttle and manifold are measured in every tick; the slow sensors take turns. True when all fitted ones are believed. */
 // @inline
 function measureSensors(): bool {
-  const slow: u32 = state.turn === 3 ? B.ADC_COOLANT : B.ADC_BOTTLE + state.turn;
-  let good = measureSensor(B.ADC_THROTTLE) | measureSensor(B.ADC_MANIFOLD) | measureSensor(slow);
-  good |= state.sensorsGood & ~((1 << slow) | (1 << B.ADC_THROTTLE) | (1 << B.ADC_MANIFOLD));
+  const fast: u32 = (1 << B.ADC_THROTTLE) | (1 << B.ADC_MANIFOLD);
+  const good =
+    measureSlow(state.sensorsGood & ~fast) | measureSensor(B.ADC_THROTTLE) | measureSensor(B.ADC_MANIFOLD);
   state.sensorsGood = good;
   const throttle = sensor(B.ADC_THROTTLE);
-  throttle.value = min<i32>(throttle.value, 1000);
+  if (throttle.value > 1000) throttle.value = 1000;
   return good === FITTABLE;
 }
 
@@ -95,8 +105,13 @@ function onePattern(): bool {
 
 /** Do both converters answer with live values? */
 export function convertersLive(): bool {
-  const moved = inputs.adcRounds !== state.adcRounds;
-  state.adcRounds = inputs.adcRounds;
-  state.adcStaleTicks = moved ? 0 : min<u32>(state.adcStaleTicks + 1, STALE_TICKS);
-  return state.adcStaleTicks < STALE_TICKS && !inputs.adcMissing && !onePattern();
+  const rounds = inputs.adcRounds as u32;
+  if (rounds !== state.adcRounds) {
+    state.adcRounds = rounds;
+    state.adcStaleTicks = 0;
+  } else {
+    state.adcStaleTicks = min<u32>(state.adcStaleTicks + 1, STALE_TICKS);
+    if (state.adcStaleTicks >= STALE_TICKS) return false;
+  }
+  return !inputs.adcMissing && (code(1) !== code(0) || !onePattern());
 }

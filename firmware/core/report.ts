@@ -3,18 +3,21 @@ import { bottleAllowed, bottleOutputs } from "./bottle";
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
 import { lampOn } from "./lamp";
+import { noteMeasured } from "./log";
 import { retardSteps } from "./retard";
 import { engine, inputs, live, outputs, road, sensor, setting, stageState, state } from "./state";
 
 /** What changes slowly is worked out once a round of turns. */
 function putSlow(flowing: u32, sensorsGood: bool): void {
   const turn = state.turn;
-  if (turn === 0) {
-    state.lampOn = lampOn() ? B.OUTPUT_LAMP : 0;
-    putMeasured();
-  } else if (turn === 1) state.bottleFlags = bottleOutputs(flowing, sensorsGood);
+  if (turn === 0) state.lampOn = lampOn() ? B.OUTPUT_LAMP : 0;
+  else if (turn === 1) state.bottleFlags = bottleOutputs(flowing, sensorsGood);
   else if (turn === 2) state.retardSteps = retardSteps();
-  else putShares();
+  else {
+    putMeasured();
+    putShares();
+    noteMeasured();
+  }
 }
 
 /** Relay, bottle, stage-active, retard and lamp. The keep-alive runs only as the self-test and the modes say. */
@@ -51,7 +54,6 @@ function putMeasured(): void {
   live.retardDeciDeg = state.retardDeciDeg as u16;
 }
 
-/** Shares, once the last stage has had its turn. */
 function putShares(): void {
   store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(0).shareX32 >> 5) as u16);
   store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(1).shareX32 >> 5) as u16, 2);

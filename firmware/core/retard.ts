@@ -1,31 +1,26 @@
 // The retard request: degrees over the whole flow that is asked for, so that timing runs ahead of flow and falls behind it.
 import * as S from "./generated/settings";
-import { setting, stageSettings, stageState, state } from "./state";
+import { ACTIVE, setting, stageState, state } from "./state";
 
-/** Whole flow asked for, in permille of all stages together. */
+/** Whole flow asked for, in permille of all stages together. A stage that is not configured asks for nothing. */
 function wholeFlow(): u32 {
-  let sum: u32 = 0;
-  const count = setting(S.STAGES_COUNT);
-  for (let s: u32 = 0; s < count; s++) {
-    sum += (stageState(s).askedX32 as u32) * load<u16>(stageSettings(s), S.STAGE_PORTION_PERMILLE);
-  }
-  return (sum / state.portions) >> 5;
+  const first = stageState(0).askedFlow + stageState(1).askedFlow;
+  const second = stageState(2).askedFlow + stageState(3).askedFlow;
+  return ((first + second) / state.portions) >> 5;
 }
 
 /** Degrees of the table, straight between its points, ends held. */
 function tableAt(flow: u32): u32 {
-  let at = S.RETARD_TABLE_FIRST;
-  const count = setting(S.RETARD_TABLE_COUNT);
-  if (flow <= setting(at)) return flow ? setting(at + 2) : 0;
-  for (let i: u32 = 1; i < count; i++) {
-    const next = at + S.RETARD_TABLE_STRIDE;
-    if (flow < setting(next)) {
-      const rise = setting(next + 2) - setting(at + 2);
-      return setting(at + 2) + (rise * (flow - setting(at))) / (setting(next) - setting(at));
-    }
-    at = next;
+  let at = ACTIVE + S.RETARD_TABLE_FIRST;
+  const last = at + (setting(S.RETARD_TABLE_COUNT) as usize) * S.RETARD_TABLE_STRIDE - S.RETARD_TABLE_STRIDE;
+  if (flow <= load<u16>(at)) return flow ? load<u16>(at, 2) : 0;
+  for (; at < last; at += S.RETARD_TABLE_STRIDE) {
+    if (flow >= load<u16>(at, 4)) continue;
+    const x0 = load<u16>(at) as u32;
+    const y0 = load<u16>(at, 2) as u32;
+    return y0 + ((load<u16>(at, 6) - y0) * (flow - x0)) / (load<u16>(at, 4) - x0);
   }
-  return setting(at + 2);
+  return load<u16>(last, 2);
 }
 
 /** Follows the flow once a round of turns: up at once, down only after the lead. Returns the pulse in counter steps. */

@@ -18,8 +18,9 @@ import { STAGES, STAGES_FIRST, STAGES_STRIDE } from "./generated/settings";
 export class Stage {
   /** Present share of full flow, in 1/32 permille: 32000 is full. */
   shareX32: i32;
-  /** Share asked for now: the flow follows it by the lead of the retard request. */
+  /** Share asked for now: the flow follows it by the lead of the retard request; and times the stage's portion. */
   askedX32: i32;
+  askedFlow: u32;
   openMs: u32;
   openRestUs: u32;
   flowedUs: u32;

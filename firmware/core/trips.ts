@@ -35,6 +35,11 @@ const TURN_US: u32 = 4 * B.TICK_US;
 const NO_PRESSURE_KPA: i32 = 1_000;
 
 function judgeSensors(good: bool, adcGood: bool): void {
+  if (good && adcGood) {
+    state.sensorBad = 0;
+    state.adcBad = 0;
+    return;
+  }
   state.sensorBad = good ? 0 : min<u32>(state.sensorBad + 1, SENSOR_TICKS);
   state.adcBad = adcGood ? 0 : min<u32>(state.adcBad + 1, SENSOR_TICKS);
   if (state.adcBad >= SENSOR_TICKS) trip(N.LOCK_ADC, inputs.adcMissing);
@@ -58,6 +63,7 @@ function outran(moved: u32, most: u32): bool {
  * Judges how fast a shaft's speed moves from pulse to pulse, in speed units a second; counts how often in a row it was
  * faster than `fastest`. `rises` judges only rises.
  */
+// @inline
 function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, rises: bool): void {
   const apartUs = min<u32>(edgeUs - shaft.judgedUs, 60_000);
   if (shaft.trust < 2 || !periodUs) {

@@ -2,7 +2,7 @@
 import { ADC_MANIFOLD } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { ACTIVE, engine, road, sensor, stageSettings, state } from "./state";
+import { ACTIVE, addUntilFull, engine, road, sensor, stageSettings, state } from "./state";
 
 /*
  * Windows have numbers. 0 to 3: the system's on engine speed, road speed, manifold pressure and gear. 4 to 7: those of
@@ -11,6 +11,8 @@ import { ACTIVE, engine, road, sensor, stageSettings, state } from "./state";
 const WINDOWS: u32 = 24;
 const SYSTEM: u32 = 0xf;
 const STAGE_ENGINES: u32 = 0xf0;
+const OTHERS: u32 = 0xe;
+const FIRST_ENGINE: u32 = 4;
 const FIRST_OTHER: u32 = 8;
 const GEAR: u32 = 3;
 /** From the words of a window to those of its owner's next. */
@@ -19,6 +21,8 @@ const EVERYTHING: u32 = 0xffffffff;
 
 /** What is inside each window now: the lowest value, and how far it goes up from there; 32 bits each. */
 const BOUNDS: usize = memory.data(192, 8);
+/** The same for all stages' windows on engine speed together. */
+const ALL_ENGINES: usize = memory.data(8, 8);
 
 function boundsOf(n: u32): usize {
   return BOUNDS + ((n as usize) << 3);
@@ -59,18 +63,32 @@ function bound(n: u32): void {
   store<u32>(boundsOf(n), width, 4);
 }
 
+/** Works out what lies inside all windows of stages on engine speed: there none needs to be looked at by itself. */
+function boundEngines(): void {
+  let low: u32 = 0;
+  let high = EVERYTHING;
+  for (let n = FIRST_ENGINE; n < FIRST_OTHER; n++) {
+    const its = load<u32>(boundsOf(n));
+    low = max<u32>(low, its);
+    high = min<u32>(high, addUntilFull(its, load<u32>(boundsOf(n), 4)));
+  }
+  const any = high >= low;
+  store<u32>(ALL_ENGINES, any ? low : EVERYTHING);
+  store<u32>(ALL_ENGINES, any ? high - low : 0, 4);
+}
+
 /** Works out the bounds of all windows for the settings in force. */
 export function prepareWindows(): void {
   if (S.WINDOWS_GEARS_AT !== S.WINDOWS_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
   if (S.STAGE_GEARS_AT !== S.STAGE_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
   for (let n: u32 = 0; n < WINDOWS; n++) bound(n);
+  boundEngines();
 }
 
-/** Notes which of the windows in `mask` are left now. */
-function note(left: u32, mask: u32): void {
-  const moved = (state.windowsLeft ^ left) & mask;
+/** Notes which of four windows, from number `first` on, have moved in or out. */
+function note(moved: u32, first: u32): void {
   state.windowsLeft ^= moved;
-  for (let n: u32 = 0; n < WINDOWS; n++) if ((moved >> n) & 1) bound(n);
+  for (let n = first; n < first + 4; n++) if ((moved >> n) & 1) bound(n);
 }
 
 /** Bits of the interlocks for windows that are left: bit 0 engine speed, 1 road speed, 2 manifold pressure, 3 gear. */
@@ -87,18 +105,24 @@ export function systemWindows(): u32 {
   if (outside(BOUNDS + 8, road.speed)) left |= 2;
   if (outside(BOUNDS + 16, sensor(ADC_MANIFOLD).value)) left |= 4;
   if (outside(BOUNDS + 24, state.gear)) left |= 8;
-  if ((state.windowsLeft ^ left) & SYSTEM) note(left, SYSTEM);
+  const moved = (state.windowsLeft ^ left) & SYSTEM;
+  if (moved) note(moved, 0);
   return left ? reasonsOf(left) : 0;
 }
 
 /** Bit s: the engine is outside stage s + 1's own window on its speed. Judged in every tick. */
 export function enginesOutside(): u32 {
   const rpm = engine.speed;
+  if (!(state.windowsLeft & STAGE_ENGINES) && !outside(ALL_ENGINES, rpm)) return 0;
   let left: u32 = outside(BOUNDS + 32, rpm) ? 0x10 : 0;
   if (outside(BOUNDS + 40, rpm)) left |= 0x20;
   if (outside(BOUNDS + 48, rpm)) left |= 0x40;
   if (outside(BOUNDS + 56, rpm)) left |= 0x80;
-  if ((state.windowsLeft ^ left) & STAGE_ENGINES) note(left, STAGE_ENGINES);
+  const moved = (state.windowsLeft ^ left) & STAGE_ENGINES;
+  if (moved) {
+    note(moved, FIRST_ENGINE);
+    boundEngines();
+  }
   return left >> 4;
 }
 
@@ -109,6 +133,7 @@ export function stageWindows(s: u32): u32 {
   let left: u32 = outside(bounds + 8, road.speed) ? 2 : 0;
   if (outside(bounds + 16, sensor(ADC_MANIFOLD).value)) left |= 4;
   if (outside(bounds + 24, state.gear)) left |= 8;
-  if ((state.windowsLeft ^ (left << first)) & (0xe << first)) note(left << first, 0xe << first);
+  const moved = (state.windowsLeft ^ (left << first)) & (OTHERS << first);
+  if (moved) note(moved, first);
   return left ? reasonsOf(left) : 0;
 }

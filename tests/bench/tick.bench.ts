@@ -13,7 +13,7 @@ import type { Row } from "./row.ts";
 import { buildTickC } from "./tick-c/build.ts";
 import { TickC, twinInC } from "./tick-c/twin.ts";
 
-/** Ticks of steady flow, in which the mean is taken; and of lifts and arm switch, which count for the worst only. */
+/** Ticks of steady flow; and of lifts and arm switch, which count for the worst of all only. */
 const STEADY_TICKS = 2000;
 const WILD_TICKS = 3000;
 const SEED = 1;
@@ -26,9 +26,11 @@ interface Course {
   readonly aim?: string;
 }
 
+/** Of ticks of steady flow, and the worst of the whole course with its arming, lifts and stops. */
 interface Cycles {
   readonly worst: number;
   readonly mean: number;
+  readonly worstOfAll: number;
 }
 
 function smallCar(settings: Settings, watch: (car: Car) => void): Car {
@@ -49,7 +51,7 @@ const COURSES: readonly Course[] = [
     },
   },
   {
-    name: "four stages and every optional part",
+    name: "four stages, every optional part, all flowing",
     settings: heavySettings(USUAL_PULSES),
     make: heavyCar,
     launch: launchHeavy,
@@ -81,7 +83,11 @@ function drive(course: Course, watch: (car: Car, cycles: number[]) => void): Cyc
   for (let i = 0; i < STEADY_TICKS; i++) car.tick();
   const steady = cycles.slice(from);
   wildly(car);
-  return { worst: Math.max(...cycles), mean: steady.reduce((sum, c) => sum + c, 0) / steady.length };
+  return {
+    worst: Math.max(...steady),
+    mean: steady.reduce((sum, c) => sum + c, 0) / steady.length,
+    worstOfAll: Math.max(...cycles),
+  };
 }
 
 function ofCore(native: NativeCore, course: Course): Cycles {
@@ -121,6 +127,7 @@ export async function run(): Promise<Row[]> {
     return [
       { name: `worst tick, ${name}`, value: core.worst, unit: "cycles", ...(aim ? { aim } : {}) },
       { name: `mean tick, ${name}`, value: core.mean, unit: "cycles" },
+      { name: `worst tick with arming and stops, ${name}`, value: core.worstOfAll, unit: "cycles" },
       ...(elf ? rowsInC(name, core, ofC(native, elf, course)) : []),
     ];
   });

@@ -5,32 +5,31 @@ enum { FIFTH = 52429, TENTH = 26215, FIFTIETH = 5243 };
 
 static u8 small(u32 value, u32 part) { return (u8)least((value * part) >> 18, 255); }
 
-struct record {
-  u16 time, reasons_low, reasons_high, engine, road, manifold;
-  u8 bottle, fuel, lambda, battery, throttle, switches, mode, trip, share[STAGES], outputs, retard;
-};
-_Static_assert(sizeof(struct record) == LOG_RECORD_BYTES, "a record is packed");
+static void note_measured(void) {
+  measured.bottle = small(live.bottleKpaGauge, FIFTIETH);
+  measured.fuel = small(live.fuelDeciKpaGauge, FIFTIETH);
+  measured.lambda = small(live.milliLambda, TENTH);
+  measured.battery = small(live.batteryMv >> 1, FIFTIETH);
+  measured.throttle = small(live.throttlePermille, FIFTH);
+  for (u32 s = 0; s < STAGES; s++) measured.share[s] = small(live.sharePermille[s], FIFTH);
+  measured.retard = (u8)least(live.retardDeciDeg >> 1, 255);
+  measured.engine = live.engineRpm;
+  measured.road = live.roadDeciKmh;
+  measured.manifold = live.manifoldDeciKpa;
+}
 
 static void put_record(void) {
-  struct record *r = (struct record *)log_ring + recorder.written % LOG_RECORDS;
+  struct record *r = &log_ring[recorder.place];
+  *r = measured;
   r->time = (u16)least(recorder.run_us / RUN_UNIT_US, UINT16_MAX);
   r->reasons_low = (u16)live.reasons;
   r->reasons_high = (u16)(live.reasons >> 16);
-  r->engine = live.engineRpm;
-  r->road = live.roadDeciKmh;
-  r->manifold = live.manifoldDeciKpa;
-  r->bottle = small(live.bottleKpaGauge, FIFTIETH);
-  r->fuel = small(live.fuelDeciKpaGauge, FIFTIETH);
-  r->lambda = small(live.milliLambda, TENTH);
-  r->battery = small(live.batteryMv >> 1, FIFTIETH);
-  r->throttle = small(live.throttlePermille, FIFTH);
   r->switches = (u8)inputs.switches;
   r->mode = live.mode;
   r->trip = live.trip;
-  for (u32 s = 0; s < STAGES; s++) r->share[s] = small(live.sharePermille[s], FIFTH);
   r->outputs = (u8)outputs.flags;
-  r->retard = (u8)least(live.retardDeciDeg >> 1, 255);
   recorder.written++;
+  recorder.place = recorder.place + 1 == LOG_RECORDS ? 0 : recorder.place + 1;
 }
 
 static void record_run(void) {

@@ -21,8 +21,7 @@ static bool lamp(void) {
 }
 
 static u32 whole_flow(void) {
-  u32 sum = 0, count = SETTING(STAGES_COUNT);
-  for (u32 s = 0; s < count; s++) sum += (u32)stages[s].asked_x32 * OF_STAGE(stage_settings(s), STAGE_PORTION_PERMILLE);
+  u32 sum = stages[0].asked_flow + stages[1].asked_flow + stages[2].asked_flow + stages[3].asked_flow;
   return sum / m.portions >> 5;
 }
 
@@ -63,18 +62,19 @@ static void put_measured(void) {
   live.supplyMv = (u16)m.supply_mv;
   live.gear = (u16)m.gear;
   live.retardDeciDeg = (u16)m.retard_deci_deg;
+  for (u32 s = 0; s < STAGES; s++) live.sharePermille[s] = (u16)(stages[s].share_x32 >> 5);
 }
+
+static void note_measured(void);
 
 static void put_slow(u32 flowing, bool sensors_good) {
   switch (m.turn) {
-    case 0:
-      m.lamp_on = lamp() ? OUTPUT_LAMP : 0;
-      put_measured();
-      break;
+    case 0: m.lamp_on = lamp() ? OUTPUT_LAMP : 0; break;
     case 1: m.bottle_flags = bottle_outputs(flowing, sensors_good); break;
     case 2: m.retard_steps = retard_steps(); break;
     default:
-      for (u32 s = 0; s < STAGES; s++) live.sharePermille[s] = (u16)(stages[s].share_x32 >> 5);
+      put_measured();
+      note_measured();
   }
 }
 

@@ -53,6 +53,7 @@ static void advance(u32 s, const u16 *at, u32 dt_us) {
   i32 allowed = allowed_share(s, at);
   if (m.cut_back_us) allowed = least_signed(allowed, (i32)SETTING(DRIVELINE_CUT_TO_PERMILLE) << 5);
   stage->asked_x32 = least_signed(allowed, stage->asked_x32 + rise_x32(stage, dt_us));
+  stage->asked_flow = (u32)stage->asked_x32 * OF_STAGE(at, STAGE_PORTION_PERMILLE);
 }
 
 static void pass_lead(void) {
@@ -76,6 +77,7 @@ static i32 following(u32 s) {
 static void close_stage(u32 s) {
   struct stage *stage = &stages[s];
   stage->asked_x32 = stage->share_x32 = 0;
+  stage->asked_flow = 0;
   stage->waited_us = 0;
   stage->closed = 1;
   pulses[2 * s] = pulses[2 * s + 1] = 0;

@@ -28,6 +28,7 @@ struct bounds {
 
 struct stage {
   i32 share_x32, asked_x32;
+  u32 asked_flow;
   u32 open_ms, open_rest_us, flowed_us, unconfirmed_us, waited_us, closed, reasons, asked_from, turn_us, rise_rest;
 };
 
@@ -55,8 +56,15 @@ struct machine {
   u32 lead_head, lead_rest_us;
 };
 
+/** A record of the run log, packed. */
+struct record {
+  u16 time, reasons_low, reasons_high, engine, road, manifold;
+  u8 bottle, fuel, lambda, battery, throttle, switches, mode, trip, share[STAGES], outputs, retard;
+};
+_Static_assert(sizeof(struct record) == LOG_RECORD_BYTES, "a record is packed");
+
 struct recorder {
-  u32 written, run_us, rest_us, after_us, last_mode, phase;
+  u32 written, place, run_us, rest_us, after_us, last_mode, phase;
 };
 
 /** What goes in and out; the bench fills and reads these. */
@@ -64,14 +72,15 @@ u16 settings[SETTINGS_WORDS];
 struct hg_inputs inputs;
 struct hg_outputs outputs;
 struct live live;
-u8 log_ring[LOG_RECORDS * LOG_RECORD_BYTES];
+struct record log_ring[LOG_RECORDS];
 
 static struct machine m;
 static struct shaft engine, road;
 static struct sensor sensors[8];
 static struct stage stages[STAGES];
 static struct bounds system_bounds[WINDOW_KINDS], stage_bounds[STAGES][WINDOW_KINDS];
-static u32 system_left, stage_left[STAGES];
+static struct bounds all_engines;
+static u32 system_left, stage_left[STAGES], engines_left;
 static struct {
   u16 low, end;
 } gear_bounds[GEARS + 1];
@@ -80,6 +89,8 @@ static u16 pulses[2 * STAGES];
 static u16 lead_ring[LEAD_SLOTS][STAGES];
 static u8 driver_turns[2 * STAGES], supply_turns;
 static struct recorder recorder;
+/** What of the next records has been worked out when the live block was measured. */
+static struct record measured;
 
 static inline u32 least(u32 a, u32 b) { return a < b ? a : b; }
 static inline i32 least_signed(i32 a, i32 b) { return a < b ? a : b; }

@@ -32,6 +32,19 @@ static void bound_stage(u32 s, u32 kinds) {
     if (kinds & BIT(kind)) bound(stage_bounds[s], stage_window(s), kind, false, stage_left[s] & BIT(kind));
 }
 
+/** What lies inside all stages' windows on engine speed: there none needs to be looked at by itself. */
+static void bound_engines(void) {
+  u32 low = 0, high = UINT32_MAX;
+  engines_left = 0;
+  for (u32 s = 0; s < STAGES; s++) {
+    const struct bounds *its = &stage_bounds[s][ENGINE_WINDOW];
+    if (its->low > low) low = its->low;
+    high = least(high, add_until_full(its->low, its->width));
+    engines_left |= stage_left[s] & BIT(ENGINE_WINDOW);
+  }
+  all_engines = high >= low ? (struct bounds){low, high - low} : (struct bounds){UINT32_MAX, 0};
+}
+
 static void prepare_windows(void) {
   system_left = 0xf;
   bound_system(0xf);
@@ -39,6 +52,7 @@ static void prepare_windows(void) {
     stage_left[s] = 0xf;
     bound_stage(s, 0xf);
   }
+  bound_engines();
 }
 
 static bool outside(const struct bounds *bounds, u32 value) { return value - bounds->low > bounds->width; }
@@ -70,15 +84,18 @@ static u32 system_windows(void) {
 
 /** Bits of the stages whose own window on engine speed is left. */
 static u32 engines_outside(void) {
-  u32 out = 0;
+  if (!engines_left && !outside(&all_engines, engine.speed)) return 0;
+  u32 out = 0, moved = 0;
   for (u32 s = 0; s < STAGES; s++) {
     u32 left = outside(&stage_bounds[s][ENGINE_WINDOW], engine.speed) ? BIT(ENGINE_WINDOW) : 0;
     if ((stage_left[s] ^ left) & BIT(ENGINE_WINDOW)) {
       stage_left[s] ^= BIT(ENGINE_WINDOW);
       bound_stage(s, BIT(ENGINE_WINDOW));
+      moved = 1;
     }
     out |= left << s;
   }
+  if (moved) bound_engines();
   return out;
 }
 
