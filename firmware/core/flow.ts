@@ -123,7 +123,7 @@ function takeTurn(s: u32): void {
   state.flowing = drive(s, at, stage.shareX32) ? state.flowing | bit : state.flowing & ~bit;
 }
 
-/** Stages whose own window on engine speed is left are closed in every tick, turn or not. */
+/** Stages whose own window on engine speed is left are closed in every tick, turn or not, noise or not. */
 function closeOutside(): void {
   const out = enginesOutside();
   state.enginesOut = out;
@@ -152,7 +152,6 @@ function runAll(): void {
   if (state.reasons) {
     if (state.flowing || state.clearUs) stopAll();
   } else followClear();
-  closeOutside();
   if (state.turn === 0) passLead();
   if (state.turn < count) takeTurn(state.turn);
 }
@@ -176,6 +175,7 @@ export function runStages(): u32 {
     stopAll();
     return putNoPulses();
   }
+  closeOutside();
   if (onlyNoise()) return putNoPulses();
   runAll();
   putPulses();

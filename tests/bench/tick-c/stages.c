@@ -123,13 +123,13 @@ static u32 run_stages(void) {
     stop_all();
     return 0;
   }
+  close_outside();
   if (m.reasons == BIT(LOCK_ARM)) return 0;
   if (m.reasons) {
     if (m.flowing || m.clear_us) stop_all();
   } else {
     m.clear_us = m.clear_us ? add_until_full(m.clear_us, m.dt_us) : 1;
   }
-  close_outside();
   if (m.turn == 0) pass_lead();
   if (m.turn < SETTING(STAGES_COUNT)) take_turn(m.turn);
   memcpy(outputs.pulse, pulses, sizeof pulses);
