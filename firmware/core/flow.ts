@@ -176,7 +176,10 @@ export function runStages(): u32 {
     return putNoPulses();
   }
   closeOutside();
-  if (onlyNoise()) return putNoPulses();
+  if (onlyNoise()) {
+    closeOutside();
+    return putNoPulses();
+  }
   runAll();
   putPulses();
   const flowing = state.flowing;
