@@ -105,6 +105,13 @@ function close(s: u32, stage: Stage): void {
   state.flowing &= ~(1 << s);
 }
 
+/** Judges a stage's own windows. True when one is left. */
+// @inline
+function isOutside(s: u32, stage: Stage): bool {
+  stage.reasons = stageWindows(s) | ((state.enginesOut >> s) & 1 ? 1 << N.LOCK_RPM_WIN : 0);
+  return stage.reasons !== 0;
+}
+
 /** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
 function takeTurn(s: u32): void {
   const stage = stageState(s);
@@ -113,8 +120,7 @@ function takeTurn(s: u32): void {
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
-  stage.reasons = stageWindows(s) | (state.enginesOut & bit ? 1 << N.LOCK_RPM_WIN : 0);
-  if (state.clearUs < CLEAR_US || stage.reasons) {
+  if (isOutside(s, stage) || state.clearUs < CLEAR_US) {
     close(s, stage);
     return;
   }
@@ -129,6 +135,14 @@ function closeOutside(): void {
   state.enginesOut = out;
   if (!out) return;
   for (let s: u32 = 0; s < S.STAGES; s++) if ((out >> s) & 1) close(s, stageState(s));
+}
+
+/** In noise no stage moves on, but the one whose turn it is closes when it has left its windows meanwhile. */
+function lookOnly(): void {
+  const s = state.turn;
+  if (s >= setting(S.STAGES_COUNT)) return;
+  const stage = stageState(s);
+  if (isOutside(s, stage)) close(s, stage);
 }
 
 function stopAll(): void {
@@ -177,7 +191,7 @@ export function runStages(): u32 {
   }
   closeOutside();
   if (onlyNoise()) {
-    closeOutside();
+    lookOnly();
     return putNoPulses();
   }
   runAll();

@@ -84,14 +84,18 @@ static void close_stage(u32 s) {
   m.flowing &= ~BIT(s);
 }
 
+static bool is_outside(u32 s) {
+  stages[s].reasons = stage_windows(s) | (m.engines_out & BIT(s) ? BIT(LOCK_RPM_WIN) : 0);
+  return stages[s].reasons != 0;
+}
+
 static void take_turn(u32 s) {
   struct stage *stage = &stages[s];
   const u16 *at = stage_settings(s);
   u32 dt_us = least(m.now_us - stage->turn_us, LONGEST_TURN_US);
   stage->turn_us = m.now_us;
   if (m.flowing & BIT(s)) stage->flowed_us = add_until_full(stage->flowed_us, dt_us);
-  stage->reasons = stage_windows(s) | (m.engines_out & BIT(s) ? BIT(LOCK_RPM_WIN) : 0);
-  if (m.clear_us < CLEAR_US || stage->reasons) {
+  if (is_outside(s) || m.clear_us < CLEAR_US) {
     close_stage(s);
     return;
   }
@@ -124,7 +128,10 @@ static u32 run_stages(void) {
     return 0;
   }
   close_outside();
-  if (m.reasons == BIT(LOCK_ARM)) return 0;
+  if (m.reasons == BIT(LOCK_ARM)) {
+    if (m.turn < SETTING(STAGES_COUNT) && is_outside(m.turn)) close_stage(m.turn);
+    return 0;
+  }
   if (m.reasons) {
     if (m.flowing || m.clear_us) stop_all();
   } else {

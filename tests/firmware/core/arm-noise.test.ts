@@ -8,10 +8,11 @@ import {
   modeOf,
   smallSettings,
   standingCar,
+  TURN_TICKS,
   ticks,
   ticksToFlow,
 } from "../../oracle/stand.ts";
-import { expectFlow } from "./interlock-moves.ts";
+import { expectFlow, reason } from "./interlock-moves.ts";
 
 const BOUNCE_TICKS = 4;
 
@@ -47,6 +48,21 @@ describe("noise at the arm switch", () => {
     expect(isFed(car), "the board holds the pins until the core has seen the cut").toBe(false);
     expect(ticksToFlow(car, 10)).toBe(6);
     expect(car.rig.live.get("noiseCuts")).toBe(1);
+  });
+
+  test("a stage that has left its own window meanwhile does not flow again when the noise is over", () => {
+    const settings = smallSettings((s) => {
+      s.road = { pulsesPerKm: 60_000 };
+      s.stages[0]!.roadSpeed = { openDeciKmh: 200, closeDeciKmh: 1000, hysteresisDeciKmh: 20 };
+    });
+    for (let turn = 0; turn < TURN_TICKS; turn++) {
+      const car = flowingCar(settings);
+      ticks(car, turn);
+      bounce(car, 0);
+      car.point.deciKmh = 1100;
+      expect(ticksToFlow(car, 100)).toBeUndefined();
+      expect(reason(car, "SPEED-WIN")).toBe(true);
+    }
   });
 
   test("more than three cuts in one armed period disarm; a new period counts anew", () => {

@@ -1,0 +1,4 @@
+// The first quarter of the invariant's random ticks.
+import { invariant } from "./invariant.ts";
+
+invariant(1);
