@@ -10,7 +10,7 @@ import { choice, type GroupSetting, group, number, optional, type SettingNode } 
 export { AFTER_LIFT, AXES, GEARS, RAMP_POINTS, RAMPS_PER_STAGE, STAGE_KINDS } from "./choices.ts";
 
 /** Version of the stored layout. Raise it with every change that moves a word. */
-export const LAYOUT_VERSION = 1;
+export const LAYOUT_VERSION = 2;
 
 const engine: SettingNode = group("engine", "the engine", [
   number(
@@ -40,6 +40,13 @@ const engine: SettingNode = group("engine", "the engine", [
       [3000, 60000, 30000],
       "fastest believable change of engine speed",
       "faster is a broken coupling or noise on the wire",
+    ),
+    number(
+      "unevenness",
+      "Permille",
+      [20, 300, 100],
+      "how far the times between the pulses of a steady engine may differ: so much of the speed is no jump",
+      "teeth and a moving ignition make pulses uneven; an extra or a missing pulse is a change of a third and more",
     ),
   ]),
 ]);

@@ -83,6 +83,7 @@ function prepareStages(): void {
 export function prepare(): void {
   engine.factor = 120_000_000 / setting(S.ENGINE_PULSES_HALF_PULSES);
   road.factor = setting(S.ROAD_PRESENT) ? (3_600_000_000 / setting(S.ROAD_PULSES_PER_KM)) * 10 : 0;
+  state.unevenX64k = (setting(S.ENGINE_JUMP_UNEVENNESS_PERMILLE) << 16) / 1000;
   state.periodSteps = 1_000_000 / B.PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
   prepareStages();
   prepareSensors();

@@ -146,6 +146,8 @@ export class State {
   valveOpenUs: u32;
   lampUs: u32;
   portions: u32;
+  /** Share of the engine's speed that is no jump, in 1/65536. */
+  unevenX64k: u32;
 }
 
 const STATE: usize = CORE_DATA;

@@ -54,17 +54,19 @@ function judgeLost(): void {
   if (state.engineLostWatch && engineLost()) trip(N.LOCK_RPM_LOST, engine.ageUs);
 }
 
-/** Is a move of so many units, less one for rounding, more than `most` millionths of a unit? */
-function outran(moved: u32, most: u32): bool {
-  return moved > 1 && (moved - 1 > LARGEST_MOVE || (moved - 1) * 1_000_000 > most);
+/** Is a move of so many units, less those that are free and one for rounding, more than `most` millionths of a unit? */
+function outran(moved: u32, free: u32, most: u32): bool {
+  if (moved <= free + 1) return false;
+  const counted = moved - free - 1;
+  return counted > LARGEST_MOVE || counted * 1_000_000 > most;
 }
 
 /**
  * Judges how fast a shaft's speed moves from pulse to pulse, in speed units a second; counts how often in a row it was
- * faster than `fastest`. `rises` judges only rises.
+ * faster than `fastest`. `uneven` / 65536 of the speed is free: pulses are never quite even. `rises` judges only rises.
  */
 // @inline
-function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, rises: bool): void {
+function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, uneven: u32, rises: bool): void {
   const apartUs = min<u32>(edgeUs - shaft.judgedUs, 60_000);
   if (shaft.trust < 2 || !periodUs) {
     shaft.judgedSpeed = 0;
@@ -76,7 +78,8 @@ function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, ris
   const now = shaft.pulseSpeed;
   const before = shaft.judgedSpeed;
   const moved = now > before ? now - before : rises ? 0 : before - now;
-  shaft.tooFast = before && outran(moved, fastest * apartUs) ? shaft.tooFast + 1 : 0;
+  const most = fastest * apartUs;
+  shaft.tooFast = before && outran(moved, (before * uneven) >> 16, most) ? shaft.tooFast + 1 : 0;
   shaft.judgedSpeed = now;
   shaft.judgedUs = edgeUs;
 }
@@ -89,6 +92,7 @@ function judgeJump(): void {
     inputs.engineEdgeUs,
     inputs.enginePeriodUs,
     setting(S.ENGINE_JUMP_FASTEST_RPM_PER_S),
+    state.unevenX64k,
     false,
   );
   if (engine.tooFast >= 2 && isArmed()) trip(N.LOCK_RPM_JUMP, engine.judgedSpeed);
@@ -103,6 +107,7 @@ function judgeDriveline(): void {
     inputs.roadEdgeUs,
     inputs.roadPeriodUs,
     setting(S.DRIVELINE_FASTEST_DECI_KMH_PER_S),
+    0,
     true,
   );
   if (road.tooFast >= 2 && isArmed()) state.cutBackUs = setting(S.DRIVELINE_HOLD_MS) * 1000;

@@ -7,7 +7,8 @@ import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings.ts";
 import { WORDS } from "#shared-schema/words.ts";
 import { fieldOf } from "./field.ts";
 import { byPlace, type Issue, type SettingsCaution } from "./issue.ts";
-import { MIGRATIONS, type Migrated, type Migration, migrate } from "./migrate.ts";
+import { type Migrated, migrate } from "./migrate.ts";
+import { MIGRATIONS, type Migration } from "./migrations.ts";
 import { SettingsReader } from "./reader.ts";
 import { type Item, readSource } from "./source.ts";
 

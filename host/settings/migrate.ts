@@ -1,24 +1,8 @@
 // Settings files of older versions, brought to the present one step by step: every change is told, and what only a person can decide is refused.
 import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
 import type { Issue } from "./issue.ts";
+import { MIGRATIONS, type Migration, type MigrationStep } from "./migrations.ts";
 import { type Entry, type Item, readSource } from "./source.ts";
-
-/** One change. `at` is the group it happens in, in file keys: empty for the top, `*` for every entry of a list. */
-export type MigrationStep = { readonly at: string } & (
-  | { readonly do: "rename"; readonly key: string; readonly to: string }
-  | { readonly do: "add"; readonly key: string; readonly value: string; readonly why: string }
-  | { readonly do: "drop"; readonly key: string; readonly why: string }
-  | { readonly do: "refuse"; readonly key: string; readonly why: string }
-);
-
-/** The steps from one version to the next. */
-export interface Migration {
-  readonly from: number;
-  readonly steps: readonly MigrationStep[];
-}
-
-/** All migrations, oldest first. Version 1 is the first that was ever released, so there are none. */
-export const MIGRATIONS: readonly Migration[] = [];
 
 /** A file brought up to date: what was changed in words, and what stopped it. */
 export interface Migrated {

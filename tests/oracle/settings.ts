@@ -91,7 +91,7 @@ export interface Settings {
     pulsesHalfPulses: number;
     revLimiterRpm: number;
     lowSpeedAcknowledged: "no" | "yes";
-    jump?: { fastestRpmPerS: number };
+    jump?: { fastestRpmPerS: number; unevennessPermille: number };
   };
   road?: { pulsesPerKm: number };
   gearbox?: { tolerancePermille: number; gears: { ratioDeciRpmPerKmh: number }[] };

@@ -63,6 +63,7 @@ static void prepare_windows(void);
 static void prepare(void) {
   engine.factor = 120000000u / SETTING(ENGINE_PULSES_HALF_PULSES);
   road.factor = SETTING(ROAD_PRESENT) ? 3600000000u / SETTING(ROAD_PULSES_PER_KM) * 10 : 0;
+  m.uneven_x64k = (SETTING(ENGINE_JUMP_UNEVENNESS_PERMILLE) << 16) / 1000;
   m.period_steps = 1000000u / PWM_STEP_US / SETTING(FLOW_FREQUENCY_HZ);
   prepare_stages();
   prepare_sensors();

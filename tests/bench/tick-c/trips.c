@@ -16,11 +16,12 @@ static void judge_lost(void) {
   if (m.engine_lost_watch && engine_lost()) trip(LOCK_RPM_LOST, engine.age_us);
 }
 
-static bool outran(u32 moved, u32 most) {
-  return moved > 1 && (moved - 1 > LARGEST_MOVE || (moved - 1) * 1000000 > most);
+static bool outran(u32 moved, u32 free, u32 most) {
+  u32 counted = moved - free - 1;
+  return moved > free + 1 && (counted > LARGEST_MOVE || counted * 1000000 > most);
 }
 
-static void judge_change(struct shaft *shaft, u32 edge_us, u32 period_us, u32 fastest, bool rises) {
+static void judge_change(struct shaft *shaft, u32 edge_us, u32 period_us, u32 fastest, u32 uneven, bool rises) {
   u32 apart_us = least(edge_us - shaft->judged_us, JUDGED_APART_US);
   if (shaft->trust < 2 || !period_us) {
     shaft->judged_speed = 0;
@@ -31,7 +32,8 @@ static void judge_change(struct shaft *shaft, u32 edge_us, u32 period_us, u32 fa
   if (apart_us == 0) return;
   u32 now = shaft->pulse_speed, before = shaft->judged_speed;
   u32 moved = now > before ? now - before : rises ? 0 : before - now;
-  shaft->too_fast = before && outran(moved, fastest * apart_us) ? shaft->too_fast + 1 : 0;
+  u32 free = (before * uneven) >> 16;
+  shaft->too_fast = before && outran(moved, free, fastest * apart_us) ? shaft->too_fast + 1 : 0;
   shaft->judged_speed = now;
   shaft->judged_us = edge_us;
 }
@@ -39,7 +41,7 @@ static void judge_change(struct shaft *shaft, u32 edge_us, u32 period_us, u32 fa
 static void judge_jump(void) {
   if (!SETTING(ENGINE_JUMP_PRESENT)) return;
   u32 fastest = SETTING(ENGINE_JUMP_FASTEST_RPM_PER_S);
-  judge_change(&engine, inputs.engineEdgeUs, inputs.enginePeriodUs, fastest, false);
+  judge_change(&engine, inputs.engineEdgeUs, inputs.enginePeriodUs, fastest, m.uneven_x64k, false);
   if (engine.too_fast >= 2 && is_armed()) trip(LOCK_RPM_JUMP, engine.judged_speed);
 }
 
@@ -47,7 +49,7 @@ static void judge_driveline(void) {
   m.cut_back_us = m.cut_back_us > m.dt_us ? m.cut_back_us - m.dt_us : 0;
   if (!SETTING(DRIVELINE_PRESENT)) return;
   u32 fastest = SETTING(DRIVELINE_FASTEST_DECI_KMH_PER_S);
-  judge_change(&road, inputs.roadEdgeUs, inputs.roadPeriodUs, fastest, true);
+  judge_change(&road, inputs.roadEdgeUs, inputs.roadPeriodUs, fastest, 0, true);
   if (road.too_fast >= 2 && is_armed()) m.cut_back_us = SETTING(DRIVELINE_HOLD_MS) * 1000;
 }
 

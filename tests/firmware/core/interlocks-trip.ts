@@ -144,7 +144,7 @@ export const TRIPS: Record<string, () => void> = {
   },
   "RPM-JUMP": () => {
     const settings = smallSettings((s) => {
-      s.engine.jump = { fastestRpmPerS: 30_000 };
+      s.engine.jump = { fastestRpmPerS: 30_000, unevennessPermille: 20 };
     });
     const car = flowingCar(settings, { rpm: 4000 });
     for (let rpm = 4000; rpm < 6000; rpm += 20) {

@@ -6,7 +6,7 @@ import { exampleDocument } from "#host/settings/example.ts";
 import type { Issue } from "#host/settings/issue.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { checkDocument } from "#shared-schema/document.ts";
-import { SETTINGS } from "#shared-schema/settings.ts";
+import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings.ts";
 import { fileKey } from "#shared-schema/table.ts";
 import { FULL_DOCUMENT } from "./documents.ts";
 
@@ -38,7 +38,7 @@ describe("one mistake, one message at its place", () => {
     ["missing share", "- [0 s, 30 %]", "- [0.4 s]", "wrong-shape", "stages.1.ramps.1.points.1"],
     ["share over all", "30 %]", "130 %]", "limit", "stages.1.ramps.1.points.1"],
     ["axis of another unit", "[0 s, 30", "[0 rpm, 30", "wrong-unit", "stages.1.ramps.1.points.1"],
-    ["another version", "version: 1", "version: 99", "wrong-version", "version"],
+    ["another version", `version: ${LAYOUT_VERSION}`, "version: 99", "wrong-version", "version"],
   ])("%s", (_, from, to, code, field) => {
     const { issues, line } = issuesOf(from, to);
     expect(issues.map((issue) => [issue.code, issue.field, issue.line])).toEqual([[code, field, line]]);
@@ -123,7 +123,7 @@ describe("all at once", () => {
   });
 
   test("a missing group is told once", () => {
-    const { issues } = checkSettings("version: 1\n");
+    const { issues } = checkSettings(`version: ${LAYOUT_VERSION}\n`);
     const needed = SETTINGS.fields.filter((node) => node.kind !== "group" || !node.optional);
     expect(issues.map((i) => i.field)).toEqual(needed.map(fileKey));
   });

@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { checkSettings } from "#host/settings/check.ts";
 import { exampleDocument } from "#host/settings/example.ts";
-import { MIGRATIONS, type Migration } from "#host/settings/migrate.ts";
+import { MIGRATIONS, type Migration } from "#host/settings/migrations.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
 
@@ -61,7 +61,7 @@ describe("an older file", () => {
     const at = (version: string): unknown[] => [
       checkSettings(PRESENT.replace(`version: ${LAYOUT_VERSION}`, version)).issues.map(({ code }) => code),
     ];
-    for (const version of [`version: ${OLDER}`, `version: ${LAYOUT_VERSION + 1}`, "version: one", "# none"])
+    for (const version of ["version: 0", `version: ${LAYOUT_VERSION + 1}`, "version: one", "# none"])
       expect(at(version)).toEqual([["wrong-version"]]);
   });
 });

@@ -1,0 +1,71 @@
+// Files of past versions, kept as they were: right by the schema of their time, and brought up to date with every change told.
+import { readFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
+import { describe, expect, test } from "vitest";
+import { parse } from "yaml";
+import { z } from "zod";
+import { checkSettings } from "#host/settings/check.ts";
+import { MIGRATIONS } from "#host/settings/migrations.ts";
+import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+
+const FOLDER = new URL("./fixtures/", import.meta.url);
+const DEMO = new URL("../../../host/demo/street-coupe.yaml", import.meta.url);
+const textOf = (file: string): string => readFileSync(fileURLToPath(new URL(file, FOLDER)), "utf8");
+const present = textOf("present/full.yaml");
+const demo = readFileSync(fileURLToPath(DEMO), "utf8");
+
+/** What each version's files say of the steps that they still have before them, oldest first. */
+const CHANGES: Readonly<Record<number, readonly string[]>> = {
+  1: [
+    "engine.jump.unevenness is new and set to 2 %: uneven pulses of a steady engine tripped; this is the strictest that there is, raise it if they still do",
+  ],
+};
+const changesFrom = (version: number): string[] =>
+  Object.entries(CHANGES).flatMap(([from, texts]) => (Number(from) >= version ? texts : []));
+
+describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
+  const file = (name: string): string => textOf(`version-${version}/${name}`);
+
+  test.each(["full.yaml", "street-coupe.yaml"])("%s is right by the schema of its version", (name) => {
+    const validator = z.fromJSONSchema(JSON.parse(file("settings.schema.json")) as never);
+    const read = parse(file(name)) as { version: number };
+    expect(validator.safeParse(read)).toMatchObject({ success: true });
+    expect(read.version).toBe(version);
+    expect(validator.safeParse({ ...read, version: version + 1 })).toMatchObject({ success: false });
+  });
+
+  test("a full file becomes the same settings of the present version, every change told", () => {
+    const { document, issues, migrated } = checkSettings(file("full.yaml"));
+    expect(issues).toEqual([]);
+    expect(document).toEqual(checkSettings(present).document);
+    expect(migrated).toEqual(changesFrom(version));
+  });
+
+  test("the demo of its time becomes the present one but for what is as strict as it can be", () => {
+    const { document, issues, migrated } = checkSettings(file("street-coupe.yaml"));
+    expect(issues).toEqual([]);
+    const strict = demo.replace("unevenness: 10 %", "unevenness: 2 %");
+    expect(strict).not.toBe(demo);
+    expect(document).toEqual(checkSettings(strict).document);
+    expect(migrated).toEqual(changesFrom(version));
+  });
+
+  test("its files know every part: each key of its schema stands in the full one", () => {
+    const keys = (text: string): Set<string> =>
+      new Set([...text.matchAll(/(?:^|[{,])\s*(?:- )?([a-z0-9-]+):/gm)].map(([, key]) => key!));
+    const known = [...file("settings.schema.json").matchAll(/"([a-z][a-z0-9-]*)": \{/g)].map(
+      ([, key]) => key!,
+    );
+    const missing = known.filter((key) => !keys(file("full.yaml")).has(key) && !SCHEMA_WORDS.includes(key));
+    expect(missing).toEqual([]);
+  });
+});
+
+/** Words of the form of a schema, and the one key that a file may have beside the settings. */
+const SCHEMA_WORDS: readonly string[] = ["properties", "items", "name"];
+
+test("every past version has its files, back to the first", () => {
+  expect(MIGRATIONS.map(({ from }) => from)).toEqual(
+    Array.from({ length: LAYOUT_VERSION - 1 }, (_, i) => i + 1),
+  );
+});
