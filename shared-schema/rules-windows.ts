@@ -1,6 +1,9 @@
 // Rules of windows: order of the thresholds, the lowest engine speeds, the margin under the rev limiter, what each needs.
 import { gap, groupNeeds, minus, plus, type Rule } from "./rule.ts";
 
+/** Road speed x pulses for each kilometre at which one pulse comes a second. */
+const DECI_KMH_PULSES_PER_KM_OF_ONE_HZ = 36_000;
+
 function order(path: string, unit: string, least: number): Rule {
   return {
     id: "window-order",
@@ -50,6 +53,14 @@ export function windowRules(at: string): Rule[] {
   return [
     ...engineRules(`${at}engineSpeed`),
     order(`${at}roadSpeed`, "DeciKmh", 5),
+    {
+      id: "road-speed-reach",
+      blame: `${at}roadSpeed.closeDeciKmh`,
+      when: [],
+      terms: [{ factor: -1, fields: ["road.pulsesPerKm", `${at}roadSpeed.closeDeciKmh`] }],
+      constant: DECI_KMH_PULSES_PER_KM_OF_ONE_HZ,
+      text: "at the close speed the road pulses must not lie more than a second apart: they would read as standing",
+    },
     groupNeeds("window-needs-road", `${at}roadSpeed`, "road", "a road speed window needs `road`"),
     order(`${at}manifold`, "DeciKpa", 5),
     groupNeeds(

@@ -48,9 +48,9 @@ export const throttle: SettingNode = group(
       number(
         "opensAt",
         "Permille",
-        [500, 1000, 900],
+        [500, 980, 900],
         "flow may begin at and above this opening",
-        FULL_THROTTLE,
+        `${FULL_THROTTLE}, but a sensor may never quite come to its open voltage again`,
       ),
       number("closesAt", "Permille", [400, 990, 800], "flow stops below this opening", FULL_THROTTLE),
     ]),

@@ -10,7 +10,7 @@ import { choice, type GroupSetting, group, number, optional, type SettingNode } 
 export { AFTER_LIFT, AXES, GEARS, RAMP_POINTS, RAMPS_PER_STAGE, STAGE_KINDS } from "./choices.ts";
 
 /** Version of the stored layout. Raise it with every change that moves a word. */
-export const LAYOUT_VERSION = 2;
+export const LAYOUT_VERSION = 3;
 
 const engine: SettingNode = group("engine", "the engine", [
   number(
@@ -165,9 +165,9 @@ export const SETTINGS: GroupSetting = group("settings", "settings of the control
     number(
       "pulses",
       "PerKm",
-      [100, 65000, 4000],
+      [400, 65000, 4000],
       "pulses for each kilometre travelled",
-      "slower than 100 is too coarse to control with",
+      "one for each turn of a wheel is enough; pulses more than a second apart read as standing",
     ),
   ]),
   gearbox,

@@ -1,6 +1,6 @@
 // Turns raw inputs into speeds, openings and pressures, and says what of it cannot be believed.
 import * as B from "./generated/blocks";
-import { SLOPE_BITS } from "./prepare";
+import { GEAR_BITS, SLOPE_BITS } from "./prepare";
 import { addUntilFull, engine, GEAR_BOUNDS, inputs, road, Shaft, sensor, state } from "./state";
 
 /** Without a pulse for this long a shaft counts as standing; two fresh pulses are needed again. */
@@ -34,17 +34,17 @@ function measureShaft(shaft: Shaft, pulses: u32, edgeUs: u32, periodUs: u32): vo
 }
 
 // @inline
-function isGear(gear: u32, engineX100: u32): bool {
+function isGear(gear: u32, engineX800: u32): bool {
   const at = GEAR_BOUNDS + ((gear as usize) << 2);
-  return engineX100 >= load<u16>(at) * road.speed && engineX100 < load<u16>(at, 2) * road.speed;
+  return engineX800 >= load<u16>(at) * road.speed && engineX800 < load<u16>(at, 2) * road.speed;
 }
 
 /** The gear whose ratio the two speeds fit, 1 to 8, or 0. No two gears share a ratio (see prepare.ts). */
 function measureGear(): u32 {
   if (road.speed < 20) return 0;
-  const engineX100 = engine.speed * 100;
-  if (isGear(state.gear, engineX100)) return state.gear;
-  for (let gear: u32 = 1; gear <= state.gears; gear++) if (isGear(gear, engineX100)) return gear;
+  const engineX800 = engine.speed * (100 << GEAR_BITS);
+  if (isGear(state.gear, engineX800)) return state.gear;
+  for (let gear: u32 = 1; gear <= state.gears; gear++) if (isGear(gear, engineX800)) return gear;
   return 0;
 }
 

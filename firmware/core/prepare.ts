@@ -9,6 +9,8 @@ import { prepareWindows } from "./windows";
 const SENSOR_FULL_MV: u32 = 5000;
 /** Bits of fraction in a sensor's slope: 10000 over the least 327 codes, times 4095 codes, stays under 2^31. */
 export const SLOPE_BITS: u32 = 14;
+/** Bits of fraction in the bounds of gears: 6000 and 15 % more stay under 2^16, and 1 % of 50 is not lost. */
+export const GEAR_BITS: u32 = 3;
 
 function codeOf(mv: u32): i32 {
   return ((mv << 12) / SENSOR_FULL_MV) as i32;
@@ -56,7 +58,7 @@ function prepareGears(): void {
   store<u32>(GEAR_BOUNDS, 0);
   let below: u32 = 0xffff;
   for (let g: u32 = 0; g < state.gears; g++) {
-    const ratio = setting(S.GEARBOX_GEARS_FIRST + ((g as usize) << 1));
+    const ratio = setting(S.GEARBOX_GEARS_FIRST + ((g as usize) << 1)) << GEAR_BITS;
     const off = (ratio * setting(S.GEARBOX_TOLERANCE_PERMILLE)) / 1000;
     const at = GEAR_BOUNDS + (((g + 1) as usize) << 2);
     store<u16>(at, (ratio - off) as u16);

@@ -158,7 +158,7 @@ const SHAFTS: usize = memory.data(72, 4);
 export const PULSES: usize = memory.data(16, 8);
 /** How many turns in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
 export const DRIVER_TURNS: usize = memory.data(12, 4);
-/** For gears 0 (none) to 8: the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
+/** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */
 export const ACTIVE: usize = memory.data(1024, 4);

@@ -103,7 +103,9 @@ export function checkSettings(text: string, migrations: readonly Migration[] = M
   if (document === undefined) return { issues: reader.issues, cautions: [], migrated };
   const words = wordsOf(document, reader);
   const { name, issues: nameIssues } = readName(root);
-  const issues = [...old, ...nameIssues, ...reader.issues, ...brokenRules(words, reader)].sort(byPlace);
+  const told = new Set(old.map(({ field }) => field));
+  const found = [...reader.issues, ...brokenRules(words, reader)].filter(({ field }) => !told.has(field));
+  const issues = [...old, ...nameIssues, ...found].sort(byPlace);
   return {
     ...(issues.length === 0 ? { document } : {}),
     ...(name === undefined ? {} : { name }),

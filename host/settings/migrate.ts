@@ -1,8 +1,10 @@
 // Settings files of older versions, brought to the present one step by step: every change is told, and what only a person can decide is refused.
 import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+import { UNITS } from "#shared-schema/units.ts";
 import type { Issue } from "./issue.ts";
-import { MIGRATIONS, type Migration, type MigrationStep } from "./migrations.ts";
+import { MIGRATIONS, type Migration, type MigrationStep, type RangeStep } from "./migrations.ts";
 import { type Entry, type Item, readSource } from "./source.ts";
+import { readStored, writeStored } from "./stored.ts";
 
 /** A file brought up to date: what was changed in words, and what stopped it. */
 export interface Migrated {
@@ -23,6 +25,33 @@ function added(step: Extract<MigrationStep, { do: "add" }>, group: Item): Entry 
   const { value } = readSource(step.value).root;
   const { place } = group;
   return { key: step.key, place, item: { place, value, got: step.value } };
+}
+
+/** Refuses what only a person can decide, at its place. */
+function refuse(entry: Entry, field: string, why: string, log: Log, takes?: string): void {
+  const text = `this setting cannot be brought up to date by itself: ${why}`;
+  const { item } = entry;
+  const place = takes === undefined ? entry.place : item.place;
+  log.issues.push({
+    ...place,
+    code: "wrong-version",
+    field,
+    got: item.got,
+    text,
+    ...(takes ? { takes } : {}),
+  });
+}
+
+/** A value that cannot be read is left to the reader, which says so. */
+function keepToRange(step: RangeStep, entry: Entry, field: string, log: Log): void {
+  const { value } = entry.item;
+  const storage = { unit: UNITS[step.unit], difference: false };
+  const raw = value.form === "one" ? readStored(value.text, storage) : undefined;
+  if (typeof raw !== "number") return;
+  const limit = raw < (step.min ?? raw) ? step.min : raw > (step.max ?? raw) ? step.max : undefined;
+  if (limit === undefined) return;
+  const side = limit === step.min ? "at least" : "at most";
+  refuse(entry, field, step.why, log, `${side} ${writeStored(limit, storage)}`);
 }
 
 /** The entries of one group after a step. */
@@ -49,8 +78,8 @@ function changed(
     log.notes.push(`${field} is gone: ${step.why}`);
     return entries.filter((entry) => entry !== found);
   }
-  const text = `this setting cannot be brought up to date by itself: ${step.why}`;
-  log.issues.push({ ...found.place, code: "wrong-version", field, got: found.item.got, text });
+  if (step.do === "range") keepToRange(step, found, field, log);
+  else refuse(found, field, step.why, log);
   return entries;
 }
 

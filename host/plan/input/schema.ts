@@ -105,7 +105,7 @@ const nitrous = z.strictObject({
 
 const controls = z.strictObject({
   "engine-pulses": quantity("pulsesPerRevolution", "pulses/rev", [0.5, 8], "2 pulses/rev").optional(),
-  "road-pulses": quantity("pulsesPerDistance", "pulses/km", [100, 65_000], "4000 pulses/km").optional(),
+  "road-pulses": quantity("pulsesPerDistance", "pulses/km", [400, 65_000], "4000 pulses/km").optional(),
   "launch-switch": word(YES_NO).optional(),
   "launch-starts-at": word(["press", "release"]).optional(),
   "throttle-switch": word(YES_NO).optional(),

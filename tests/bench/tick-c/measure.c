@@ -24,16 +24,16 @@ static void measure_shaft(struct shaft *shaft, u32 count, u32 edge_us, u32 perio
   if (shaft->age_us > period_us) shaft->speed = shaft->trust < 2 ? 0 : speed_of(shaft, shaft->age_us);
 }
 
-static bool is_gear(u32 gear, u32 engine_x100) {
-  return engine_x100 >= gear_bounds[gear].low * road.speed && engine_x100 < gear_bounds[gear].end * road.speed;
+static bool is_gear(u32 gear, u32 engine_x800) {
+  return engine_x800 >= gear_bounds[gear].low * road.speed && engine_x800 < gear_bounds[gear].end * road.speed;
 }
 
 static u32 measure_gear(void) {
   if (road.speed < ROAD_LEAST_DECI_KMH) return 0;
-  u32 engine_x100 = engine.speed * 100;
-  if (is_gear(m.gear, engine_x100)) return m.gear;
+  u32 engine_x800 = engine.speed * (100 << GEAR_BITS);
+  if (is_gear(m.gear, engine_x800)) return m.gear;
   for (u32 gear = 1; gear <= m.gears; gear++)
-    if (is_gear(gear, engine_x100)) return gear;
+    if (is_gear(gear, engine_x800)) return gear;
   return 0;
 }
 

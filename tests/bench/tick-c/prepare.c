@@ -1,5 +1,5 @@
 // Works out, once for each settings block, what a tick would otherwise have to divide by or look up.
-enum { SENSOR_FULL_MV = 5000, SLOPE_BITS = 14 };
+enum { SENSOR_FULL_MV = 5000, SLOPE_BITS = 14, GEAR_BITS = 3 };
 
 static i32 code_of(u32 mv) { return (i32)((mv << 12) / SENSOR_FULL_MV); }
 
@@ -36,7 +36,7 @@ static void prepare_gears(void) {
   m.gears = SETTING(GEARBOX_PRESENT) ? SETTING(GEARBOX_GEARS_COUNT) : 0;
   u32 below = UINT16_MAX;
   for (u32 g = 1; g <= m.gears; g++) {
-    u32 ratio = SETTING(GEARBOX_GEARS_FIRST + 2 * (g - 1));
+    u32 ratio = SETTING(GEARBOX_GEARS_FIRST + 2 * (g - 1)) << GEAR_BITS;
     u32 off = ratio * SETTING(GEARBOX_TOLERANCE_PERMILLE) / 1000;
     gear_bounds[g].low = (u16)(ratio - off);
     gear_bounds[g].end = (u16)least(ratio + off + 1, below);

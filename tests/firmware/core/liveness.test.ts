@@ -19,7 +19,7 @@ const RUN_TICKS = 400;
 /** Slowest pulses that count as a speed, microseconds between two. */
 const STILL_US = 1_000_000;
 /** A gear must be this wide for whole units of both speeds to stay inside it. */
-const NARROW_PERMILLE = 30;
+const NARROW_PERMILLE = 15;
 
 interface Run {
   readonly random: Random;

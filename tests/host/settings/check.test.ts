@@ -74,6 +74,17 @@ describe("one mistake, one message at its place", () => {
     expect(issues).toMatchObject([{ code: "rule", rule, field, line }]);
   });
 
+  test("a close speed below that of one road pulse a second: at 1000 a km just under 3.6 km/h", () => {
+    const at = (close: string): (string | undefined)[] =>
+      checkSettings(
+        FULL.replace("pulses: 4000 pulses/km", "pulses: 1000 pulses/km")
+          .replace("open: 25 km/h", "open: 1 km/h")
+          .replace("close: 300 km/h", `close: ${close}`),
+      ).issues.map(({ rule, field }) => `${rule} ${field}`);
+    expect(at("3.5 km/h")).toEqual(["road-speed-reach windows.road-speed.close"]);
+    expect(at("3.6 km/h")).toEqual([]);
+  });
+
   test("a rule between fields that cannot be read is not told", () => {
     const { issues } = issuesOf("close: 6700 rpm", "close: 67OO rpm");
     expect(issues.map((issue) => issue.code)).toEqual(["wrong-unit"]);

@@ -44,10 +44,37 @@ describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
   test("the demo of its time becomes the present one but for what is as strict as it can be", () => {
     const { document, issues, migrated } = checkSettings(file("street-coupe.yaml"));
     expect(issues).toEqual([]);
-    const strict = demo.replace("unevenness: 10 %", "unevenness: 2 %");
-    expect(strict).not.toBe(demo);
-    expect(document).toEqual(checkSettings(strict).document);
+    const expected = version === 1 ? demo.replace("unevenness: 10 %", "unevenness: 2 %") : demo;
+    expect(document).toEqual(checkSettings(expected).document);
     expect(migrated).toEqual(changesFrom(version));
+  });
+
+  test.each([
+    ["opens-at: 95.5 %", "opens-at: 98.5 %", "throttle.position.opens-at", "98.5 %", "at most 98 %"],
+    [
+      "pulses: 1760 pulses/km",
+      "pulses: 0.3 pulses/m",
+      "road.pulses",
+      "0.3 pulses/m",
+      "at least 400 pulses/km",
+    ],
+  ])("%s as %s cannot be carried over: refused at its place, never moved", (from, to, field, got, takes) => {
+    const text = file("full.yaml").replace(from, to);
+    const { document, issues } = checkSettings(text);
+    expect(document).toBeUndefined();
+    const line = text.split("\n").findIndex((one) => one.includes(to)) + 1;
+    const column = text.split("\n")[line - 1]!.indexOf(got) + 1;
+    expect(issues).toMatchObject([
+      { code: "wrong-version", field, got, takes, line, column, length: got.length },
+    ]);
+    expect(issues[0]!.text).toContain("cannot be brought up to date by itself");
+  });
+
+  test.each([
+    ["opens-at: 95.5 %", "opens-at: 98 %"],
+    ["pulses: 1760 pulses/km", "pulses: 400 pulses/km"],
+  ])("%s as %s is just carried over", (from, to) => {
+    expect(checkSettings(file("full.yaml").replace(from, to)).issues).toEqual([]);
   });
 
   test("its files know every part: each key of its schema stands in the full one", () => {
