@@ -12,7 +12,7 @@ import {
   PULSES,
   Stage,
   setting,
-  stageSettings,
+  stageInTurn,
   stageState,
   state,
   wholeMs,
@@ -66,7 +66,9 @@ function reopen(stage: Stage): void {
 }
 
 /** What the stage's own order and delay say; its windows have been judged. */
-function ownTurn(s: u32, stage: Stage, at: usize, dtUs: u32): bool {
+function ownTurn(stage: Stage, dtUs: u32): bool {
+  const at = stage.settings;
+  const s = stage.number;
   if (load<u16>(at, S.STAGE_FOLLOWS_PRESENT)) {
     const least = (load<u16>(at, S.STAGE_FOLLOWS_SHARE_PERMILLE) as i32) << 5;
     if (s === 0 || stageState(s - 1).shareX32 < least) return false;
@@ -77,7 +79,8 @@ function ownTurn(s: u32, stage: Stage, at: usize, dtUs: u32): bool {
 }
 
 /** What the ramps ask for, risen no faster than the limit, cut back while the driveline runs away. */
-function advance(s: u32, stage: Stage, at: usize, dtUs: u32): void {
+// @inline
+function advance(stage: Stage, dtUs: u32): void {
   if (stage.closed) {
     reopen(stage);
     askFrom(stage);
@@ -87,46 +90,46 @@ function advance(s: u32, stage: Stage, at: usize, dtUs: u32): void {
   const ms = wholeMs(us);
   stage.openRestUs = us - ms * 1000;
   stage.openMs += ms;
-  let allowed = allowedShare(s, stage, at);
+  let allowed = allowedShare(stage);
   if (state.cutBackUs) allowed = min<i32>(allowed, (setting(S.DRIVELINE_CUT_TO_PERMILLE) as i32) << 5);
   const asked = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
   stage.askedX32 = asked;
-  stage.askedFlow = (asked as u32) * load<u16>(at, S.STAGE_PORTION_PERMILLE);
+  stage.askedFlow = (asked as u32) * load<u16>(stage.settings, S.STAGE_PORTION_PERMILLE);
 }
 
 /** Closes a stage at once: share, pulses and its place in the order. */
-function close(s: u32, stage: Stage): void {
+function close(stage: Stage): void {
   stage.askedX32 = 0;
   stage.askedFlow = 0;
   stage.shareX32 = 0;
   stage.waitedUs = 0;
   stage.closed = 1;
-  store<u32>(PULSES + ((4 * s) as usize), 0);
-  state.flowing &= ~(1 << s);
+  store<u32>(stage.pulses, 0);
+  state.flowing &= ~(1 << stage.number);
 }
 
 /** Judges a stage's own windows. True when one is left. */
 // @inline
-function isOutside(s: u32, stage: Stage): bool {
-  stage.reasons = stageWindows(s) | ((state.enginesOut >> s) & 1 ? 1 << N.LOCK_RPM_WIN : 0);
+function isOutside(stage: Stage): bool {
+  const out = (state.enginesOut >> stage.number) & 1;
+  stage.reasons = stageWindows(stage) | (out ? 1 << N.LOCK_RPM_WIN : 0);
   return stage.reasons !== 0;
 }
 
 /** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
-function takeTurn(s: u32): void {
-  const stage = stageState(s);
-  const at = stageSettings(s);
-  const bit: u32 = 1 << s;
+// @inline
+function takeTurn(stage: Stage): void {
+  const bit: u32 = 1 << stage.number;
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
-  if (isOutside(s, stage) || state.clearUs < CLEAR_US) {
-    close(s, stage);
+  if (isOutside(stage) || state.clearUs < CLEAR_US) {
+    close(stage);
     return;
   }
-  if (stage.askedX32 > 0 || ownTurn(s, stage, at, dtUs)) advance(s, stage, at, dtUs);
-  stage.shareX32 = following(s, stage);
-  state.flowing = drive(s, at, stage.shareX32) ? state.flowing | bit : state.flowing & ~bit;
+  if (stage.askedX32 > 0 || ownTurn(stage, dtUs)) advance(stage, dtUs);
+  stage.shareX32 = following(stage);
+  state.flowing = drive(stage) ? state.flowing | bit : state.flowing & ~bit;
 }
 
 /** Stages whose own window on engine speed is left are closed in every tick, turn or not, noise or not. */
@@ -134,21 +137,20 @@ function closeOutside(): void {
   const out = enginesOutside();
   state.enginesOut = out;
   if (!out) return;
-  for (let s: u32 = 0; s < S.STAGES; s++) if ((out >> s) & 1) close(s, stageState(s));
+  for (let s: u32 = 0; s < S.STAGES; s++) if ((out >> s) & 1) close(stageState(s));
 }
 
 /** In noise no stage moves on, but the one whose turn it is closes when it has left its windows meanwhile. */
 function lookOnly(): void {
-  const s = state.turn;
-  if (s >= setting(S.STAGES_COUNT)) return;
-  const stage = stageState(s);
-  if (isOutside(s, stage)) close(s, stage);
+  if (state.turn >= setting(S.STAGES_COUNT)) return;
+  const stage = stageInTurn();
+  if (isOutside(stage)) close(stage);
 }
 
 function stopAll(): void {
   for (let s: u32 = 0; s < S.STAGES; s++) {
     const stage = stageState(s);
-    close(s, stage);
+    close(stage);
     stage.unconfirmedUs = 0;
     stage.reasons = 0;
     stage.turnUs = state.nowUs;
@@ -167,7 +169,7 @@ function runAll(): void {
     if (state.flowing || state.clearUs) stopAll();
   } else followClear();
   if (state.turn === 0) passLead();
-  if (state.turn < count) takeTurn(state.turn);
+  if (state.turn < count) takeTurn(stageInTurn());
 }
 
 function putPulses(): void {

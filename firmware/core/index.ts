@@ -10,7 +10,7 @@ import { convertersLive, measure } from "./measure";
 import { followArm } from "./modes";
 import { putLive, putOutputs } from "./report";
 import { findRuns } from "./runs";
-import { clearState, STAGING, state } from "./state";
+import { clearState, STAGING, stageState, state } from "./state";
 import { findSettings } from "./store";
 import { judgeTrips } from "./trips";
 
@@ -31,6 +31,7 @@ function passTime(nowUs: u32): void {
   state.dtUs = min<u32>(nowUs - state.nowUs, LONGEST_TICK_US);
   state.nowUs = nowUs;
   state.turn = (state.turn + 1) & 3;
+  state.stageInTurn = changetype<usize>(stageState(state.turn));
   state.roundSumUs += state.dtUs;
   if (state.turn) return;
   state.roundUs = state.roundSumUs;

@@ -12,13 +12,29 @@ const RING: usize = memory.data(512, 8);
 class Lead {
   head: u32;
   restUs: u32;
+  /** Lead in slots, rounded up; 0 without a retard request. Where the shares of the head and of a lead ago lie. */
+  slots: u32;
+  now: usize;
+  before: usize;
 }
 
-const LEAD: usize = memory.data(8, 4);
+const LEAD: usize = memory.data(20, 4);
 const lead = changetype<Lead>(LEAD);
 
-function slot(s: u32, index: u32): usize {
-  return RING + ((((index & (SLOTS - 1)) * S.STAGES + s) as usize) << 1);
+/** Where the shares of all stages lie in a slot. */
+function slot(index: u32): usize {
+  return RING + (((index & (SLOTS - 1)) * S.STAGES * 2) as usize);
+}
+
+function findSlots(): void {
+  lead.now = slot(lead.head);
+  lead.before = slot(lead.head - lead.slots);
+}
+
+/** Takes the lead from the settings in force. */
+export function prepareLead(): void {
+  lead.slots = setting(S.RETARD_PRESENT) ? (setting(S.RETARD_LEAD_MS) + SLOT_MS - 1) / SLOT_MS : 0;
+  findSlots();
 }
 
 /** A stage that opens asks from now on: what its slots hold from before does not count. */
@@ -32,15 +48,17 @@ export function passLead(): void {
   while (lead.restUs >= SLOT_MS * 1000) {
     lead.restUs -= SLOT_MS * 1000;
     lead.head += 1;
-    store<u64>(slot(0, lead.head), load<u64>(slot(0, lead.head - 1)));
+    store<u64>(slot(lead.head), load<u64>(lead.now));
+    findSlots();
   }
 }
 
 /** Notes what a stage asks for now; returns the share that may flow: never more than now, nor than a lead ago. */
-export function following(s: u32, stage: Stage): i32 {
-  store<u16>(slot(s, lead.head), stage.askedX32 as u16);
-  if (!setting(S.RETARD_PRESENT)) return stage.askedX32;
-  const slots = (setting(S.RETARD_LEAD_MS) + SLOT_MS - 1) / SLOT_MS;
-  if (lead.head - stage.askedFrom < slots) return 0;
-  return min<i32>(stage.askedX32, load<u16>(slot(s, lead.head - slots)));
+// @inline
+export function following(stage: Stage): i32 {
+  const asked = stage.askedX32;
+  const place = (stage.number << 1) as usize;
+  store<u16>(lead.now + place, asked as u16);
+  if (lead.head - stage.askedFrom < lead.slots) return 0;
+  return min<i32>(asked, load<u16>(lead.before + place));
 }

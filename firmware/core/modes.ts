@@ -4,7 +4,7 @@ import { beginTest, testArming } from "./arming";
 import { SWITCH_ARM } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { STAGES } from "./generated/settings";
-import { addUntilFull, bootInfo, inputs, isArmed, stageState, state } from "./state";
+import { addUntilFull, bootInfo, inputs, isArmed, NOT_LAUNCHED, stageState, state } from "./state";
 
 /** The arm switch must be seen off this long before it can arm, and this long on before it does. */
 const SEEN_OFF_US: u32 = 200_000;
@@ -30,6 +30,7 @@ function forgetRun(): void {
   state.runFlowedUs = 0;
   state.runNoiseCuts = 0;
   state.launched = 0;
+  state.launchMs = NOT_LAUNCHED;
   state.engineLostWatch = 0;
   state.cutBackUs = 0;
   for (let s: u32 = 0; s < STAGES; s++) {

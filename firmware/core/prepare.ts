@@ -1,8 +1,20 @@
 // Works out, once for each settings block, what a tick would otherwise have to divide by.
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
+import { prepareLead } from "./lead";
 import { prepareRamps } from "./ramps";
-import { engine, GEAR_BOUNDS, road, Sensor, sensor, setting, stageSettings, state } from "./state";
+import {
+  engine,
+  GEAR_BOUNDS,
+  PULSES,
+  road,
+  Sensor,
+  sensor,
+  setting,
+  stageSettings,
+  stageState,
+  state,
+} from "./state";
 import { prepareWindows } from "./windows";
 
 /** Millivolts of a sensor for 4096 codes. */
@@ -67,13 +79,20 @@ function prepareGears(): void {
   }
 }
 
-/** What each stage has, as bits, so that a tick need not look it up. */
+/** What each stage has and where it lies, so that a tick need not look it up. */
 function prepareStages(): void {
   state.portions = 0;
   state.wetStages = 0;
   state.solenoids = 0;
-  for (let s: u32 = 0; s < setting(S.STAGES_COUNT); s++) {
+  for (let s: u32 = 0; s < S.STAGES; s++) {
+    const stage = stageState(s);
     const at = stageSettings(s);
+    stage.number = s;
+    stage.settings = at;
+    stage.pulses = PULSES + ((s as usize) << 2);
+    stage.windowsLeft = 0;
+    prepareRamps(stage);
+    if (s >= setting(S.STAGES_COUNT)) continue;
     state.portions += load<u16>(at, S.STAGE_PORTION_PERMILLE) as u32;
     const wet = load<u16>(at, S.STAGE_FUEL_SOLENOID_PRESENT) as u32;
     state.wetStages |= wet << s;
@@ -91,5 +110,5 @@ export function prepare(): void {
   prepareSensors();
   prepareGears();
   prepareWindows();
-  prepareRamps();
+  prepareLead();
 }

@@ -2,19 +2,17 @@
 
 import { ADC_MANIFOLD } from "./generated/blocks";
 import * as S from "./generated/settings";
-import { engine, road, Stage, sensor, stageSettings, state } from "./state";
+import { engine, road, Sensor, Shaft, Stage, State, sensor, state } from "./state";
 
 const POINT: usize = 4;
-/** For each ramp of each stage, where the point lies behind which its place was found last; 32 bits each. */
-const FOUND: usize = memory.data(32, 4);
 
-/** Where the stage stands on an axis; -1 when the axis has not begun. */
-function place(axis: u32, stage: Stage): i32 {
-  if (axis === S.AXIS_TIME) return stage.openMs as i32;
-  if (axis === S.AXIS_ENGINE_SPEED) return engine.speed as i32;
-  if (axis === S.AXIS_ROAD_SPEED) return road.speed as i32;
-  if (axis === S.AXIS_LAUNCH) return state.launched ? (state.launchMs as i32) : -1;
-  return sensor(ADC_MANIFOLD).value;
+/** Where the place of a stage on an axis lies, as 32 bits; negative there means that the axis has not begun. */
+function axisOf(axis: u32, stage: Stage): usize {
+  if (axis === S.AXIS_TIME) return changetype<usize>(stage) + offsetof<Stage>("openMs");
+  if (axis === S.AXIS_ENGINE_SPEED) return changetype<usize>(engine) + offsetof<Shaft>("speed");
+  if (axis === S.AXIS_ROAD_SPEED) return changetype<usize>(road) + offsetof<Shaft>("speed");
+  if (axis === S.AXIS_LAUNCH) return changetype<usize>(state) + offsetof<State>("launchMs");
+  return changetype<usize>(sensor(ADC_MANIFOLD)) + offsetof<Sensor>("value");
 }
 
 /** Share between two points, in 1/32 permille; dy x dx x 32 stays under 2^31 for 1000 permille and 60000 places. */
@@ -39,12 +37,9 @@ function search(first: usize, last: usize, x: i32): usize {
   return low;
 }
 
-/** Share of the ramp whose words begin at `ramp`, in 1/32 permille. The search is only for places outside the last one. */
-function rampShare(ramp: usize, found: usize, stage: Stage): i32 {
-  const x = place(load<u16>(ramp, S.RAMP_OVER), stage);
+/** Share where `x` lies outside the segment found last; notes the new one at `found`. */
+function shareElsewhere(found: usize, ramp: usize, x: i32): i32 {
   if (x < 0) return 0;
-  const before = load<usize>(found);
-  if (x >= (load<u16>(before) as i32) && x < (load<u16>(before, POINT) as i32)) return between(before, x);
   const first = ramp + S.RAMP_POINTS_FIRST;
   if (x <= (load<u16>(first) as i32)) return (load<u16>(first, 2) as i32) << 5;
   const last = first + ((load<u16>(ramp, S.RAMP_POINTS_COUNT) as usize) - 1) * POINT;
@@ -54,18 +49,43 @@ function rampShare(ramp: usize, found: usize, stage: Stage): i32 {
   return between(point, x);
 }
 
-/** The lower of the ramps of stage `s`, whose settings are at `at`, in 1/32 permille. */
-export function allowedShare(s: u32, stage: Stage, at: usize): i32 {
-  const found = FOUND + ((s as usize) << 3);
-  const share = rampShare(at + S.STAGE_RAMPS_FIRST, found, stage);
-  if (load<u16>(at, S.STAGE_RAMPS_COUNT) < 2) return share;
-  return min<i32>(share, rampShare(at + S.STAGE_RAMPS_FIRST + S.STAGE_RAMPS_STRIDE, found + 4, stage));
+// @inline
+function isBehind(point: usize, x: i32): bool {
+  return x >= (load<u16>(point) as i32) && x < (load<u16>(point, POINT) as i32);
 }
 
-/** Forgets where places were found. */
-export function prepareRamps(): void {
-  for (let n: u32 = 0; n < 2 * S.STAGES; n++) {
-    const at = stageSettings(n >> 1) + S.STAGE_RAMPS_FIRST + ((n & 1) as usize) * S.STAGE_RAMPS_STRIDE;
-    store<usize>(FOUND + ((n as usize) << 2), at + S.RAMP_POINTS_FIRST);
-  }
+// @inline
+function firstShare(stage: Stage): i32 {
+  const x = load<i32>(stage.firstOver);
+  const point = stage.firstFound;
+  if (isBehind(point, x)) return between(point, x);
+  const found = changetype<usize>(stage) + offsetof<Stage>("firstFound");
+  return shareElsewhere(found, stage.settings + S.STAGE_RAMPS_FIRST, x);
+}
+
+// @inline
+function secondShare(stage: Stage): i32 {
+  const x = load<i32>(stage.secondOver);
+  const point = stage.secondFound;
+  if (isBehind(point, x)) return between(point, x);
+  const found = changetype<usize>(stage) + offsetof<Stage>("secondFound");
+  return shareElsewhere(found, stage.settings + S.STAGE_RAMPS_FIRST + S.STAGE_RAMPS_STRIDE, x);
+}
+
+/** The lower of the ramps of a stage, in 1/32 permille. */
+// @inline
+export function allowedShare(stage: Stage): i32 {
+  const share = firstShare(stage);
+  return stage.secondOver ? min<i32>(share, secondShare(stage)) : share;
+}
+
+/** Notes over what the ramps of a stage go, and forgets where places were found. */
+export function prepareRamps(stage: Stage): void {
+  const first = stage.settings + S.STAGE_RAMPS_FIRST;
+  const second = first + S.STAGE_RAMPS_STRIDE;
+  stage.firstOver = axisOf(load<u16>(first, S.RAMP_OVER), stage);
+  stage.firstFound = first + S.RAMP_POINTS_FIRST;
+  const two = load<u16>(stage.settings, S.STAGE_RAMPS_COUNT) > 1;
+  stage.secondOver = two ? axisOf(load<u16>(second, S.RAMP_OVER), stage) : 0;
+  stage.secondFound = second + S.RAMP_POINTS_FIRST;
 }

@@ -36,6 +36,23 @@ export class Stage {
   /** When it last had its turn, and the part of a share unit that the rise limit still owes it. */
   turnUs: u32;
   riseRest: u32;
+  /** Windows of its own that it has left, but that on engine speed (see windows.ts); what lies inside each of them now. */
+  windowsLeft: u32;
+  roadLow: u32;
+  roadWidth: u32;
+  manifoldLow: u32;
+  manifoldWidth: u32;
+  gearLow: u32;
+  gearWidth: u32;
+  /** For each ramp, where the value lies that it goes over, and the point behind which its place was found last. */
+  firstOver: usize;
+  firstFound: usize;
+  secondOver: usize;
+  secondFound: usize;
+  /** Its number, 0 to 3, and where its settings words in force and its pulses lie. */
+  number: u32;
+  settings: usize;
+  pulses: usize;
 }
 
 /** One analog sensor: codes to value, prepared from the settings. */
@@ -79,6 +96,7 @@ export class State {
   settingsValid: u32;
   /** Which stage, and which slow sensor, has its turn in this tick: 0 to 3; and how long the last round of turns took. */
   turn: u32;
+  stageInTurn: usize;
   roundUs: u32;
   roundSumUs: u32;
   /** Bit s: stage s + 1 flows. */
@@ -151,7 +169,7 @@ export class State {
 }
 
 const STATE: usize = CORE_DATA;
-const STAGE_STATES: usize = memory.data(208, 4);
+const STAGE_STATES: usize = memory.data(432, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(72, 4);
 /** Pulses of the eight solenoids as last worked out, 16 bits each; what the outputs get while nothing stops them. */
@@ -178,6 +196,12 @@ export function stageState(s: u32): Stage {
   return changetype<Stage>(STAGE_STATES + (s as usize) * offsetof<Stage>());
 }
 
+/** The stage whose turn it is. */
+// @inline
+export function stageInTurn(): Stage {
+  return changetype<Stage>(state.stageInTurn);
+}
+
 /** Sensor on a channel of ADC A, 0 to 7. */
 export function sensor(channel: u32): Sensor {
   return changetype<Sensor>(SENSORS + (channel as usize) * offsetof<Sensor>());
@@ -195,22 +219,26 @@ export function stageSettings(s: u32): usize {
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 384 || PULSES < STATE + 384 || offsetof<Stage>() * STAGES > 208) unreachable();
+  if (offsetof<State>() > 384 || PULSES < STATE + 384 || offsetof<Stage>() * STAGES > 432) unreachable();
   if (__heap_base > LOG_RING) unreachable();
   if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 36) unreachable();
   memory.fill(STATE, 0, 384);
-  memory.fill(STAGE_STATES, 0, 208);
+  memory.fill(STAGE_STATES, 0, 432);
   memory.fill(PULSES, 0, 16);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 72);
   memory.fill(DRIVER_TURNS, 0, 12);
-  state.windowsLeft = 0xffffffff;
+  state.windowsLeft = 0xff;
+  state.launchMs = NOT_LAUNCHED;
 }
 
 /** Whole milliseconds in less than 22000 microseconds: a thousandth is 67109 / 2^26 closely enough. */
 export function wholeMs(us: u32): u32 {
   return (us * 67_109) >> 26;
 }
+
+/** Time since the launch before it: as a place on an axis, -1. */
+export const NOT_LAUNCHED: u32 = 0xffffffff;
 
 /** Adds without wrapping past the largest value. */
 // @inline

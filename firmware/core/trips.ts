@@ -16,8 +16,7 @@ import {
   Stage,
   sensor,
   setting,
-  stageSettings,
-  stageState,
+  stageInTurn,
   state,
 } from "./state";
 
@@ -152,7 +151,8 @@ function judgeMixture(): void {
 }
 
 /** A stage is judged in its turn, before it moves on: its flowed time is a turn old, and the next judgement a turn away. */
-function judgeStage(stage: Stage, at: usize): void {
+function judgeStage(stage: Stage): void {
+  const at = stage.settings;
   if (stage.flowedUs + 2 * TURN_US > (load<u16>(at, S.STAGE_LONGEST_MS) as u32) * 1000)
     trip(N.LOCK_TIME, stage.flowedUs);
   if (!load<u16>(at, S.STAGE_ENRICHMENT_PRESENT)) return;
@@ -165,7 +165,7 @@ function judgeStage(stage: Stage, at: usize): void {
 
 function judgeTimes(): void {
   if (state.runFlowedUs > setting(S.FLOW_LONGEST_RUN_MS) * 1000) trip(N.LOCK_TIME, state.runFlowedUs);
-  if (state.turn < setting(S.STAGES_COUNT)) judgeStage(stageState(state.turn), stageSettings(state.turn));
+  if (state.turn < setting(S.STAGES_COUNT)) judgeStage(stageInTurn());
 }
 
 /** What sensors that are believed say; what takes longer than a few ticks to show is judged in turns. */
