@@ -15,10 +15,13 @@ import {
 } from "#host/image/volume.ts";
 import type { Hello } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
+import type { Copy } from "#host/settings/copies.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { askYes } from "./ask.ts";
 import { withController } from "./connect.ts";
 import type { FlashOptions } from "./flash.ts";
+import { copyBefore, fateOf, keepsSettings, loadCopy } from "./flash-settings.ts";
+import { keptAdvice } from "./kept-advice.ts";
 import { packageFile } from "./package-file.ts";
 import type { Result, Session } from "./session.ts";
 
@@ -76,11 +79,7 @@ async function waitForVolume(session: Session, named: string | undefined): Promi
 }
 
 const settingsOf = (device: Hello): string =>
-  device.slot === "none" ? `no settings (${device.slotNote})` : `settings ${hex(device.settingsCrc)}`;
-
-/** Do the settings on the controller mean the same to the new image? */
-const keepsSettings = (device: Hello, image: Image): boolean =>
-  device.slot !== "none" && device.fingerprint === image.fingerprint;
+  device.slot === "none" ? "no settings in force" : `settings ${hex(device.settingsCrc)}`;
 
 function plan(session: Session, image: Image, device: Hello | undefined): void {
   session.talk(`image ${image.version}, check sum ${hex(image.crc)}`);
@@ -88,23 +87,28 @@ function plan(session: Session, image: Image, device: Hello | undefined): void {
   session.talk(
     `board ${device.boardId} runs ${device.imageVersion}, ${hex(device.imageCrc)}; ${settingsOf(device)}`,
   );
-  if (device.slot !== "none" && !keepsSettings(device, image))
-    for (const line of session.wrapped(
-      "the image has another table of settings: load a settings file after it; the present settings stay stored until then",
-    ))
-      session.talk(line);
+  const fate = fateOf(device, image);
+  if (fate !== undefined) session.talk(fate);
 }
 
-/** A running controller, asked into its boot mode. What it said before; undefined when the work is called off. */
-async function restartIntoBoot(session: Session, options: FlashOptions, image: Image): Promise<Hello> {
-  return withController(session, options, async ({ client, device }) => {
+/** A controller as it was before, with the copy of its settings when one could be kept. */
+interface Before {
+  readonly device: Hello;
+  readonly copy: Copy | undefined;
+}
+
+/** A running controller, its settings copied, asked into its boot mode. */
+async function restartIntoBoot(session: Session, options: FlashOptions, image: Image): Promise<Before> {
+  return withController(session, options, async (connection) => {
+    const { client, device } = connection;
     plan(session, image, device);
-    if (options.dryRun) return device;
+    if (options.dryRun) return { device, copy: undefined };
     if (device.mode !== "off") throw new Failure("not-off");
+    const copy = await copyBefore(session, connection);
     await askYes(session, `flash board ${device.boardId}?`, options.yes === true);
     await client.request("restart", { target: 1 });
     session.talk("the controller goes into its boot mode");
-    return device;
+    return { device, copy };
   });
 }
 
@@ -114,7 +118,7 @@ export async function flashImage(session: Session, options: FlashOptions): Promi
   const inBoot = volumeNow(session, options.volume);
   const before = inBoot ? undefined : await restartIntoBoot(session, options, image);
   if (inBoot) plan(session, image, undefined);
-  if (options.dryRun) return dryResult(session, image, before, inBoot);
+  if (options.dryRun) return dryResult(session, image, before?.device, inBoot);
   if (inBoot) await askYes(session, `flash the board in ${inBoot.folder}?`, options.yes === true);
   const volume = inBoot ?? (await waitForVolume(session, options.volume));
   session.talk(`copying to ${volume.folder} (${volume.model})`);
@@ -143,13 +147,8 @@ function dryResult(
 const facts = ({ version, crc, fingerprint }: Image): ImageFacts => ({ version, crc, fingerprint });
 
 /** What the controller says and gives back after its restart. */
-async function confirm(
-  session: Session,
-  options: FlashOptions,
-  image: Image,
-  before: Hello | undefined,
-): Promise<Result> {
-  const after = await withController(session, { ...options, wait: ANSWER_S }, async ({ client, device }) => {
+async function askAfter(session: Session, options: FlashOptions, image: Image): Promise<Hello> {
+  return withController(session, { ...options, wait: ANSWER_S }, async ({ client, device }) => {
     requireImage(device, image);
     if (device.slot !== "none" && device.fingerprint === FINGERPRINT) {
       const block = await readSettings(client);
@@ -157,17 +156,57 @@ async function confirm(
     }
     return device;
   });
-  if (before && keepsSettings(before, image) && after.settingsCrc !== before.settingsCrc)
-    throw new Failure("settings-differ", { data: { before: before.settingsCrc, after: after.settingsCrc } });
+}
+
+/** The image is in when the controller says so; then its settings are seen to. */
+async function confirm(
+  session: Session,
+  options: FlashOptions,
+  image: Image,
+  before: Before | undefined,
+): Promise<Result> {
+  const after = await askAfter(session, options, image);
+  const kept = before !== undefined && keepsSettings(before.device, image);
+  if (kept && after.settingsCrc !== before.device.settingsCrc)
+    throw new Failure("settings-differ", {
+      data: { before: before.device.settingsCrc, after: after.settingsCrc },
+    });
   session.verdict = FLASHED;
-  const kept = before !== undefined && keepsSettings(before, image);
+  const copy = before?.copy;
+  const changesTable = copy !== undefined && !kept && image.fingerprint === FINGERPRINT;
+  const loaded =
+    changesTable && after.slot === "none"
+      ? await loadCopy(session, { ...options, wait: ANSWER_S }, copy)
+      : undefined;
+  return flashed(session, image, { before, after, kept, loaded });
+}
+
+function flashed(
+  session: Session,
+  image: Image,
+  {
+    before,
+    after,
+    kept,
+    loaded,
+  }: { before: Before | undefined; after: Hello; kept: boolean; loaded: Result | undefined },
+): Result {
+  session.verdict = FLASHED;
+  const runs = `board ${after.boardId} runs ${after.imageVersion}, check sum ${hex(after.imageCrc)} good`;
+  const settings = `${settingsOf(after)}${kept ? ", as before, read back whole" : ""}`;
   return {
-    data: { board: after.boardId, image: facts(image), before: before ?? null, after, settingsKept: kept },
+    data: {
+      board: after.boardId,
+      image: facts(image),
+      before: before?.device ?? null,
+      copy: before?.copy?.path ?? null,
+      after,
+      settingsKept: kept,
+      loaded: loaded?.data ?? null,
+    },
     lines: [
-      ...session.wrapped(
-        `board ${after.boardId} runs ${after.imageVersion}, check sum ${hex(after.imageCrc)} good`,
-      ),
-      `${settingsOf(after)}${kept ? ", as before, read back whole" : ""}`,
+      ...session.wrapped(runs),
+      ...(loaded ? loaded.lines : [settings, ...keptAdvice(session, after)]),
       session.paint.good(FLASHED),
     ],
   };

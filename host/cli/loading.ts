@@ -154,6 +154,7 @@ function receipt(session: Session, what: ToLoad, device: Hello, done: Done | und
       copy: done?.copy?.path ?? null,
       stored: stored ?? null,
       changes: done?.changes ?? null,
+      migrated: what.migrated,
     },
     lines: [
       ...session.wrapped(

@@ -14,6 +14,7 @@ export interface GoodFile {
   readonly document: Document;
   readonly block: Uint8Array;
   readonly hash: string;
+  readonly migrated: readonly string[];
 }
 
 /** A file with what its check found. */
@@ -66,5 +67,5 @@ export function goodFile(session: Session, file: string): GoodFile {
     const what = `${file} has ${countLine(issues.length, cautions.length)}; nothing was sent`;
     throw new Failure("bad-settings", { what, data: findingData(checked) });
   }
-  return { file, name, document, block: settingsBytes(document), hash: settingsHash(document) };
+  return { file, name, document, block: settingsBytes(document), hash: settingsHash(document), migrated };
 }

@@ -7,6 +7,8 @@ export interface ToLoad {
   readonly document: Document;
   readonly block: Uint8Array;
   readonly hash: string;
+  /** What was changed to bring the file up to date. */
+  readonly migrated: readonly string[];
   /** A copy out of the history belongs to its board by its place. */
   readonly isCopy?: boolean;
 }

@@ -78,7 +78,7 @@ export const LINK_ERRORS = {
   "schema-mismatch": {
     exit: EXIT.mismatch,
     what: "the controller was built from another table of settings",
-    todo: "flash the image that belongs to this version of the tool, then load the settings file again",
+    todo: "put the image that belongs to this version of the tool into it with `headgate flash`: that keeps a copy of the settings and loads it again, brought up to date",
     long: "Host and image carry a fingerprint of the table of settings. With different tables the same bytes mean different settings, so nothing is read or written.",
   },
   refused: {

@@ -84,8 +84,12 @@ export async function writeSettings(
 }
 
 /** Reads the active settings block. Fails with `no-settings` when there is none. */
-export async function readSettings(client: LinkClient, progress: Progress = nobody): Promise<Uint8Array> {
-  const block = new Uint8Array(SETTINGS_BYTES);
+export async function readSettings(
+  client: LinkClient,
+  progress: Progress = nobody,
+  bytes = SETTINGS_BYTES,
+): Promise<Uint8Array> {
+  const block = new Uint8Array(bytes);
   await inPieces(client, 0, block.length, progress, async (offset, length, options) => {
     const { values, tail } = await client.request("read", { offset, length }, options);
     if (numberOf(values, "offset") !== offset || tail.length !== length)

@@ -10,15 +10,18 @@ const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
 const SAID: Readonly<Record<string, string>> = {
   cutOff: "a write, or the erase after one, had been cut off",
+  empty: "none stored",
+  wrongSchema: "those stored are of another image",
+  damaged: "those stored are damaged",
 };
 
-/** Who a controller is. */
+/** Who a controller is; its mode is among the live values. */
 export function identityRows(device: Hello): string[][] {
   const start = device.bootDetail === 0 ? "" : ` (trap ${device.bootDetail} at ${hex(device.bootPlace)})`;
   const note = device.slotNote === "ok" ? "" : `; at start: ${SAID[device.slotNote] ?? device.slotNote}`;
   const settings =
     device.slot === "none"
-      ? `none (${device.slotNote})`
+      ? `none: ${SAID[device.slotNote] ?? device.slotNote}`
       : `${hex(device.settingsCrc)} in slot ${device.slot}, number ${device.settingsSequence}${note}`;
   const retired = device.retired.length === 0 ? "none" : device.retired.join(", ");
   return [
@@ -27,7 +30,6 @@ export function identityRows(device: Hello): string[][] {
     ["last start", `${device.bootReason}${start}`],
     ["settings", settings],
     ["worn out slots", retired],
-    ["mode", device.mode],
   ];
 }
 

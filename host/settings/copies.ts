@@ -35,13 +35,18 @@ export function listCopies(data: string, board?: string): Copy[] {
 
 /** Keeps a copy unless the newest one of this board holds the same. Throws what the file system throws. */
 export function keepCopy(data: string, board: string, document: Document, now: Date): Copy {
-  const hash = settingsHash(document);
+  const text = formatSettings(document, { name: `copy of board ${board}` });
+  return keepText(data, board, settingsHash(document), text, now);
+}
+
+/** The same for the text of a settings file of any version; `hash` is that of the block on the board. */
+export function keepText(data: string, board: string, hash: string, text: string, now: Date): Copy {
   const newest = listCopies(data, board).at(-1);
   if (newest?.hash === hash) return newest;
   const folder = join(data, "copies", board);
   mkdirSync(folder, { recursive: true });
   const stamp = now.toISOString().slice(0, 19).replaceAll(":", "-");
   const name = `${stamp}Z-${hash}.yaml`;
-  writeFileSync(join(folder, name), formatSettings(document, { name: `copy of board ${board}` }));
+  writeFileSync(join(folder, name), text);
   return copyOf(folder, board, name)[0]!;
 }

@@ -13,6 +13,8 @@ export interface FileHead {
   readonly name?: string;
   /** Where an editor finds the JSON Schema, for completion and hover texts. */
   readonly schema?: string;
+  /** The version that the document is of; else the present one. */
+  readonly version?: number;
 }
 
 const indented = (lines: readonly string[]): string[] =>
@@ -74,7 +76,7 @@ export function formatSettings(document: Document, head: FileHead = {}): string 
     ...(head.schema === undefined ? [] : [`# yaml-language-server: $schema=${head.schema}`]),
     "# Settings of a Headgate controller. Every number carries its unit; any unit of its kind may be used.",
     "# Nothing here is a recommendation for a particular engine. Keep to what the makers of your parts say.",
-    `version: ${LAYOUT_VERSION}`,
+    `version: ${head.version ?? LAYOUT_VERSION}`,
     ...(head.name === undefined ? [] : [`name: ${JSON.stringify(head.name)}`]),
     ...sections.flat(),
     "",

@@ -74,6 +74,27 @@ trade does, not physics. What the makers of your parts say comes first.
 
 `;
 
+const OLDER_VERSIONS = `
+## Files and controllers of an older version
+
+A file of an older version is brought up to date as it is read, by every command; the file itself stays as it is. Each
+change is told with its field. A value that may not be set any more is refused at its line and column: it is never moved to
+a new limit, and nothing is changed towards more flow without being told.
+
+A controller that has an image of another version is refused by \`load\` and \`read\`. \`headgate flash\` sees to both:
+
+1. It copies the settings first, as a settings file of the version that the controller has, into the folder that
+   \`headgate history\` names.
+2. It flashes, and asks the controller what it runs now.
+3. It brings the copy up to date, tells each change, and after its question loads it. With \`--yes\` nothing is asked.
+   What it cannot load it names, with the command that loads it later. Until then no settings are in force, and nothing flows.
+
+A controller that was given its image by hand (BOOTSEL and a copy) keeps the old settings stored, but out of force:
+\`headgate status\` says so, interlock SETTINGS holds everything off. \`headgate undo\` loads the newest copy of that board,
+brought up to date; \`headgate load FILE\` any file. Stored settings of which there is no copy are readable only with the image
+that they belong to: put that one back, and they are in force again as long as nothing newer has been loaded.
+`;
+
 /** The whole page. */
 export function settingsDoc(): string {
   return [
@@ -84,5 +105,6 @@ export function settingsDoc(): string {
     table(["rule", "what it says", "named key"], joined(RULES)),
     "\n## Cautions\n\nLegal but unwise; never a reason to refuse. All are common practice, no source.\n\n",
     table(["caution", "what it says", "named key"], joined(CAUTIONS)),
+    OLDER_VERSIONS,
   ].join("");
 }

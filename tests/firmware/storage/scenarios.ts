@@ -14,10 +14,15 @@ const MAGIC = 0x54534748;
 const HEADER_WORDS = 7;
 
 /** Bytes of a slot as docs/storage.md has them, written without the core. */
-export function slotBytes(block: Uint8Array, sequence: number, fingerprint = FINGERPRINT): Uint8Array {
+export function slotBytes(
+  block: Uint8Array,
+  sequence: number,
+  fingerprint = FINGERPRINT,
+  layout = LAYOUT_VERSION,
+): Uint8Array {
   const bytes = new Uint8Array(FLASH.sector).fill(0xff);
   const view = new DataView(bytes.buffer);
-  const words = [MAGIC, LAYOUT_VERSION, fingerprint, sequence, block.length, 0, crc32c(block)];
+  const words = [MAGIC, layout, fingerprint, sequence, block.length, 0, crc32c(block)];
   words.forEach((word, i) => {
     view.setUint32(4 * i, word, true);
   });

@@ -1,5 +1,5 @@
 // `headgate flash` against an emulated board whose boot mode shows up as a folder that takes a UF2 file and vanishes.
-import { existsSync, mkdirSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { crc32c } from "#host/codec/crc32c.ts";
@@ -10,11 +10,8 @@ import { formatSettings } from "#host/settings/write.ts";
 import { FLASH as FLASH_MAP } from "#shared-schema/blocks.ts";
 import { RELEASED } from "../../support/native-core.ts";
 import { BoardWorld } from "./board-world.ts";
+import { BootDisk, INFO } from "./boot-disk.ts";
 
-const INFO = "UF2 Bootloader v3.0\r\nModel: Raspberry Pi RP2\r\nBoard-ID: RPI-RP2\r\n";
-const LOOK_NS = 20e6;
-/** The host has seen the disk and written to it by then. */
-const LOOKS = 50;
 const released = new Uint8Array(readFileSync(`${RELEASED}headgate.uf2`));
 
 /** The released image with its bytes changed and its own check sum made right again, unless told otherwise. */
@@ -31,47 +28,6 @@ function changedImage(change: (bytes: Uint8Array, view: DataView) => void, seale
 
 /** A version before the released one. */
 const OLDER = changedImage((_, view) => view.setUint32(HEADER.version, 0x0000_0102, true));
-
-/** The boot ROM's disk: there while the board is in its boot mode, gone when an image has come. */
-class BootDisk {
-  readonly folder: string;
-  /** What the board does to the bytes it was given. */
-  spoil: (bytes: Uint8Array) => Uint8Array = (bytes) => bytes;
-  /** The image that it takes when the copy fails on the host's side. */
-  anyway: Uint8Array | undefined;
-  private readonly world: BoardWorld;
-  private looks = 0;
-
-  constructor(world: BoardWorld) {
-    this.world = world;
-    this.folder = join(world.folder, "disk");
-    this.look();
-  }
-
-  private look(): void {
-    const { board } = this.world;
-    board.at(board.nowNs + LOOK_NS, () => this.look());
-    if (!board.inBootloader) return;
-    if (!existsSync(this.folder)) this.appear();
-    else if (++this.looks > LOOKS) this.take();
-  }
-
-  private appear(): void {
-    mkdirSync(this.folder);
-    writeFileSync(join(this.folder, "INFO_UF2.TXT"), INFO);
-    if (this.anyway) symlinkSync("/dev/full", join(this.folder, "headgate.uf2"));
-  }
-
-  private take(): void {
-    const file = join(this.folder, "headgate.uf2");
-    if (!existsSync(file)) return;
-    const { board } = this.world;
-    const { bytes, address } = decodeUf2(this.anyway ?? new Uint8Array(readFileSync(file)));
-    board.flash.bytes.set(this.spoil(bytes), address - 0x10000000);
-    rmSync(this.folder, { recursive: true });
-    board.powerOn();
-  }
-}
 
 async function worldWith(image: Uint8Array): Promise<{ world: BoardWorld; disk: BootDisk }> {
   const world = new BoardWorld(Buffer.from(image));
@@ -141,7 +97,7 @@ describe("headgate flash", () => {
     const { world, disk } = await worldWith(OLDER);
     disk.anyway = released;
     const ran = await world.run(...FLASH);
-    expect(ran.stderr).toContain("the volume is gone (ENOSPC");
+    expect(ran.stderr).toMatch(/the volume is gone \(E[A-Z]+/);
     expect(ran.exit).toBe(0);
   });
 
@@ -150,7 +106,9 @@ describe("headgate flash", () => {
     const other = changedImage((_, view) => view.setUint32(HEADER.fingerprint, 1, true));
     writeFileSync(join(world.folder, "other.uf2"), other);
     const ran = await world.run("flash", "--dry-run", "--image", "other.uf2");
-    expect(ran.stderr).toContain("load a settings file after it");
+    expect(ran.stderr.replace(/\s+/g, " ")).toContain(
+      "A copy is kept; the tool that belongs to the image loads a settings file after it",
+    );
   });
 });
 

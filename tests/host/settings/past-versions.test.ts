@@ -6,25 +6,16 @@ import { parse } from "yaml";
 import { z } from "zod";
 import { checkSettings } from "#host/settings/check.ts";
 import { MIGRATIONS } from "#host/settings/migrations.ts";
+import { PAST_LAYOUTS, pastBytes, textOfPast } from "#host/settings/past-layouts.ts";
+import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+import { changesFrom, PRESENT_FULL, pastBlock, pastText } from "./past-files.ts";
 
-const FOLDER = new URL("./fixtures/", import.meta.url);
 const DEMO = new URL("../../../host/demo/street-coupe.yaml", import.meta.url);
-const textOf = (file: string): string => readFileSync(fileURLToPath(new URL(file, FOLDER)), "utf8");
-const present = textOf("present/full.yaml");
 const demo = readFileSync(fileURLToPath(DEMO), "utf8");
 
-/** What each version's files say of the steps that they still have before them, oldest first. */
-const CHANGES: Readonly<Record<number, readonly string[]>> = {
-  1: [
-    "engine.jump.unevenness is new and set to 2 %: uneven pulses of a steady engine tripped; this is the strictest that there is, raise it if they still do",
-  ],
-};
-const changesFrom = (version: number): string[] =>
-  Object.entries(CHANGES).flatMap(([from, texts]) => (Number(from) >= version ? texts : []));
-
 describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
-  const file = (name: string): string => textOf(`version-${version}/${name}`);
+  const file = (name: string): string => pastText(version, name);
 
   test.each(["full.yaml", "street-coupe.yaml"])("%s is right by the schema of its version", (name) => {
     const validator = z.fromJSONSchema(JSON.parse(file("settings.schema.json")) as never);
@@ -37,7 +28,7 @@ describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
   test("a full file becomes the same settings of the present version, every change told", () => {
     const { document, issues, migrated } = checkSettings(file("full.yaml"));
     expect(issues).toEqual([]);
-    expect(document).toEqual(checkSettings(present).document);
+    expect(document).toEqual(checkSettings(PRESENT_FULL).document);
     expect(migrated).toEqual(changesFrom(version));
   });
 
@@ -90,6 +81,19 @@ describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
 
 /** Words of the form of a schema, and the one key that a file may have beside the settings. */
 const SCHEMA_WORDS: readonly string[] = ["properties", "items", "name"];
+
+test.each(PAST_LAYOUTS)("a block of version $version reads as the file that it was packed from", (layout) => {
+  const block = pastBlock(layout.version);
+  expect(block.length).toBe(pastBytes(layout));
+  const read = parse(textOfPast(layout, block, "copy")) as object;
+  expect(read).toEqual({ ...parse(pastText(layout.version, "full.yaml")), name: "copy" });
+});
+
+test("every past version has its layout, each with a fingerprint of its own", () => {
+  expect(PAST_LAYOUTS.map(({ version }) => version)).toEqual(MIGRATIONS.map(({ from }) => from));
+  const all = [...PAST_LAYOUTS.map(({ fingerprint }) => fingerprint), FINGERPRINT];
+  expect(new Set(all).size).toBe(all.length);
+});
 
 test("every past version has its files, back to the first", () => {
   expect(MIGRATIONS.map(({ from }) => from)).toEqual(
