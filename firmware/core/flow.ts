@@ -9,7 +9,6 @@ import {
   addUntilFull,
   inputs,
   isArmed,
-  PULSES,
   Stage,
   setting,
   stageInTurn,
@@ -104,14 +103,14 @@ function close(stage: Stage): void {
   stage.shareX32 = 0;
   stage.waitedUs = 0;
   stage.closed = 1;
-  store<u32>(stage.pulses, 0);
-  state.flowing &= ~(1 << stage.number);
+  stage.pulses = 0;
+  state.flowing &= ~stage.bit;
 }
 
 /** Judges a stage's own windows. True when one is left. */
 // @inline
 function isOutside(stage: Stage): bool {
-  const out = (state.enginesOut >> stage.number) & 1;
+  const out = state.enginesOut & stage.bit;
   stage.reasons = stageWindows(stage) | (out ? 1 << N.LOCK_RPM_WIN : 0);
   return stage.reasons !== 0;
 }
@@ -119,7 +118,7 @@ function isOutside(stage: Stage): bool {
 /** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
 // @inline
 function takeTurn(stage: Stage): void {
-  const bit: u32 = 1 << stage.number;
+  const bit = stage.bit;
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
@@ -163,6 +162,7 @@ function followClear(): void {
   state.clearUs = state.clearUs ? addUntilFull(state.clearUs, state.dtUs) : 1;
 }
 
+// @inline
 function runAll(): void {
   const count = setting(S.STAGES_COUNT);
   if (state.reasons) {
@@ -173,8 +173,10 @@ function runAll(): void {
 }
 
 function putPulses(): void {
-  store<u64>(OUTPUTS_PULSE, load<u64>(PULSES));
-  store<u64>(OUTPUTS_PULSE + 8, load<u64>(PULSES + 8));
+  store<u32>(OUTPUTS_PULSE, stageState(0).pulses);
+  store<u32>(OUTPUTS_PULSE, stageState(1).pulses, 4);
+  store<u32>(OUTPUTS_PULSE, stageState(2).pulses, 8);
+  store<u32>(OUTPUTS_PULSE, stageState(3).pulses, 12);
 }
 
 function putNoPulses(): u32 {

@@ -3,15 +3,13 @@ import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { cannotArm } from "./modes";
-import { engine, inputs, isArmed, sensor, setting, state } from "./state";
+import { inputs, isArmed, sensor, setting, state } from "./state";
 import { systemWindows } from "./windows";
 
 /** After arming this long must pass before flow may begin. */
 const SETTLE_US: u32 = 50_000;
 /** The arm switch must have been steady this long. */
 const STEADY_US: u32 = 5_000;
-/** Engine pulses may be missing for three periods, but never longer than this. */
-const LOST_MAX_US: u32 = 60_000;
 
 function throttleProven(): bool {
   if (setting(S.THROTTLE_SWITCH) && !(inputs.switches & B.SWITCH_THROTTLE)) return false;
@@ -45,12 +43,6 @@ export function fuelLow(): bool {
   );
 }
 
-/** Is the last engine pulse older than its period explains? A speed guessed from silence must not open a window. */
-export function engineLost(): bool {
-  const periodUs = inputs.enginePeriodUs;
-  return engine.ageUs > (periodUs < LOST_MAX_US / 3 ? 3 * periodUs : LOST_MAX_US);
-}
-
 function armReasons(): u32 {
   const on = inputs.switches & B.SWITCH_ARM;
   if (!isArmed()) return cannotArm() | (state.bootHold && on ? 1 << N.LOCK_ARM_BOOT : 1 << N.LOCK_ARM);
@@ -77,7 +69,7 @@ function plantReasons(): u32 {
   let reasons = slowReasons();
   state.slowReasons = reasons;
   if (!throttleProven()) reasons |= 1 << N.LOCK_WOT;
-  if (engineLost()) reasons |= 1 << N.LOCK_RPM_LOST;
+  if (state.engineLost) reasons |= 1 << N.LOCK_RPM_LOST;
   return reasons | systemWindows();
 }
 

@@ -73,7 +73,7 @@ function putMeasured(at: usize): void {
   store<u8>(at, load<u8>(MEASURED, 9), 25);
 }
 
-/** Writes one record of the live block. Fields as in LOG_COLUMNS. */
+/** Writes one record of the live block. Fields as in LOG_COLUMNS; mode and trip lie side by side in both. */
 function putRecord(): void {
   const at = log.place;
   const reasons = live.reasons;
@@ -82,8 +82,7 @@ function putRecord(): void {
   store<u16>(at, (reasons >> 16) as u16, 4);
   putMeasured(at);
   store<u8>(at, inputs.switches as u8, 17);
-  store<u8>(at, live.mode, 18);
-  store<u8>(at, live.trip, 19);
+  store<u16>(at, load<u16>(B.LIVE, offsetof<B.Live>("mode")), 18);
   store<u8>(at, outputs.flags as u8, 24);
   log.written += 1;
   log.place = at + B.LOG_RECORD_BYTES === RING_END ? B.LOG_RING : at + B.LOG_RECORD_BYTES;

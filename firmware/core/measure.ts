@@ -9,8 +9,11 @@ const STILL_US: u32 = 1_000_000;
 const FITTABLE: u32 = 0b0101_1111;
 /** ADC rounds come once a tick; this many ticks without one is no longer live. */
 const STALE_TICKS: u32 = 4;
+/** Engine pulses may be missing for three periods, but never longer than this. */
+const LOST_MAX_US: u32 = 60_000;
 
 /** Speed for a period; no speed for none. */
+// @inline
 function speedOf(shaft: Shaft, periodUs: u32): u32 {
   return periodUs ? min<u32>(shaft.factor / periodUs, 0xffff) : 0;
 }
@@ -21,6 +24,7 @@ function trusted(shaft: Shaft, fresh: u32): u32 {
 }
 
 /** Speed by the last period; by the time since the last pulse when that is longer. */
+// @inline
 function measureShaft(shaft: Shaft, pulses: u32, edgeUs: u32, periodUs: u32): void {
   const fresh = pulses - shaft.pulses;
   if (shaft.trust < 2 || shaft.ageUs >= STILL_US) shaft.trust = trusted(shaft, fresh);
@@ -31,6 +35,12 @@ function measureShaft(shaft: Shaft, pulses: u32, edgeUs: u32, periodUs: u32): vo
     shaft.speed = shaft.trust < 2 ? 0 : shaft.pulseSpeed;
   } else shaft.ageUs = addUntilFull(shaft.ageUs, state.dtUs);
   if (shaft.ageUs > periodUs) shaft.speed = shaft.trust < 2 ? 0 : speedOf(shaft, shaft.ageUs);
+}
+
+/** Is the last engine pulse older than its period explains? A speed guessed from silence must not open a window. */
+function engineLost(): bool {
+  const periodUs = inputs.enginePeriodUs;
+  return engine.ageUs > (periodUs < LOST_MAX_US / 3 ? 3 * periodUs : LOST_MAX_US);
 }
 
 // @inline
@@ -88,6 +98,7 @@ function measureSensors(): bool {
 export function measure(): bool {
   measureShaft(engine, inputs.enginePulses, inputs.engineEdgeUs, inputs.enginePeriodUs);
   measureShaft(road, inputs.roadPulses, inputs.roadEdgeUs, inputs.roadPeriodUs);
+  state.engineLost = engineLost() ? 1 : 0;
   if (state.gears) state.gear = measureGear();
   state.batteryMv = (code(B.ADC_BATTERY) as u32) * B.SUPPLY_MV_PER_CODE;
   state.supplyMv = (code(B.ADC_DRIVER_SUPPLY) as u32) * B.SUPPLY_MV_PER_CODE;

@@ -3,10 +3,10 @@ import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
 import { prepareLead } from "./lead";
 import { prepareRamps } from "./ramps";
+import { prepareRetard } from "./retard";
 import {
   engine,
   GEAR_BOUNDS,
-  PULSES,
   road,
   Sensor,
   sensor,
@@ -88,8 +88,11 @@ function prepareStages(): void {
     const stage = stageState(s);
     const at = stageSettings(s);
     stage.number = s;
+    stage.bit = 1 << s;
+    stage.longestUs = (load<u16>(at, S.STAGE_LONGEST_MS) as u32) * 1000;
+    const within = load<u16>(at, S.STAGE_ENRICHMENT_WITHIN_MS) as u32;
+    stage.confirmUs = load<u16>(at, S.STAGE_ENRICHMENT_PRESENT) ? within * 1000 : 0;
     stage.settings = at;
-    stage.pulses = PULSES + ((s as usize) << 2);
     stage.windowsLeft = 0;
     prepareRamps(stage);
     if (s >= setting(S.STAGES_COUNT)) continue;
@@ -106,9 +109,11 @@ export function prepare(): void {
   road.factor = setting(S.ROAD_PRESENT) ? (3_600_000_000 / setting(S.ROAD_PULSES_PER_KM)) * 10 : 0;
   state.unevenX64k = (setting(S.ENGINE_JUMP_UNEVENNESS_PERMILLE) << 16) / 1000;
   state.periodSteps = 1_000_000 / B.PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
+  state.longestRunUs = setting(S.FLOW_LONGEST_RUN_MS) * 1000;
   prepareStages();
   prepareSensors();
   prepareGears();
   prepareWindows();
   prepareLead();
+  prepareRetard();
 }

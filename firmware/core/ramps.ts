@@ -25,8 +25,15 @@ function between(point: usize, x: i32): i32 {
   return (y0 << 5) + ((dy * (x - x0)) << 5) / dx;
 }
 
-/** The point of a ramp behind which `x` lies, by halving; `x` is past the first point and before the last. */
-function search(first: usize, last: usize, x: i32): usize {
+/** Is the point the last one that `x` has reached? */
+// @inline
+function isBehind(point: usize, x: i32): bool {
+  return x >= (load<u16>(point) as i32) && x < (load<u16>(point, POINT) as i32);
+}
+
+/** The point of a ramp behind which `x` lies: `near`, or by halving; `x` is past the first point and before the last. */
+function search(first: usize, last: usize, near: usize, x: i32): usize {
+  if (near < last && isBehind(near, x)) return near;
   let low = first;
   let high = last;
   while (high - low > POINT) {
@@ -44,14 +51,9 @@ function shareElsewhere(found: usize, ramp: usize, x: i32): i32 {
   if (x <= (load<u16>(first) as i32)) return (load<u16>(first, 2) as i32) << 5;
   const last = first + ((load<u16>(ramp, S.RAMP_POINTS_COUNT) as usize) - 1) * POINT;
   if (x >= (load<u16>(last) as i32)) return (load<u16>(last, 2) as i32) << 5;
-  const point = search(first, last, x);
+  const point = search(first, last, load<usize>(found) + POINT, x);
   store<usize>(found, point);
   return between(point, x);
-}
-
-// @inline
-function isBehind(point: usize, x: i32): bool {
-  return x >= (load<u16>(point) as i32) && x < (load<u16>(point, POINT) as i32);
 }
 
 // @inline

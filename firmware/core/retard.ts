@@ -9,18 +9,31 @@ function wholeFlow(): u32 {
   return ((first + second) / state.portions) >> 5;
 }
 
+const POINT: usize = 4;
+/** Points of the table with its last one repeated behind every flow, so that each table has seven. */
+const TABLE: usize = memory.data(28, 4);
+
+/** Takes the table from the settings in force. */
+export function prepareRetard(): void {
+  if (S.RETARD_TABLE_STRIDE !== POINT) unreachable();
+  const from = ACTIVE + S.RETARD_TABLE_FIRST;
+  const count = max<u32>(setting(S.RETARD_TABLE_COUNT), 1) as usize;
+  for (let n: usize = 0; n < 7; n++) {
+    const its = from + min<usize>(n, count - 1) * POINT;
+    store<u16>(TABLE + n * POINT, n < count ? load<u16>(its) : 0xffff);
+    store<u16>(TABLE + n * POINT, load<u16>(its, 2), 2);
+  }
+}
+
 /** Degrees of the table, straight between its points, ends held. */
 function tableAt(flow: u32): u32 {
-  let at = ACTIVE + S.RETARD_TABLE_FIRST;
-  const last = at + (setting(S.RETARD_TABLE_COUNT) as usize) * S.RETARD_TABLE_STRIDE - S.RETARD_TABLE_STRIDE;
-  if (flow <= load<u16>(at)) return flow ? load<u16>(at, 2) : 0;
-  for (; at < last; at += S.RETARD_TABLE_STRIDE) {
-    if (flow >= load<u16>(at, 4)) continue;
-    const x0 = load<u16>(at) as u32;
-    const y0 = load<u16>(at, 2) as u32;
-    return y0 + ((load<u16>(at, 6) - y0) * (flow - x0)) / (load<u16>(at, 4) - x0);
-  }
-  return load<u16>(last, 2);
+  if (flow <= load<u16>(TABLE)) return flow ? load<u16>(TABLE, 2) : 0;
+  let at = flow < load<u16>(TABLE, 3 * POINT) ? TABLE : TABLE + 3 * POINT;
+  if (flow >= load<u16>(at, 2 * POINT)) at += 2 * POINT;
+  else if (flow >= load<u16>(at, POINT)) at += POINT;
+  const x0 = load<u16>(at) as u32;
+  const y0 = load<u16>(at, 2) as u32;
+  return y0 + ((load<u16>(at, 6) - y0) * (flow - x0)) / (load<u16>(at, 4) - x0);
 }
 
 /** Follows the flow once a round of turns: up at once, down only after the lead. Returns the pulse in counter steps. */

@@ -27,6 +27,7 @@ function flowingSteps(shareX32: i32): u32 {
 }
 
 /** Pulse in counter steps: 0 when it would not open the valve, the whole period when the valve could not close in between. */
+// @inline
 function pulseSteps(at: usize, flowing: u32, mv: u32): u32 {
   const period = state.periodSteps;
   const closing = (load<u16>(at, 6) as u32) / B.PWM_STEP_US;
@@ -51,6 +52,6 @@ export function drive(stage: Stage): bool {
       if (fuel === 0) nitrous = 0;
     }
   }
-  store<u32>(stage.pulses, nitrous | (fuel << 16));
+  stage.pulses = nitrous | (fuel << 16);
   return nitrous !== 0;
 }

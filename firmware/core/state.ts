@@ -21,6 +21,8 @@ export class Stage {
   /** Share asked for now: the flow follows it by the lead of the retard request; and times the stage's portion. */
   askedX32: i32;
   askedFlow: u32;
+  /** Pulses as last worked out, while nothing stops them: nitrous, and fuel << 16. */
+  pulses: u32;
   openMs: u32;
   openRestUs: u32;
   flowedUs: u32;
@@ -49,10 +51,13 @@ export class Stage {
   firstFound: usize;
   secondOver: usize;
   secondFound: usize;
-  /** Its number, 0 to 3, and where its settings words in force and its pulses lie. */
+  /** Its number, 0 to 3, as such and as a bit; and where its settings words in force lie. */
   number: u32;
+  bit: u32;
   settings: usize;
-  pulses: usize;
+  /** How long it may flow, and within what its enrichment must be confirmed; 0 for not at all. */
+  longestUs: u32;
+  confirmUs: u32;
 }
 
 /** One analog sensor: codes to value, prepared from the settings. */
@@ -104,6 +109,7 @@ export class State {
   /** How long nothing has held flow off; saturates. */
   clearUs: u32;
   runFlowedUs: u32;
+  longestRunUs: u32;
   /** Bit n: the sensor on channel n is believed. */
   sensorsGood: u32;
   /** Ticks in a row that a fitted sensor has been implausible, and that the converters have not been live. */
@@ -123,6 +129,8 @@ export class State {
   cutsSeen: u32;
   cutBackUs: u32;
   engineLostWatch: u32;
+  /** The last engine pulse is older than its period explains. */
+  engineLost: u32;
   throttleIn: u32;
   launched: u32;
   launchSwitch: u32;
@@ -169,11 +177,9 @@ export class State {
 }
 
 const STATE: usize = CORE_DATA;
-const STAGE_STATES: usize = memory.data(432, 4);
+const STAGE_STATES: usize = memory.data(480, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(72, 4);
-/** Pulses of the eight solenoids as last worked out, 16 bits each; what the outputs get while nothing stops them. */
-export const PULSES: usize = memory.data(16, 8);
 /** How many turns in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
 export const DRIVER_TURNS: usize = memory.data(12, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
@@ -219,12 +225,12 @@ export function stageSettings(s: u32): usize {
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 384 || PULSES < STATE + 384 || offsetof<Stage>() * STAGES > 432) unreachable();
+  if (offsetof<State>() > 384 || STAGE_STATES < STATE + 384 || offsetof<Stage>() * STAGES > 480)
+    unreachable();
   if (__heap_base > LOG_RING) unreachable();
   if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 36) unreachable();
   memory.fill(STATE, 0, 384);
-  memory.fill(STAGE_STATES, 0, 432);
-  memory.fill(PULSES, 0, 16);
+  memory.fill(STAGE_STATES, 0, 480);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 72);
   memory.fill(DRIVER_TURNS, 0, 12);

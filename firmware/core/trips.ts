@@ -4,7 +4,7 @@ import { forgetDrivers, watchDrivers } from "./drivers";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { engineLost, fuelLow } from "./interlocks";
+import { fuelLow } from "./interlocks";
 import { trip } from "./modes";
 import {
   addUntilFull,
@@ -50,7 +50,7 @@ function judgeSensors(good: bool, adcGood: bool): void {
 function judgeLost(): void {
   if (state.mode === N.MODE_FLOWING) state.engineLostWatch = 1;
   else if (engine.ageUs <= state.dtUs) state.engineLostWatch = 0;
-  if (state.engineLostWatch && engineLost()) trip(N.LOCK_RPM_LOST, engine.ageUs);
+  if (state.engineLostWatch && state.engineLost) trip(N.LOCK_RPM_LOST, engine.ageUs);
 }
 
 /** Is a move of so many units, less those that are free and one for rounding, more than `most` millionths of a unit? */
@@ -152,19 +152,15 @@ function judgeMixture(): void {
 
 /** A stage is judged in its turn, before it moves on: its flowed time is a turn old, and the next judgement a turn away. */
 function judgeStage(stage: Stage): void {
-  const at = stage.settings;
-  if (stage.flowedUs + 2 * TURN_US > (load<u16>(at, S.STAGE_LONGEST_MS) as u32) * 1000)
-    trip(N.LOCK_TIME, stage.flowedUs);
-  if (!load<u16>(at, S.STAGE_ENRICHMENT_PRESENT)) return;
+  if (stage.flowedUs + 2 * TURN_US > stage.longestUs) trip(N.LOCK_TIME, stage.flowedUs);
+  if (!stage.confirmUs) return;
   const waiting = stage.shareX32 > 0 && !(inputs.switches & B.SWITCH_ENRICH);
   stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.roundUs : 0;
-  if (stage.unconfirmedUs + TURN_US > (load<u16>(at, S.STAGE_ENRICHMENT_WITHIN_MS) as u32) * 1000) {
-    trip(N.LOCK_ENRICH, stage.unconfirmedUs);
-  }
+  if (stage.unconfirmedUs + TURN_US > stage.confirmUs) trip(N.LOCK_ENRICH, stage.unconfirmedUs);
 }
 
 function judgeTimes(): void {
-  if (state.runFlowedUs > setting(S.FLOW_LONGEST_RUN_MS) * 1000) trip(N.LOCK_TIME, state.runFlowedUs);
+  if (state.runFlowedUs > state.longestRunUs) trip(N.LOCK_TIME, state.runFlowedUs);
   if (state.turn < setting(S.STAGES_COUNT)) judgeStage(stageInTurn());
 }
 
