@@ -140,7 +140,7 @@ function dryResult(
     : "restarted into its boot mode over the line, then written";
   return {
     data: { dryRun: true, image: facts(image), before: before ?? null, volume: volume?.folder ?? null },
-    lines: [...session.wrapped(`would be ${way}`), NOT_FLASHED],
+    lines: [...session.wrapped(`would be ${way}`), ...session.verdictLines(NOT_FLASHED)],
   };
 }
 

@@ -115,8 +115,10 @@ export async function proveFile(session: Session, options: ProveOptions): Promis
     data: { ...origin, emulated: true, certified: false, findings },
     lines: [
       ...proofLines(findings, session.width, session.paint),
-      `settings ${origin.settingsName} ${origin.settingsHash}, image ${origin.imageHash.slice(0, 16)}`,
-      NO_LEVEL,
+      ...session.wrapped(
+        `settings ${origin.settingsName} ${origin.settingsHash}, image ${origin.imageHash.slice(0, 16)}`,
+        NO_LEVEL,
+      ),
       ...written,
       "",
       ...cautionLines(session.width),

@@ -53,6 +53,11 @@ export class Session {
     return texts.flatMap((text) => wrap(text, this.width, 2));
   }
 
+  /** The verdict as lines: one line for scripts to read, broken only on a screen that is too narrow. */
+  verdictLines(verdict: string): string[] {
+    return this.io.stdout.columns === undefined ? [verdict] : this.wrapped(verdict);
+  }
+
   progress(label: string): ProgressShow {
     return progressOn(this.io.stderr, label);
   }
@@ -84,7 +89,7 @@ export class Session {
     if (this.json) this.document({ ok: false, error: { code, what, expected, todo, exit }, ...data });
     else this.failureLines(failure);
     if (this.debug) this.talk(stackOf(failure));
-    if (!this.json && this.verdict !== undefined) this.out([this.verdict]);
+    if (!this.json && this.verdict !== undefined) this.out(this.verdictLines(this.verdict));
   }
 
   private failureLines({ code, message, expected, todo }: Failure): void {

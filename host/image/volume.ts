@@ -54,22 +54,27 @@ export function mountPoints(mounts: string): string[] {
     );
 }
 
-function foldersIn(folder: string): string[] {
-  try {
-    return readdirSync(folder).map((name) => join(folder, name));
-  } catch {
-    return [];
-  }
+/** What a system is asked about its mounted volumes. Both may throw. */
+export interface Mounts {
+  /** Text of /proc/mounts. */
+  table(): string;
+  /** Names in a folder. */
+  names(folder: string): string[];
 }
+
+const THIS_SYSTEM: Mounts = {
+  table: () => readFileSync("/proc/mounts", "utf8"),
+  names: (folder) => readdirSync(folder),
+};
 
 const LETTERS = [..."DEFGHIJKLMNOPQRSTUVWXYZ"];
 
-/** Folders at which a volume can be mounted on this kind of system. */
-export function candidates(platform: NodeJS.Platform = process.platform): string[] {
+/** Folders at which a volume can be mounted on this kind of system; none where it does not tell. */
+export function candidates(platform: NodeJS.Platform = process.platform, mounts = THIS_SYSTEM): string[] {
   if (platform === "win32") return LETTERS.map((letter) => `${letter}:\\`);
-  if (platform === "darwin") return foldersIn("/Volumes");
   try {
-    return mountPoints(readFileSync("/proc/mounts", "utf8"));
+    if (platform === "darwin") return mounts.names("/Volumes").map((name) => `/Volumes/${name}`);
+    return mountPoints(mounts.table());
   } catch {
     return [];
   }

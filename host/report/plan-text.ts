@@ -11,7 +11,9 @@ export function sectionLines(section: PlanSection, width: number, paint: Paint):
     if (typeof part !== "string") return tableLines(part.head, part.rows, width);
     return wrap(part, width, /^(?:-|\d+\.) /u.exec(part)?.[0].length ?? 0);
   });
-  return [paint.strong(section.heading), "=".repeat(section.heading.length), ...body];
+  const heading = wrap(section.heading, width);
+  const rule = "=".repeat(Math.max(...heading.map((line) => line.length)));
+  return [...heading.map(paint.strong), rule, ...body];
 }
 
 /** The whole plan. */

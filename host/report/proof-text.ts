@@ -2,6 +2,7 @@
 import type { Finding } from "#host/bench/prove/prove.ts";
 import { INTERLOCKS } from "#shared-schema/interlocks.ts";
 import type { Paint } from "./terminal.ts";
+import { tableLines } from "./terminal-table.ts";
 import { wrap } from "./terminal-wrap.ts";
 
 /** Scenarios of one row together. Times are the worst, in us. */
@@ -77,20 +78,28 @@ function line(cells: readonly string[]): string {
   return padded.join("").trimEnd();
 }
 
-/** The table and, for each failure, what was wrong. At most 80 columns. */
+const TABLE_WIDTH = WIDTHS.reduce((sum, width) => sum + width, 0);
+
+/** One line a row; on a screen that is too narrow for it, whatever fits. */
+function tableOf(rows: readonly RowResult[], width: number, paint: Paint): string[] {
+  if (width < TABLE_WIDTH) return [...tableLines(HEAD, rows.map(rowCells), width), ""];
+  const painted = (row: RowResult): string =>
+    row.outcome === "FAILED" ? paint.bad(line(rowCells(row))) : line(rowCells(row));
+  const rule = line(WIDTHS.map((w, c) => "-".repeat(w - (c < NUMERIC_FROM ? 1 : 2))));
+  return [line(HEAD), rule, ...rows.map(painted), ""];
+}
+
+/** The table and, for each failure, what was wrong. */
 export function proofLines(findings: readonly Finding[], width: number, paint: Paint): string[] {
   const rows = rowResults(findings).filter(({ outcome }) => outcome !== "not run");
   const failed = findings.filter(({ outcome }) => outcome === "failed");
   return [
-    line(HEAD),
-    line(WIDTHS.map((w, c) => "-".repeat(w - (c < NUMERIC_FROM ? 1 : 2)))),
-    ...rows.map((row) => (row.outcome === "FAILED" ? paint.bad(line(rowCells(row))) : line(rowCells(row)))),
-    "",
+    ...tableOf(rows, width, paint),
     ...failed.flatMap(({ row, fault, wrong }) => [
       ...wrap(`FAILED ${row}: ${fault}`, width, 2),
       ...wrong.flatMap((words) => wrap(`  - ${words}`, width, 4)),
     ]),
-    countLine(findings),
+    ...wrap(countLine(findings), width),
   ];
 }
 

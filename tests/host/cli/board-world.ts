@@ -2,21 +2,29 @@
 import { mkdtempSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { Readable, Writable } from "node:stream";
+import { PassThrough, Readable, Writable } from "node:stream";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { Pump } from "#host/bench/board/pump.ts";
 import { boardLine } from "#host/bench/board-line.ts";
+import { DEMO_CAR } from "#host/bench/car/car.ts";
+import { rehearse } from "#host/bench/rehearsal.ts";
+import type { Io } from "#host/cli/io.ts";
 import { runCli } from "#host/cli/program.ts";
+import type { Document } from "#shared-schema/pack.ts";
 import { RELEASED } from "../../support/native-core.ts";
 
 const START_US = 100_000;
+const STORING_US = 1_500_000;
 
 class Remembered extends Writable {
   text = "";
   columns: number | undefined;
+  isTTY = false;
+  onText: (text: string) => void = () => {};
 
   override _write(chunk: Buffer, _: BufferEncoding, done: () => void): void {
     this.text += chunk.toString();
+    this.onText(this.text);
     done();
   }
 }
@@ -34,6 +42,11 @@ export class BoardWorld {
   readonly folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
   readonly board: EmulatedBoard;
   columns: number | undefined;
+  env: Record<string, string> = {};
+  /** Output goes to a terminal. */
+  terminal = false;
+  /** What somebody at a terminal answers, question by question; with none nobody is there. */
+  answers: string[] = [];
   private readonly clock: Pump;
 
   constructor(image = readFileSync(`${RELEASED}headgate.uf2`)) {
@@ -47,15 +60,26 @@ export class BoardWorld {
     return readFileSync(join(this.folder, name), "utf8");
   }
 
-  /** Runs the tool once; nobody is there to answer. */
+  /** The input, closed unless there are answers; each is typed when it is asked for. */
+  private stdin(asking: Remembered): Io["stdin"] {
+    if (this.answers.length === 0) return Readable.from([]);
+    const input = new PassThrough();
+    asking.isTTY = true;
+    asking.onText = (text) => {
+      if (text.endsWith("[y/N] ")) setImmediate(() => input.write(`${this.answers.shift() ?? ""}\n`));
+    };
+    return Object.assign(input, { isTTY: true });
+  }
+
+  /** Runs the tool once. */
   async run(...args: string[]): Promise<Ran> {
     const [out, err] = [new Remembered(), new Remembered()];
-    out.columns = this.columns;
+    for (const screen of [out, err]) Object.assign(screen, { isTTY: this.terminal, columns: this.columns });
     const exit = await runCli(args, {
-      stdin: Readable.from([]),
+      stdin: this.stdin(err),
       stdout: out,
       stderr: err,
-      env: { HEADGATE_DATA: join(this.folder, "data") },
+      env: { HEADGATE_DATA: join(this.folder, "data"), ...this.env },
       cwd: this.folder,
       signal: new AbortController().signal,
       clock: this.clock,
@@ -66,4 +90,15 @@ export class BoardWorld {
     const json = (): Record<string, unknown> => JSON.parse(out.text) as Record<string, unknown>;
     return { exit, stdout: out.text, stderr: err.text, json };
   }
+}
+
+/** Arms, a moment with the pedal down, off; the board then has time to store the run. */
+export function drive(world: BoardWorld, settings: Document): void {
+  const script = [
+    { atS: 0.4, change: { arm: true, bottleValve: true, enrich: true }, words: "arm" },
+    { atS: 0.9, change: { pedal: 1 }, words: "pedal" },
+    { atS: 1.4, change: { arm: false, pedal: 0 }, words: "off" },
+  ];
+  rehearse(world.board, { settings, script, endS: 1.5, car: DEMO_CAR });
+  world.board.runFor(STORING_US);
 }

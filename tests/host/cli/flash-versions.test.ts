@@ -18,6 +18,8 @@ const FLASH = ["flash", "--yes", "--volume", "disk", "--json"];
 const present = checkSettings(PRESENT_FULL).document;
 const released = decodeUf2(new Uint8Array(readFileSync(`${RELEASED}headgate.uf2`)));
 
+const flat = (text: string): string => text.replace(/\s+/g, " ");
+
 type Json = Record<string, unknown>;
 interface Error {
   code: string;
@@ -83,6 +85,20 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     expect(await reasonsOf(world, "SETTINGS")).toBe(false);
   });
 
+  test("asks before the flash and before the load; a no to the second leaves the copy and the command for later", async () => {
+    const world = oldWorld(layout);
+    new BootDisk(world);
+    world.answers = ["y", "n"];
+    const ran = await world.run("flash", "--volume", "disk");
+    expect(ran.stderr).toMatch(/flash board \w+\? \[y\/N\]/);
+    expect(ran.stderr.match(/\[y\/N\]/g)).toHaveLength(2);
+    for (const change of changesFrom(version)) expect(flat(ran.stderr)).toContain(change);
+    expect(flat(ran.stdout)).toContain("FLASHED, but no settings are in force");
+    const [, copy = ""] = /headgate load (\S+) loads them later/.exec(flat(ran.stderr)) ?? [];
+    expect((await world.run("load", copy, "--yes")).exit).toBe(0);
+    expect(await heldBy(world)).toEqual(present);
+  });
+
   test("with something that needs a person: flashed, nothing loaded or bent, the place told, and it cannot arm", async () => {
     const world = oldWorld(layout, tooFar(layout));
     new BootDisk(world);
@@ -104,7 +120,7 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     world.board.powerOn();
     world.board.runFor(100_000);
     await expectNoArming(world);
-    const said = async (): Promise<string> => (await world.run("status")).stdout.replace(/\s+/g, " ");
+    const said = async (): Promise<string> => flat((await world.run("status")).stdout);
     expect(await said()).toContain("none: those stored are of another image");
     expect(await said()).toContain("load a settings file; one of an older version is brought up to date");
     const { boardId } = (await statusOf(world)).device as { boardId: string };

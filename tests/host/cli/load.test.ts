@@ -233,6 +233,14 @@ describe("read", () => {
 });
 
 describe("status and ports", () => {
+  test("status names everything once", async () => {
+    const { stdout } = await world().run("status");
+    const names = stdout.split("\n").flatMap((line) => line.match(/^\S+(?: \S+)*(?= {2})/)?.[0] ?? []);
+    expect(names).toEqual(expect.arrayContaining(["board", "mode", "settings"]));
+    const twice = names.filter((name, i) => name !== "what" && names.indexOf(name) !== i);
+    expect(twice).toEqual([]);
+  });
+
   test("who it is and what it sees", async () => {
     const ran = await world().run("status");
     expect(ran.stdout).toContain("1122334455667788");

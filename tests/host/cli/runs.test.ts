@@ -2,33 +2,19 @@
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { DEMO_CAR } from "#host/bench/car/car.ts";
-import { rehearse } from "#host/bench/rehearsal.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH } from "#shared-schema/blocks.ts";
-import { BoardWorld } from "./board-world.ts";
+import { BoardWorld, drive } from "./board-world.ts";
 
-const STORING_US = 1_500_000;
 const settings = exampleDocument(1);
-
-/** Arms, a moment with the pedal down, off. */
-function drive(world: BoardWorld): void {
-  const script = [
-    { atS: 0.4, change: { arm: true, bottleValve: true, enrich: true }, words: "arm" },
-    { atS: 0.9, change: { pedal: 1 }, words: "pedal" },
-    { atS: 1.4, change: { arm: false, pedal: 0 }, words: "off" },
-  ];
-  rehearse(world.board, { settings, script, endS: 1.5, car: DEMO_CAR });
-  world.board.runFor(STORING_US);
-}
 
 const world = new BoardWorld();
 writeFileSync(join(world.folder, "car.yaml"), formatSettings(settings));
 const empty = await world.run("runs");
 const loaded = await world.run("load", "car.yaml", "--yes");
-drive(world);
-drive(world);
+drive(world, settings);
+drive(world, settings);
 
 describe("headgate runs", () => {
   test("says so when there is none", () => {

@@ -3,7 +3,14 @@ import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { copyImage, findVolumes, mountPoints, onlyVolume, parseInfo } from "#host/image/volume.ts";
+import {
+  candidates,
+  copyImage,
+  findVolumes,
+  mountPoints,
+  onlyVolume,
+  parseInfo,
+} from "#host/image/volume.ts";
 
 const RP2 = "UF2 Bootloader v3.0\nModel: Raspberry Pi RP2\nBoard-ID: RPI-RP2\n";
 /** The example of the specification. */
@@ -39,6 +46,39 @@ describe("volumes", () => {
     expect(onlyVolume([])).toBeUndefined();
     expect(onlyVolume([one!])).toBe(one);
     expect(() => onlyVolume([one!, other!])).toThrow(expect.objectContaining({ code: "many-volumes" }));
+  });
+
+  const mounts = {
+    table: () => "/dev/sda1 / ext4 rw 0 0\n/dev/sdb1 /run/media/me/RPI-RP2 vfat rw 0 0\n",
+    names: (folder: string) => (folder === "/Volumes" ? ["Main disk", "RPI-RP2"] : []),
+  };
+
+  test.each([
+    ["linux", ["/", "/run/media/me/RPI-RP2"]],
+    ["darwin", ["/Volumes/Main disk", "/Volumes/RPI-RP2"]],
+  ] as const)("on %s may be mounted where the system says", (platform, folders) => {
+    expect(candidates(platform, mounts)).toEqual(folders);
+  });
+
+  test("on win32 have a letter of their own", () => {
+    expect(candidates("win32", mounts)).toEqual(expect.arrayContaining(["D:\\", "Z:\\"]));
+    expect(candidates("win32", mounts)).not.toContain("C:\\");
+  });
+
+  test("on a system that does not tell are none, and that is no failure", () => {
+    const silent = (): never => {
+      throw new Error("ENOENT");
+    };
+    for (const platform of ["linux", "darwin"] as const)
+      expect(candidates(platform, { table: silent, names: silent })).toEqual([]);
+  });
+
+  test("are found through the mount table, on every kind of system", () => {
+    const folder = folderWith(RP2, "a disk");
+    const table = (): string => `/dev/sdb1 ${folder.replaceAll(" ", "\\040")} vfat rw 0 0\n`;
+    expect(findVolumes(candidates("linux", { ...mounts, table })).map((found) => found.folder)).toEqual([
+      folder,
+    ]);
   });
 
   test("mount points with spaces are read as proc(5) has them", () => {
