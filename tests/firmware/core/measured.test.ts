@@ -1,0 +1,63 @@
+// What the controller says of the car is what the car does, within what converter and pulses can tell, at any place in range.
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
+import { lineOf, mvAt, type SensorName } from "../../oracle/settings.ts";
+import { fullSettings, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
+
+const settings = fullSettings();
+const SENSOR_MV = SENSOR_UV_PER_CODE / 1000;
+const COLUMNS: Readonly<Record<SensorName, string>> = {
+  throttle: "throttlePermille",
+  manifold: "manifoldDeciKpa",
+  bottle: "bottleKpaGauge",
+  fuel: "fuelDeciKpaGauge",
+  lambda: "milliLambda",
+};
+
+const share = fc.double({ min: 0, max: 1, noNaN: true });
+
+describe("a car at any place", () => {
+  for (const name of Object.keys(COLUMNS) as SensorName[]) {
+    const line = lineOf(settings, name)!;
+    const unitsPerCode = ((line.high - line.low) / (line.highMv - line.lowMv)) * SENSOR_MV;
+    test.prop([share], { numRuns: 60 })(`${name} is read within a code and a half`, (at) => {
+      const value = line.low + at * (line.high - line.low);
+      const car = standingCar(settings, { [`${name}Mv`]: mvAt(line, value) });
+      ticks(car, 3 * TURN_TICKS);
+      expect(Math.abs(car.rig.live.get(COLUMNS[name]) - value)).toBeLessThanOrEqual(1.5 * unitsPerCode + 1);
+    });
+  }
+
+  test.prop([fc.integer({ min: 0, max: 16_000 }), fc.integer({ min: 500, max: 4500 })], { numRuns: 60 })(
+    "battery and coolant are read within a code",
+    (batteryMv, coolantMv) => {
+      const car = standingCar(settings, { batteryMv, coolantMv });
+      ticks(car, 3 * TURN_TICKS);
+      expect(Math.abs(car.rig.live.get("batteryMv") - batteryMv)).toBeLessThanOrEqual(SUPPLY_MV_PER_CODE);
+      expect(Math.abs(car.rig.live.get("coolantMv") - coolantMv)).toBeLessThanOrEqual(1.5 * SENSOR_MV + 1);
+      expect(car.rig.live.get("supplyMv")).toBe(0);
+    },
+  );
+
+  test.prop([fc.integer({ min: 400, max: 12_000 }), fc.integer({ min: 60, max: 3000 })], { numRuns: 100 })(
+    "speeds are those of the car, within what a microsecond more or less in a period makes",
+    (rpm, deciKmh) => {
+      const car = standingCar(settings, { rpm, deciKmh });
+      ticks(car, 300);
+      const within = (value: number, periodUs: number): number => 1 + (1.5 * value) / periodUs;
+      const { live } = car.rig;
+      expect(Math.abs(live.get("engineRpm") - rpm)).toBeLessThanOrEqual(within(rpm, car.raw.engine.periodUs));
+      expect(Math.abs(live.get("roadDeciKmh") - deciKmh)).toBeLessThanOrEqual(
+        within(deciKmh, car.raw.road.periodUs),
+      );
+    },
+  );
+
+  test("a sensor that is not fitted reads nothing, whatever is on its wire", () => {
+    const car = standingCar(smallSettings());
+    ticks(car, 3 * TURN_TICKS);
+    for (const column of [...Object.values(COLUMNS), "coolantMv", "gear"])
+      expect(car.rig.live.get(column), column).toBe(0);
+  });
+});
