@@ -1,0 +1,63 @@
+// The mutants of the control core: asleep they change nothing, and the core's tests notice most of a sample of them.
+import { beforeAll, expect, test } from "vitest";
+import { CoreRig } from "#host/bench/core/rig.ts";
+import { OUTPUTS } from "#shared-schema/blocks.ts";
+import { blockBytes } from "#shared-schema/generate/layout.ts";
+import type { Outcome } from "../mutation/pool.ts";
+import type { Mutant } from "../mutation/schemata.ts";
+import { scoreTable } from "../mutation/score.ts";
+import { type Prepared, prepareTrial, tryMutants } from "../mutation/trial.ts";
+import { Car } from "../oracle/car.ts";
+import { arm, fullSettings, GOOD_POINT, store } from "../oracle/stand.ts";
+import { freshCore } from "../support/core.ts";
+import { Random } from "../support/random.ts";
+
+/** One mutant in so many. */
+const EVERY = 200;
+/** Of the sample at least this share must be noticed: the whole score, less what a sample scatters. */
+const LEAST_PERCENT = 75;
+const TICKS = 20_000;
+const MOST_MS = 600_000;
+
+let prepared: Prepared;
+beforeAll(async () => {
+  prepared = await prepareTrial();
+});
+
+/** Outputs of a core after each tick of a random course. */
+function course(rig: CoreRig): string[] {
+  const settings = fullSettings();
+  const random = new Random(11);
+  rig.start();
+  store(rig, settings);
+  const car = arm(new Car(rig, settings, { ...GOOD_POINT }, 1_000_000));
+  const outputs = new Uint8Array(rig.core.memory.buffer, OUTPUTS.address, blockBytes(OUTPUTS));
+  return Array.from({ length: TICKS }, () => {
+    if (random.oneIn(100)) car.set("throttle", !random.oneIn(3));
+    if (random.oneIn(900)) car.set("arm", !random.oneIn(4));
+    if (random.oneIn(50)) car.point.rpm = random.between(3000, 9000);
+    car.tick(random.oneIn(50) ? random.between(1, 30_000) : 1000);
+    return `${outputs} ${car.mode} ${car.reasons}`;
+  });
+}
+
+test("asleep, they leave the core as it is", () => {
+  const rig = new CoreRig(new WebAssembly.Module(new Uint8Array(prepared.wasm)));
+  expect(course(rig)).toEqual(course(freshCore()));
+});
+
+test(
+  "most of a sample are noticed",
+  async () => {
+    const chosen = prepared.mutants.filter(({ id }) => id % EVERY === 0);
+    const rows: (Mutant & Outcome)[] = [];
+    await tryMutants(prepared, chosen, (outcome) => {
+      rows.push({ ...prepared.mutants[outcome.mutant - 1]!, ...outcome });
+    });
+    process.stdout.write(`${scoreTable(rows)}\n`);
+    const noticed = rows.filter(({ killedBy }) => killedBy !== undefined).length;
+    expect(rows.length).toBe(chosen.length);
+    expect((100 * noticed) / rows.length).toBeGreaterThanOrEqual(LEAST_PERCENT);
+  },
+  MOST_MS,
+);

@@ -1,0 +1,71 @@
+// `npm run mutate [-- file.ts ...]`: how many small mistakes in the control core do its tests notice? Prints the score, and
+// each mistake that they do not notice. `--every N --from M` tries a sample, `--json FILE` keeps what became of each,
+// `--again FILE` tries the survivors of such a file once more. Ends with 0 whatever the score.
+import { readFileSync, writeFileSync } from "node:fs";
+import { parseArgs } from "node:util";
+import { explanationOf } from "./explained.ts";
+import type { Outcome } from "./pool.ts";
+import type { Mutant } from "./schemata.ts";
+import { scoreTable } from "./score.ts";
+import { prepareTrial, tryMutants } from "./trial.ts";
+
+type Row = Mutant & Outcome;
+
+const { values, positionals } = parseArgs({
+  allowPositionals: true,
+  options: {
+    every: { type: "string", default: "1" },
+    from: { type: "string", default: "0" },
+    json: { type: "string" },
+    again: { type: "string" },
+  },
+});
+const TELL_EVERY = 50;
+
+const nameOf = ({ file, where, what, source }: Mutant): string => `${file} ${where}: ${what}: ${source}`;
+
+/** Names of the survivors in a file that `--json` wrote. */
+function survivorsIn(path: string): Set<string> {
+  const rows = JSON.parse(readFileSync(path, "utf8")) as Row[];
+  return new Set(rows.filter(({ killedBy }) => killedBy === undefined).map(nameOf));
+}
+
+const prepared = await prepareTrial();
+const again = values.again === undefined ? undefined : survivorsIn(values.again);
+const chosen = prepared.mutants
+  .filter(({ file }) => positionals.length === 0 || positionals.includes(file))
+  .filter((mutant) => again?.has(nameOf(mutant)) ?? true)
+  .filter(({ id }) => id % Number(values.every) === Number(values.from));
+process.stderr.write(
+  `${prepared.mutants.length} mutants, ${prepared.refused} refused by the compiler, ${chosen.length} to try\n`,
+);
+
+const rows: Row[] = [];
+
+function keep(): void {
+  if (values.json !== undefined) writeFileSync(values.json, `${JSON.stringify(rows, null, 1)}\n`);
+}
+
+function tell(outcome: Outcome): void {
+  const mutant = prepared.mutants[outcome.mutant - 1]!;
+  rows.push({ ...mutant, ...outcome });
+  if (outcome.killedBy === undefined) {
+    const { file, line, where, what, source } = mutant;
+    const why = explanationOf(mutant);
+    process.stdout.write(
+      `${why === undefined ? "" : "(explained) "}${file}:${line} ${where}: ${what}: ${source}\n`,
+    );
+  }
+  if (rows.length % TELL_EVERY === 0) {
+    process.stderr.write(`${rows.length} of ${chosen.length}\n`);
+    keep();
+  }
+}
+
+const { tests, leftOut } = await tryMutants(prepared, chosen, tell);
+keep();
+process.stderr.write(
+  `${tests} tests; left out, as they need others before them: ${leftOut.join("; ") || "none"}\n`,
+);
+process.stdout.write(`${scoreTable(rows)}\n`);
+process.exit(0);

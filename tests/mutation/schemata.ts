@@ -1,0 +1,167 @@
+// All mistakes of a source file in one text: each is asleep until the number in `mutant` is its own.
+import ts from "typescript";
+import { canBeForgotten, mistakesIn } from "./operators.ts";
+
+/** One mutant of the control core. */
+export interface Mutant {
+  readonly id: number;
+  /** Number of the function it is in; `seen` has a bit for it. */
+  readonly body: number;
+  readonly file: string;
+  /** From 1. */
+  readonly line: number;
+  /** Function it is in. */
+  readonly where: string;
+  readonly what: string;
+  /** The source that is wrong, in one line. */
+  readonly source: string;
+}
+
+/** A rewritten file, and how many functions it marks as seen. */
+export interface Schemata {
+  readonly text: string;
+  readonly mutants: readonly Mutant[];
+  readonly functions: number;
+}
+
+/** Arguments from this one on must be constants for the compiler. */
+const CONSTANT_FROM: Readonly<Record<string, number>> = { load: 1, store: 2 };
+
+/** Numbers that the file names at its top: `const NAME: u32 = ...` and the other plain integers, not addresses. */
+function namedNumbers(file: ts.SourceFile): Set<string> {
+  const names = new Set<string>();
+  for (const statement of file.statements) {
+    if (!ts.isVariableStatement(statement)) continue;
+    for (const { name, type } of statement.declarationList.declarations)
+      if (/^[ui]32$/.test(type?.getText() ?? "") && name.getText() === name.getText().toUpperCase())
+        names.add(name.getText());
+  }
+  return names;
+}
+
+/** Where the numbers of a file begin. */
+interface First {
+  readonly id: number;
+  readonly body: number;
+}
+
+class Rewriter {
+  readonly mutants: Mutant[] = [];
+  private readonly file: ts.SourceFile;
+  private readonly name: string;
+  private readonly skip: (line: number, what: string) => boolean;
+  private readonly numbers: Set<string>;
+  private readonly first: First;
+  private where = "";
+  private bodies = 0;
+
+  constructor(name: string, text: string, first: First, skip: (line: number, what: string) => boolean) {
+    this.file = ts.createSourceFile(name, text, ts.ScriptTarget.Latest, true);
+    this.name = name;
+    this.skip = skip;
+    this.numbers = namedNumbers(this.file);
+    this.first = first;
+  }
+
+  private add(node: ts.Node, what: string): number | undefined {
+    const line = this.file.getLineAndCharacterOfPosition(node.getStart()).line + 1;
+    if (this.skip(line, what)) return undefined;
+    const source = node.getText().replace(/\s+/g, " ");
+    const id = this.first.id + this.mutants.length;
+    const body = this.first.body + this.bodies - 1;
+    this.mutants.push({ id, body, file: this.name, line, where: this.where, what, source });
+    return id;
+  }
+
+  /** The node's text with its parts rewritten. */
+  private parts(node: ts.Node): string {
+    let text = "";
+    let at = node.getStart();
+    for (const child of this.childrenOf(node)) {
+      text += this.file.text.slice(at, child.getStart()) + this.rewrite(child);
+      at = child.getEnd();
+    }
+    return text + this.file.text.slice(at, node.getEnd());
+  }
+
+  private childrenOf(node: ts.Node): ts.Node[] {
+    if (ts.isCallExpression(node)) {
+      const from = CONSTANT_FROM[node.expression.getText()];
+      return node.arguments.filter((_, i) => from === undefined || i < from);
+    }
+    if (ts.isPropertyAccessExpression(node)) return [node.expression];
+    if (ts.isForStatement(node)) return [node.condition, node.statement].filter((part) => part !== undefined);
+    if (ts.isBinaryExpression(node) && isAssignment(node)) return [node.right];
+    const children: ts.Node[] = [];
+    ts.forEachChild(node, (child) => void (ts.isTypeNode(child) || children.push(child)));
+    return children;
+  }
+
+  private rewrite(node: ts.Node): string {
+    if (canBeForgotten(node)) return this.statement(node);
+    return isExpression(node) ? this.expression(node) : this.parts(node);
+  }
+
+  private statement(node: ts.ExpressionStatement): string {
+    const asleep = [
+      { what: "statement forgotten", text: "" },
+      ...mistakesIn(node.expression, this.numbers),
+    ].flatMap(({ what, text }) => {
+      const id = this.add(node, what);
+      return id === undefined ? [] : [`if (mutant === ${id}) { ${text} } else `];
+    });
+    const inner = this.parts(node.expression);
+    return `{ ${asleep.join("")}{ ${inner}; } }`;
+  }
+
+  private expression(node: ts.Expression): string {
+    const asleep = mistakesIn(node, this.numbers).flatMap(({ what, text }) => {
+      const id = this.add(node, what);
+      return id === undefined ? [] : [`mutant === ${id} ? (${text}) : `];
+    });
+    const inner = this.parts(node);
+    return asleep.length === 0 ? inner : `(${asleep.join("")}(${inner}))`;
+  }
+
+  /** Only bodies of functions run; what stands at the top are constants and types. */
+  run(): Schemata {
+    let text = "";
+    let at = 0;
+    for (const statement of this.file.statements.filter(ts.isFunctionDeclaration)) {
+      const { body } = statement;
+      if (!body) continue;
+      this.where = statement.name?.text ?? "";
+      const number = this.first.body + this.bodies++;
+      const seen = `see${number >> 5}(${1 << (number & 31)});`;
+      text += `${this.file.text.slice(at, body.getStart())}{ ${seen} ${this.parts(body)} }`;
+      at = body.getEnd();
+    }
+    const sees = [...new Set(text.match(/\bsee\d+(?=\()/g))].join(", ");
+    text += `${this.file.text.slice(at)}\nimport { mutant, ${sees} } from "./mutant";\n`;
+    return { text, mutants: this.mutants, functions: this.bodies };
+  }
+}
+
+function isAssignment(node: ts.BinaryExpression): boolean {
+  const { kind } = node.operatorToken;
+  return kind >= ts.SyntaxKind.FirstAssignment && kind <= ts.SyntaxKind.LastAssignment;
+}
+
+/** Expressions that have a value of their own: not names of members, callees and the like, which `childrenOf` leaves out. */
+function isExpression(node: ts.Node): node is ts.Expression {
+  if (ts.isIdentifier(node)) {
+    const { parent } = node;
+    return !(ts.isVariableDeclaration(parent) && parent.name === node) && !ts.isParameter(parent);
+  }
+  return ts.isExpression(node);
+}
+
+/** Puts every mistake into a source file. `skip` leaves those out that do not compile. */
+export function schemataOf(
+  name: string,
+  text: string,
+  first: First,
+  skip: (line: number, what: string) => boolean = () => false,
+): Schemata {
+  return new Rewriter(name, text, first, skip).run();
+}

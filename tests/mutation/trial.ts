@@ -1,0 +1,66 @@
+// One trial: the tests of the control core in a bundle, the core with its mutants, and what became of each.
+import { mkdirSync, readdirSync, rmSync } from "node:fs";
+import { join } from "node:path";
+import { type MutatedCore, mutatedCore } from "./build.ts";
+import { bundleTests } from "./bundle.ts";
+import { type Outcome, type Trial, tryAll } from "./pool.ts";
+import type { Mutant } from "./schemata.ts";
+
+const ROOT = join(import.meta.dirname, "../..");
+const CACHE = join(ROOT, "node_modules/.cache/headgate-mutation");
+const FOLDERS = [
+  "tests/shared-schema",
+  "tests/firmware/core",
+  "tests/firmware/storage",
+  "tests/firmware/link",
+];
+/** Those that run the released image, or compile a core of their own. */
+const NOT_THESE = /board-cuts|storage-page|damage|module\.test/;
+/** Random ticks under the invariant: enough to find a broken core, few enough for thousands of them. */
+const ORACLE_TICKS = "100000";
+
+/** All that a trial needs. */
+export interface Prepared extends MutatedCore {
+  readonly bundle: string;
+}
+
+/** Bundles the tests and compiles the core. Takes some ten seconds. */
+export async function prepareTrial(): Promise<Prepared> {
+  const files = FOLDERS.flatMap((folder) =>
+    readdirSync(join(ROOT, folder))
+      .filter((name) => name.endsWith(".test.ts") && !NOT_THESE.test(name))
+      .map((name) => `${folder}/${name}`),
+  );
+  mkdirSync(CACHE, { recursive: true });
+  const bundle = join(CACHE, `worker-${process.pid}.mjs`);
+  await bundleTests(files, bundle);
+  return { bundle, ...(await mutatedCore()) };
+}
+
+/** A first pass makes a part of the runs of each property; only what survives it meets all of them. */
+const FIRST_SHARE = 0.2;
+
+/** Tries some of the mutants; `tell` hears of each as soon as it is known. */
+export async function tryMutants(
+  { bundle, wasm }: Prepared,
+  chosen: readonly Mutant[],
+  tell: (outcome: Outcome) => void,
+): Promise<Trial> {
+  process.env.HEADGATE_ORACLE_TICKS ??= ORACLE_TICKS;
+  delete process.env.CI;
+  try {
+    const first = await tryAll(bundle, wasm, chosen, FIRST_SHARE, (outcome) => {
+      if (outcome.killedBy !== undefined) tell(outcome);
+    });
+    const survivors = new Set(first.outcomes.flatMap(({ mutant, killedBy }) => (killedBy ? [] : [mutant])));
+    return await tryAll(
+      bundle,
+      wasm,
+      chosen.filter(({ id }) => survivors.has(id)),
+      1,
+      tell,
+    );
+  } finally {
+    rmSync(bundle);
+  }
+}
