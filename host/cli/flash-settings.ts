@@ -4,7 +4,7 @@ import { Failure } from "#host/errors/failure.ts";
 import type { ImageFacts } from "#host/image/header.ts";
 import type { Hello } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
-import { type Copy, keepCopy, keepText } from "#host/settings/copies.ts";
+import { type Copy, keepText } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { hex8 } from "#host/settings/hash.ts";
 import { type PastLayout, pastBytes, pastLayout, textOfPast } from "#host/settings/past-layouts.ts";
@@ -13,7 +13,7 @@ import { PROTOCOL_VERSION } from "#shared-schema/messages.ts";
 import type { Connection } from "./connect.ts";
 import { readDocument } from "./device-settings.ts";
 import type { FlashOptions } from "./flash.ts";
-import { loadSettings } from "./loading.ts";
+import { copied, copyOf, loadSettings } from "./loading.ts";
 import type { Result, Session } from "./session.ts";
 import { goodFile } from "./settings-file.ts";
 import { NOT_CONFIRMED } from "./verdict.ts";
@@ -50,7 +50,9 @@ async function keepPast(session: Session, { client, device }: Connection, layout
     });
   const { boardId } = device;
   const text = textOfPast(layout, block, `copy of board ${boardId}`);
-  return keepText(dataFolder(session.io.env), boardId, hex8(device.settingsCrc), text, session.io.now());
+  return copied(() =>
+    keepText(dataFolder(session.io.env), boardId, hex8(device.settingsCrc), text, session.io.now()),
+  );
 }
 
 /** Keeps a copy of the settings in force, in the version of their image. Undefined when there are none that can be read. */
@@ -60,12 +62,7 @@ export async function copyBefore(session: Session, connection: Connection): Prom
   const layout = pastLayout(device.fingerprint);
   const copy = layout
     ? await keepPast(session, connection, layout)
-    : keepCopy(
-        dataFolder(session.io.env),
-        device.boardId,
-        (await readDocument(session, connection)).document,
-        session.io.now(),
-      );
+    : copyOf(session, device, await readDocument(session, connection));
   session.talk(`copy of the settings: ${copy.path}`);
   return copy;
 }

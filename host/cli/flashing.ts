@@ -173,9 +173,9 @@ async function confirm(
     });
   session.verdict = FLASHED;
   const copy = before?.copy;
-  const changesTable = copy !== undefined && !kept && image.fingerprint === FINGERPRINT;
+  const same = after.boardId === before?.device.boardId && after.fingerprint === FINGERPRINT;
   const loaded =
-    changesTable && after.slot === "none"
+    copy && same && after.slot === "none"
       ? await loadCopy(session, { ...options, wait: ANSWER_S }, copy)
       : undefined;
   return flashed(session, image, { before, after, kept, loaded });

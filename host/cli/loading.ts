@@ -42,10 +42,15 @@ function requireOff({ mode, boardId }: Hello): void {
   });
 }
 
-/** Keeps a copy of what the controller holds; without one nothing is loaded. */
-function copyOf(session: Session, device: Hello, held: Held): Copy {
+/** Keeps a copy of what the controller holds; without one nothing goes on. Fails with `copy-failed`. */
+export function copyOf(session: Session, device: Hello, { document }: Held): Copy {
+  return copied(() => keepCopy(dataFolder(session.io.env), device.boardId, document, session.io.now()));
+}
+
+/** What the file system throws while a copy is kept becomes `copy-failed`. */
+export function copied(keep: () => Copy): Copy {
   try {
-    return keepCopy(dataFolder(session.io.env), device.boardId, held.document, session.io.now());
+    return keep();
   } catch (cause) {
     throw new Failure("copy-failed", {
       what: `no copy of the present settings could be kept: ${String(cause)}`,
