@@ -49,13 +49,20 @@ function isGear(gear: u32, engineX800: u32): bool {
   return engineX800 >= load<u16>(at) * road.speed && engineX800 < load<u16>(at, 2) * road.speed;
 }
 
+/** The gear whose bounds a ratio lies in: of eight, only the lowest whose least ratio it reaches can be it. */
+function gearOf(ratio: u32): u32 {
+  let at = ratio < load<u16>(GEAR_BOUNDS, 16) ? GEAR_BOUNDS + 20 : GEAR_BOUNDS + 4;
+  if (ratio < load<u16>(at, 4)) at += 8;
+  if (ratio < load<u16>(at)) at += 4;
+  return ratio >= load<u16>(at) && ratio < load<u16>(at, 2) ? (((at - GEAR_BOUNDS) >> 2) as u32) : 0;
+}
+
 /** The gear whose ratio the two speeds fit, 1 to 8, or 0. No two gears share a ratio (see prepare.ts). */
+// @inline
 function measureGear(): u32 {
   if (road.speed < 20) return 0;
   const engineX800 = engine.speed * (100 << GEAR_BITS);
-  if (isGear(state.gear, engineX800)) return state.gear;
-  for (let gear: u32 = 1; gear <= state.gears; gear++) if (isGear(gear, engineX800)) return gear;
-  return 0;
+  return isGear(state.gear, engineX800) ? state.gear : gearOf(engineX800 / road.speed);
 }
 
 function code(channel: u32): i32 {

@@ -67,7 +67,7 @@ function prepareSensors(): void {
 function prepareGears(): void {
   state.gears = setting(S.GEARBOX_PRESENT) ? setting(S.GEARBOX_GEARS_COUNT) : 0;
   state.gear = 0;
-  store<u32>(GEAR_BOUNDS, 0);
+  memory.fill(GEAR_BOUNDS, 0, 36);
   let below: u32 = 0xffff;
   for (let g: u32 = 0; g < state.gears; g++) {
     const ratio = setting(S.GEARBOX_GEARS_FIRST + ((g as usize) << 1)) << GEAR_BITS;

@@ -5,6 +5,12 @@ import * as S from "./generated/settings";
 import { engine, road, Sensor, Shaft, Stage, State, sensor, state } from "./state";
 
 const POINT: usize = 4;
+/** Points of a prepared ramp: its own, and one before and one behind all places, so that each place lies between two. */
+const POINTS: usize = 14;
+/** For two ramps of each stage, place and share of each point, 16 bits each. */
+const RAMPS: usize = memory.data(448, 4);
+/** No ramp has a point as far as this. */
+const FAR: i32 = 0xffff;
 
 /** Where the place of a stage on an axis lies, as 32 bits; negative there means that the axis has not begun. */
 function axisOf(axis: u32, stage: Stage): usize {
@@ -25,33 +31,19 @@ function between(point: usize, x: i32): i32 {
   return (y0 << 5) + ((dy * (x - x0)) << 5) / dx;
 }
 
-/** Is the point the last one that `x` has reached? */
+/** Does `x` lie between a point and the next? */
 // @inline
 function isBehind(point: usize, x: i32): bool {
   return x >= (load<u16>(point) as i32) && x < (load<u16>(point, POINT) as i32);
 }
 
-/** The point of a ramp behind which `x` lies: `near`, or by halving; `x` is past the first point and before the last. */
-function search(first: usize, last: usize, near: usize, x: i32): usize {
-  if (near < last && isBehind(near, x)) return near;
-  let low = first;
-  let high = last;
-  while (high - low > POINT) {
-    const middle = low + (((high - low) >> 3) << 2);
-    if (x < (load<u16>(middle) as i32)) high = middle;
-    else low = middle;
-  }
-  return low;
-}
-
-/** Share where `x` lies outside the segment found last; notes the new one at `found`. */
-function shareElsewhere(found: usize, ramp: usize, x: i32): i32 {
-  if (x < 0) return 0;
-  const first = ramp + S.RAMP_POINTS_FIRST;
-  if (x <= (load<u16>(first) as i32)) return (load<u16>(first, 2) as i32) << 5;
-  const last = first + ((load<u16>(ramp, S.RAMP_POINTS_COUNT) as usize) - 1) * POINT;
-  if (x >= (load<u16>(last) as i32)) return (load<u16>(last, 2) as i32) << 5;
-  const point = search(first, last, load<usize>(found) + POINT, x);
+/** Share at a place that has left the point found last; walks from there, and notes the new point at `found`. */
+function shareElsewhere(found: usize, place: i32): i32 {
+  if (place < 0) return 0;
+  const x = min<i32>(place, FAR - 1);
+  let point = load<usize>(found);
+  while (x < (load<u16>(point) as i32)) point -= POINT;
+  while (x >= (load<u16>(point, POINT) as i32)) point += POINT;
   store<usize>(found, point);
   return between(point, x);
 }
@@ -61,8 +53,7 @@ function firstShare(stage: Stage): i32 {
   const x = load<i32>(stage.firstOver);
   const point = stage.firstFound;
   if (isBehind(point, x)) return between(point, x);
-  const found = changetype<usize>(stage) + offsetof<Stage>("firstFound");
-  return shareElsewhere(found, stage.settings + S.STAGE_RAMPS_FIRST, x);
+  return shareElsewhere(changetype<usize>(stage) + offsetof<Stage>("firstFound"), x);
 }
 
 // @inline
@@ -70,8 +61,7 @@ function secondShare(stage: Stage): i32 {
   const x = load<i32>(stage.secondOver);
   const point = stage.secondFound;
   if (isBehind(point, x)) return between(point, x);
-  const found = changetype<usize>(stage) + offsetof<Stage>("secondFound");
-  return shareElsewhere(found, stage.settings + S.STAGE_RAMPS_FIRST + S.STAGE_RAMPS_STRIDE, x);
+  return shareElsewhere(changetype<usize>(stage) + offsetof<Stage>("secondFound"), x);
 }
 
 /** The lower of the ramps of a stage, in 1/32 permille. */
@@ -81,13 +71,31 @@ export function allowedShare(stage: Stage): i32 {
   return stage.secondOver ? min<i32>(share, secondShare(stage)) : share;
 }
 
-/** Notes over what the ramps of a stage go, and forgets where places were found. */
+function putPoint(at: usize, x: u16, y: u16): void {
+  store<u16>(at, x);
+  store<u16>(at, y, 2);
+}
+
+/** Copies a ramp of the settings, its ends held to both sides. Returns where it lies. */
+function copyRamp(n: u32, ramp: usize): usize {
+  const to = RAMPS + (n as usize) * POINTS * POINT;
+  const first = ramp + S.RAMP_POINTS_FIRST;
+  const count = load<u16>(ramp, S.RAMP_POINTS_COUNT) as usize;
+  for (let i: usize = 0; i < count; i++)
+    putPoint(to + (i + 1) * POINT, load<u16>(first + i * POINT), load<u16>(first + i * POINT, 2));
+  const behind = to + (count + 1) * POINT;
+  putPoint(to, 0, load<u16>(first, 2));
+  putPoint(behind, FAR as u16, load<u16>(behind - POINT, 2));
+  return to;
+}
+
+/** Takes the ramps of a stage from the settings in force. */
 export function prepareRamps(stage: Stage): void {
   const first = stage.settings + S.STAGE_RAMPS_FIRST;
   const second = first + S.STAGE_RAMPS_STRIDE;
   stage.firstOver = axisOf(load<u16>(first, S.RAMP_OVER), stage);
-  stage.firstFound = first + S.RAMP_POINTS_FIRST;
+  stage.firstFound = copyRamp(2 * stage.number, first);
   const two = load<u16>(stage.settings, S.STAGE_RAMPS_COUNT) > 1;
   stage.secondOver = two ? axisOf(load<u16>(second, S.RAMP_OVER), stage) : 0;
-  stage.secondFound = second + S.RAMP_POINTS_FIRST;
+  stage.secondFound = copyRamp(2 * stage.number + 1, second);
 }

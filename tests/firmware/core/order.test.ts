@@ -116,6 +116,38 @@ describe("the retard request", () => {
     { flowPermille: 0, angleDeciDeg: 0 },
     { flowPermille: 1000, angleDeciDeg: 100 },
   ];
+  const rising = (count: number, max: number): fc.Arbitrary<number[]> =>
+    fc
+      .uniqueArray(fc.integer({ min: 0, max }), { minLength: count, maxLength: count })
+      .map((list) => list.sort((a, b) => a - b));
+  const anyTable = fc
+    .integer({ min: 2, max: 6 })
+    .chain((count) => fc.tuple(rising(count, 1000), rising(count, 600)))
+    .map(([flows, angles]) => flows.map((flowPermille, i) => ({ flowPermille, angleDeciDeg: angles[i]! })));
+
+  test.prop([anyTable, fc.integer({ min: 1, max: 1000 })], { numRuns: 60 })(
+    "is that of its table, straight between its points, at the flow that is asked for",
+    (any, share) => {
+      const full = 600;
+      const settings = smallSettings((s) => {
+        s.retard = { fullSignalDeciDeg: full, leadMs: 0, table: any };
+        const points: [number, number][] = [
+          [0, share],
+          [1, share],
+        ];
+        s.stages[0]!.ramps = [{ over: "time", points }];
+      });
+      const car = arm(standingCar(settings));
+      ticks(car, SETTLING_TICKS + 50);
+      const list = any.map(({ flowPermille, angleDeciDeg }): [number, number] => [
+        flowPermille,
+        angleDeciDeg,
+      ]);
+      const angle = Math.floor(rampAt(list, share));
+      expect(car.rig.outputs.get("retard")).toBe(Math.floor((angle * (car.top + 1)) / full));
+    },
+  );
+
   /** Retard in 0.1 degrees for a share of the only stage. */
   const needed = (share: number): number => share / 10;
 

@@ -175,6 +175,19 @@ describe("over time since launch", () => {
     expect(near(car, list, 29), "a new launch starts anew").toBe(true);
   });
 
+  test("the ramp's end is held for minutes", () => {
+    const car = standingCar(withRamps({ over: "launch", points: list }));
+    arm(car);
+    car.set("launch", true);
+    ticks(car, 300);
+    car.set("throttle", false);
+    ticks(car, 6_000, 20_000);
+    car.set("throttle", true);
+    ticks(car, 300);
+    expect(car.sharePermille(0)).toBe(900);
+    expect(car.trip).toBe(255);
+  });
+
   test("a launch does not outlive its armed period, and one before it does not count", () => {
     const car = standingCar(withRamps({ over: "launch", points: list }));
     car.set("launch", true);
