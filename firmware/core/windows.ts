@@ -67,7 +67,7 @@ function boundOther(stage: Stage, n: u32): void {
   bound(bounds, at, load<u16>(at - 2), n === GEAR, (stage.windowsLeft >> n) & 1);
 }
 
-/** Works out what lies inside all windows of stages on engine speed: there none needs to be looked at by itself. */
+/** Works out, while none is left, what lies inside all windows of stages on engine speed: there none is looked at by itself. */
 function boundEngines(): void {
   let low: u32 = 0;
   let high = EVERYTHING;
@@ -81,25 +81,28 @@ function boundEngines(): void {
   store<u32>(ALL_ENGINES, any ? high - low : 0, 4);
 }
 
-/** Works out the bounds of all windows for the settings in force. */
-export function prepareWindows(): void {
-  if (S.WINDOWS_GEARS_AT !== S.WINDOWS_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
-  if (S.STAGE_GEARS_AT !== S.STAGE_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
-  for (let n: u32 = 0; n < AFTER_LAST; n++) boundNumbered(n);
-  for (let s: u32 = 0; s < S.STAGES; s++) noteOthers(stageState(s), OTHERS);
-  boundEngines();
-}
-
-/** Notes which windows of the system or on engine speed have moved in or out. */
-function note(moved: u32): void {
+/** Notes which of four windows, from number `first` on, have moved in or out. */
+function note(moved: u32, first: u32): void {
   state.windowsLeft ^= moved;
-  for (let n: u32 = 0; n < AFTER_LAST; n++) if ((moved >> n) & 1) boundNumbered(n);
+  for (let n = first; n < first + 4; n++) if ((moved >> n) & 1) boundNumbered(n);
 }
 
 /** Notes which of a stage's others have moved in or out. */
 function noteOthers(stage: Stage, moved: u32): void {
   stage.windowsLeft ^= moved;
   for (let n: u32 = 1; n <= GEAR; n++) if ((moved >> n) & 1) boundOther(stage, n);
+}
+
+/** Works out the bounds of all windows for the settings in force. */
+export function prepareWindows(): void {
+  if (S.WINDOWS_GEARS_AT !== S.WINDOWS_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
+  if (S.STAGE_GEARS_AT !== S.STAGE_ENGINE_SPEED_AT + 3 * NEXT) unreachable();
+  state.windowsLeft = 0;
+  note(SYSTEM, 0);
+  for (let n = FIRST_ENGINE; n < AFTER_LAST; n++) boundNumbered(n);
+  boundEngines();
+  note(STAGE_ENGINES, FIRST_ENGINE);
+  for (let s: u32 = 0; s < S.STAGES; s++) noteOthers(stageState(s), OTHERS);
 }
 
 /** Bits of the interlocks for windows that are left: bit 0 engine speed, 1 road speed, 2 manifold pressure, 3 gear. */
@@ -117,7 +120,7 @@ export function systemWindows(): u32 {
   if (outside(BOUNDS + 16, sensor(ADC_MANIFOLD).value)) left |= 4;
   if (outside(BOUNDS + 24, state.gear)) left |= 8;
   const moved = (state.windowsLeft ^ left) & SYSTEM;
-  if (moved) note(moved);
+  if (moved) note(moved, 0);
   return left ? reasonsOf(left) : 0;
 }
 
@@ -130,10 +133,7 @@ export function enginesOutside(): u32 {
   if (outside(BOUNDS + 48, rpm)) left |= 0x40;
   if (outside(BOUNDS + 56, rpm)) left |= 0x80;
   const moved = (state.windowsLeft ^ left) & STAGE_ENGINES;
-  if (moved) {
-    note(moved);
-    boundEngines();
-  }
+  if (moved) note(moved, FIRST_ENGINE);
   return left >> 4;
 }
 

@@ -69,6 +69,35 @@ export function heavySettings({ halfPulses, perKm }: Pulses): Settings {
   });
 }
 
+/** What moves in the moving run, its start, the ends between which it goes to and fro, and the step of a tick. */
+const MOVES = [
+  { sender: "rpm", from: 6400, low: 6400, high: 6600, step: 15 },
+  { sender: "deciKmh", from: 2800, low: 2720, high: 2900, step: 2 },
+  { sender: "manifoldMv", from: 1600, low: 1480, high: 1600, step: 37 },
+] as const;
+
+/** Settings of a run in which places on ramps, the last stage's window and the gear, held by no window, move all the time. */
+export function movingSettings(): Settings {
+  const settings = structuredClone(heavySettings(DENSE_PULSES));
+  const narrow = (from: number): [number, number][] => points(20).map(([at, share]) => [from + at, share]);
+  delete settings.windows.gears;
+  for (const stage of settings.stages) delete stage.gears;
+  settings.gearbox!.tolerancePermille = 10;
+  settings.stages[1]!.ramps[1]!.points = narrow(6380);
+  settings.stages[2]!.ramps[1]!.points = narrow(2700);
+  settings.stages[3]!.engineSpeed!.closeRpm = 6550;
+  return settings;
+}
+
+/** Moves what moves, for one tick of the moving run. */
+export function move(car: Car, tick: number): void {
+  for (const { sender, from, low, high, step } of MOVES) {
+    const there = 2 * (high - low);
+    const way = (from - low + tick * step) % there;
+    car.point[sender] = low + Math.min(way, there - way);
+  }
+}
+
 /** A car with these settings, still standing; `watch` may lay itself around the rig's ticks before the plant does. */
 export function heavyCar(settings: Settings, watch: (car: Car) => void): Car {
   const car = standingCar(settings, POINT);

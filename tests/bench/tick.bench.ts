@@ -8,7 +8,15 @@ import { arm, smallSettings, standingCar } from "../oracle/stand.ts";
 import { NativeCore } from "../support/native-core.ts";
 import { addPlant, twin } from "../support/native-twin.ts";
 import { Random } from "../support/random.ts";
-import { DENSE_PULSES, heavyCar, heavySettings, launchHeavy, USUAL_PULSES } from "./heavy-car.ts";
+import {
+  DENSE_PULSES,
+  heavyCar,
+  heavySettings,
+  launchHeavy,
+  move,
+  movingSettings,
+  USUAL_PULSES,
+} from "./heavy-car.ts";
 import type { Row } from "./row.ts";
 import { buildTickC } from "./tick-c/build.ts";
 import { TickC, twinInC } from "./tick-c/twin.ts";
@@ -23,6 +31,8 @@ interface Course {
   readonly settings: Settings;
   readonly make: (settings: Settings, watch: (car: Car) => void) => Car;
   readonly launch: (car: Car) => void;
+  /** What is done before each tick of steady flow. */
+  readonly move?: (car: Car, tick: number) => void;
   readonly aim?: string;
 }
 
@@ -64,6 +74,14 @@ const COURSES: readonly Course[] = [
     launch: launchHeavy,
     aim: "under 2500",
   },
+  {
+    name: "the same, places on ramps, a stage's window and the gear moving",
+    settings: movingSettings(),
+    make: heavyCar,
+    launch: launchHeavy,
+    move,
+    aim: "under 2500",
+  },
 ];
 
 function wildly(car: Car): void {
@@ -80,7 +98,11 @@ function drive(course: Course, watch: (car: Car, cycles: number[]) => void): Cyc
   const car = course.make(course.settings, (its) => watch(its, cycles));
   course.launch(car);
   const from = cycles.length;
-  for (let i = 0; i < STEADY_TICKS; i++) car.tick();
+  for (let i = 0; i < STEADY_TICKS; i++) {
+    course.move?.(car, i);
+    car.tick();
+    if (!car.flowing) throw new Error(`nothing flows in tick ${i} of ${course.name}`);
+  }
   const steady = cycles.slice(from);
   wildly(car);
   return {
