@@ -4,6 +4,8 @@ import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { addUntilFull, inputs, isArmed, sensor, setting, state } from "./state";
 
+/** What has been purged counts until nothing has been purged for a minute: so no minute sees more than one may. */
+const MINUTE_US: u32 = 60_000_000;
 /** The purge waits for a closed throttle: nothing may be opened wider than this. */
 const CLOSED_PERMILLE: i32 = 200;
 
@@ -12,24 +14,32 @@ function throttleClosed(): bool {
   return !setting(S.THROTTLE_POSITION_PRESENT) || sensor(B.ADC_THROTTLE).value < CLOSED_PERMILLE;
 }
 
-/** What has been purged is forgotten at the rate that a minute allows. */
-function refill(): void {
-  state.purgeRest += setting(S.PURGE_EACH_MINUTE_MS) * state.roundUs;
-  const back = state.purgeRest / 60_000;
-  state.purgeRest -= back * 60_000;
-  state.purgeSpentUs = state.purgeSpentUs > back ? state.purgeSpentUs - back : 0;
+function forget(): void {
+  state.purgeQuietUs = addUntilFull(state.purgeQuietUs, state.roundUs);
+  if (state.purgeQuietUs >= MINUTE_US) state.purgeSpentUs = 0;
 }
 
-function purges(flowing: u32): bool {
-  if (!setting(S.PURGE_PRESENT)) return false;
-  refill();
+/** Is a purge wanted, allowed, and not used up? A press that has ended, or found the minute spent, is over until the next. */
+function mayPurge(flowing: u32): bool {
   if (!(inputs.switches & B.SWITCH_PURGE)) {
     state.purgeUs = 0;
     return false;
   }
+  const longest = setting(S.PURGE_LONGEST_MS) * 1000;
   const spent = state.purgeSpentUs >= setting(S.PURGE_EACH_MINUTE_MS) * 1000;
-  const longEnough = state.purgeUs >= setting(S.PURGE_LONGEST_MS) * 1000;
-  if (flowing || state.mode !== N.MODE_ARMED || !throttleClosed() || spent || longEnough) return false;
+  const may = !flowing && state.mode === N.MODE_ARMED && throttleClosed();
+  if (may && !spent && state.purgeUs < longest) return true;
+  if (spent || state.purgeUs) state.purgeUs = longest;
+  return false;
+}
+
+function purges(flowing: u32): bool {
+  if (!setting(S.PURGE_PRESENT)) return false;
+  if (!mayPurge(flowing)) {
+    forget();
+    return false;
+  }
+  state.purgeQuietUs = 0;
   state.purgeUs = addUntilFull(state.purgeUs, state.roundUs);
   state.purgeSpentUs = addUntilFull(state.purgeSpentUs, state.roundUs);
   return true;
@@ -42,15 +52,14 @@ function valveOpen(): bool {
   return open;
 }
 
+/** Off, or on the way to flow; while it flows, the battery belongs to the solenoids. */
+function heatsInMode(): bool {
+  return state.mode === N.MODE_OFF || state.mode === N.MODE_ARMING || state.mode === N.MODE_ARMED;
+}
+
 /** May the heater be on at all, whatever the thermostat says? */
 function heaterAllowed(sensorsGood: bool): bool {
-  if (
-    !sensorsGood ||
-    state.mode === N.MODE_TRIPPED ||
-    state.mode === N.MODE_LOCKED ||
-    state.mode === N.MODE_SERVICE
-  )
-    return false;
+  if (!sensorsGood || !heatsInMode()) return false;
   if (state.batteryMv < setting(S.BATTERY_LOWEST_MV) || state.heaterSpent) return false;
   if (setting(S.BOTTLE_VALVE_PRESENT) && !state.valveOpenUs) return false;
   return sensor(B.ADC_BOTTLE).value < (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32);
@@ -89,6 +98,5 @@ export function bottleOutputs(flowing: u32, sensorsGood: bool): u32 {
 export function bottleAllowed(flowing: u32, sensorsGood: bool): u32 {
   let allowed: u32 = isArmed() ? B.OUTPUT_BOTTLE_VALVE : 0;
   if (!flowing && state.mode === N.MODE_ARMED) allowed |= B.OUTPUT_PURGE;
-  const heating = sensorsGood && (isArmed() || state.mode === N.MODE_OFF || state.mode === N.MODE_ARMING);
-  return heating ? allowed | B.OUTPUT_HEATER : allowed;
+  return sensorsGood && heatsInMode() ? allowed | B.OUTPUT_HEATER : allowed;
 }

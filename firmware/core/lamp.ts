@@ -13,7 +13,7 @@ function blinks(count: u32, atMs: u32): bool {
   return place < 2 * count && (place & 1) === 0;
 }
 
-/** Is the lamp on for the next round of turns? off: one blink; no settings: two; tripped: three; locked: five; armed: steady; flowing: flicker. */
+/** Is the lamp on for the next round of turns? off: one blink; no settings: two; tripped: three; service: four; locked: five; arming, armed: steady; flowing: flicker. */
 export function lampOn(): bool {
   state.lampUs += state.roundUs;
   if (state.lampUs >= CYCLE_MS * 1000) state.lampUs -= CYCLE_MS * 1000;
@@ -21,6 +21,7 @@ export function lampOn(): bool {
   if (state.mode === N.MODE_FLOWING) return ((atMs / FLICKER_MS) & 1) === 0;
   if (state.mode === N.MODE_ARMED || state.mode === N.MODE_ARMING) return true;
   if (state.mode === N.MODE_TRIPPED) return blinks(3, atMs);
+  if (state.mode === N.MODE_SERVICE) return blinks(4, atMs);
   if (state.mode === N.MODE_LOCKED) return blinks(5, atMs);
   return blinks(state.settingsValid ? 1 : 2, atMs);
 }

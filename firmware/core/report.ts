@@ -39,10 +39,16 @@ function allReasons(flowing: u32): u32 {
   return reasons;
 }
 
+/** Without a position sensor, what the switch says. */
+function throttlePermille(): u32 {
+  if (setting(S.THROTTLE_POSITION_PRESENT)) return sensor(B.ADC_THROTTLE).value as u32;
+  return inputs.switches & B.SWITCH_THROTTLE ? 1000 : 0;
+}
+
 function putMeasured(): void {
   live.engineRpm = engine.speed as u16;
   live.roadDeciKmh = road.speed as u16;
-  live.throttlePermille = sensor(B.ADC_THROTTLE).value as u16;
+  live.throttlePermille = throttlePermille() as u16;
   live.manifoldDeciKpa = sensor(B.ADC_MANIFOLD).value as u16;
   live.bottleKpaGauge = sensor(B.ADC_BOTTLE).value as u16;
   live.fuelDeciKpaGauge = sensor(B.ADC_FUEL).value as u16;

@@ -162,10 +162,13 @@ export class State {
   /** Whole flow and the retard it asks for. */
   flowPermille: u32;
   retardDeciDeg: u32;
-  retardHoldUs: u32;
+  /** Most retard wanted since the last look back, how long ago that was, and the most in the time before. */
+  retardMost: u32;
+  retardLookUs: u32;
+  retardBefore: u32;
   purgeUs: u32;
   purgeSpentUs: u32;
-  purgeRest: u32;
+  purgeQuietUs: u32;
   heaterOn: u32;
   heaterUs: u32;
   heaterSpent: u32;

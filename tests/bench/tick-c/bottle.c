@@ -1,28 +1,36 @@
 // Purge, heater and bottle valve.
-enum { CLOSED_PERMILLE = 200, HEATER_MOST_S = 3600 };
+enum { CLOSED_PERMILLE = 200, HEATER_MOST_S = 3600, MINUTE_US = 60000000 };
 
 static bool throttle_closed(void) {
   if (SETTING(THROTTLE_SWITCH) && inputs.switches & SWITCH_THROTTLE) return false;
   return !SETTING(THROTTLE_POSITION_PRESENT) || sensors[ADC_THROTTLE].value < CLOSED_PERMILLE;
 }
 
-static void refill(void) {
-  m.purge_rest += SETTING(PURGE_EACH_MINUTE_MS) * m.round_us;
-  u32 back = m.purge_rest / 60000;
-  m.purge_rest -= back * 60000;
-  m.purge_spent_us = m.purge_spent_us > back ? m.purge_spent_us - back : 0;
+static void forget(void) {
+  m.purge_quiet_us = add_until_full(m.purge_quiet_us, m.round_us);
+  if (m.purge_quiet_us >= MINUTE_US) m.purge_spent_us = 0;
 }
 
-static bool purges(u32 flowing) {
-  if (!SETTING(PURGE_PRESENT)) return false;
-  refill();
+static bool may_purge(u32 flowing) {
   if (!(inputs.switches & SWITCH_PURGE)) {
     m.purge_us = 0;
     return false;
   }
+  u32 longest = SETTING(PURGE_LONGEST_MS) * 1000;
   bool spent = m.purge_spent_us >= SETTING(PURGE_EACH_MINUTE_MS) * 1000;
-  bool long_enough = m.purge_us >= SETTING(PURGE_LONGEST_MS) * 1000;
-  if (flowing || m.mode != MODE_ARMED || !throttle_closed() || spent || long_enough) return false;
+  bool may = !flowing && m.mode == MODE_ARMED && throttle_closed();
+  if (may && !spent && m.purge_us < longest) return true;
+  if (spent || m.purge_us) m.purge_us = longest;
+  return false;
+}
+
+static bool purges(u32 flowing) {
+  if (!SETTING(PURGE_PRESENT)) return false;
+  if (!may_purge(flowing)) {
+    forget();
+    return false;
+  }
+  m.purge_quiet_us = 0;
   m.purge_us = add_until_full(m.purge_us, m.round_us);
   m.purge_spent_us = add_until_full(m.purge_spent_us, m.round_us);
   return true;
@@ -34,8 +42,10 @@ static bool valve_open(void) {
   return open;
 }
 
+static bool heats_in_mode(void) { return m.mode == MODE_OFF || m.mode == MODE_ARMING || m.mode == MODE_ARMED; }
+
 static bool heater_allowed(bool sensors_good) {
-  if (!sensors_good || m.mode == MODE_TRIPPED || m.mode == MODE_LOCKED || m.mode == MODE_SERVICE) return false;
+  if (!sensors_good || !heats_in_mode()) return false;
   if (m.battery_mv < SETTING(BATTERY_LOWEST_MV) || m.heater_spent) return false;
   if (SETTING(BOTTLE_VALVE_PRESENT) && !m.valve_open_us) return false;
   return sensors[ADC_BOTTLE].value < (i32)SETTING(BOTTLE_HIGHEST_KPA_GAUGE);
@@ -65,6 +75,5 @@ static u32 bottle_outputs(u32 flowing, bool sensors_good) {
 static u32 bottle_allowed(u32 flowing, bool sensors_good) {
   u32 allowed = is_armed() ? OUTPUT_BOTTLE_VALVE : 0;
   if (!flowing && m.mode == MODE_ARMED) allowed |= OUTPUT_PURGE;
-  bool heating = sensors_good && (is_armed() || m.mode == MODE_OFF || m.mode == MODE_ARMING);
-  return heating ? allowed | OUTPUT_HEATER : allowed;
+  return sensors_good && heats_in_mode() ? allowed | OUTPUT_HEATER : allowed;
 }

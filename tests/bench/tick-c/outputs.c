@@ -15,6 +15,7 @@ static bool lamp(void) {
     case MODE_ARMED:
     case MODE_ARMING: return true;
     case MODE_TRIPPED: return blinks(3, at_ms);
+    case MODE_SERVICE: return blinks(4, at_ms);
     case MODE_LOCKED: return blinks(5, at_ms);
     default: return blinks(1, at_ms);
   }
@@ -34,25 +35,29 @@ static u32 table_at(u32 flow) {
   return last[1];
 }
 
+static u32 most_lately(u32 wanted) {
+  if (wanted > m.retard_most) m.retard_most = wanted;
+  u32 most = m.retard_most > m.retard_before ? m.retard_most : m.retard_before;
+  m.retard_look_us += m.round_us;
+  if (m.retard_look_us < SETTING(RETARD_LEAD_MS) * 1000) return most;
+  m.retard_before = m.retard_most;
+  m.retard_most = wanted;
+  m.retard_look_us = 0;
+  return most;
+}
+
 static u32 retard_steps(void) {
   if (!SETTING(RETARD_PRESENT)) return 0;
   m.flow_permille = whole_flow();
-  u32 wanted = table_at(m.flow_permille);
-  if (wanted >= m.retard_deci_deg) {
-    m.retard_deci_deg = wanted;
-    m.retard_hold_us = SETTING(RETARD_LEAD_MS) * 1000;
-  } else if (m.retard_hold_us > m.round_us) {
-    m.retard_hold_us -= m.round_us;
-  } else {
-    m.retard_deci_deg = wanted;
-  }
+  m.retard_deci_deg = most_lately(table_at(m.flow_permille));
   return m.retard_deci_deg * m.period_steps / SETTING(RETARD_FULL_SIGNAL_DECI_DEG);
 }
 
 static void put_measured(void) {
   live.engineRpm = (u16)engine.speed;
   live.roadDeciKmh = (u16)road.speed;
-  live.throttlePermille = (u16)sensors[ADC_THROTTLE].value;
+  u32 by_switch = inputs.switches & SWITCH_THROTTLE ? 1000 : 0;
+  live.throttlePermille = (u16)(SETTING(THROTTLE_POSITION_PRESENT) ? (u32)sensors[ADC_THROTTLE].value : by_switch);
   live.manifoldDeciKpa = (u16)sensors[ADC_MANIFOLD].value;
   live.bottleKpaGauge = (u16)sensors[ADC_BOTTLE].value;
   live.fuelDeciKpaGauge = (u16)sensors[ADC_FUEL].value;

@@ -29,6 +29,30 @@ import { insideManifold, withManifold, withPosition } from "./interlocks-hold.ts
 
 const SENSOR_TICKS = 3;
 
+/** Two stages by turns, neither for its own longest time: the run's longest time trips. */
+function expectRunTrip(): void {
+  const longestRunMs = 900;
+  const settings = smallSettings((s) => {
+    s.flow.longestRunMs = longestRunMs;
+    const [stage] = s.stages;
+    const windows = [
+      { openRpm: 4000, closeRpm: 5200, hysteresisRpm: 50 },
+      { openRpm: 5300, closeRpm: 6600, hysteresisRpm: 50 },
+    ];
+    s.stages = windows.map((engineSpeed) => ({ ...structuredClone(stage!), engineSpeed, longestMs: 700 }));
+  });
+  const car = flowingCar(settings);
+  let fedTicks = 1;
+  for (let i = 0; i < 2000 && car.trip === NONE; i++) {
+    car.point.rpm = i % 400 < 200 ? 5000 : 5600;
+    car.tick();
+    if (isFed(car)) fedTicks++;
+  }
+  expect(car.trip).toBe(interlockNumber("TIME"));
+  expect(Math.abs(fedTicks - longestRunMs)).toBeLessThanOrEqual(2);
+  expect(car.rig.live.get("tripValue")).toBeGreaterThan(1000 * longestRunMs);
+}
+
 /** One case for each of these interlocks. */
 export const TRIPS: Record<string, () => void> = {
   "RPM-LOST": () => {
@@ -124,6 +148,7 @@ export const TRIPS: Record<string, () => void> = {
       stageMs - 350,
     );
     expect(car.trip).toBe(interlockNumber("TIME"));
+    expectRunTrip();
   },
   "TPS-SW": () => {
     const faults: [(car: Car) => void, (car: Car) => void][] = [

@@ -201,4 +201,52 @@ describe("the retard request", () => {
       expect(car.trip).toBe(255);
     },
   );
+
+  const steps = fc.array(
+    fc.tuple(fc.integer({ min: 4000, max: 6400 }), fc.integer({ min: 0, max: 300 }), fc.boolean()),
+    { minLength: 2, maxLength: 8 },
+  );
+
+  test.prop([fc.integer({ min: 0, max: 500 }), steps], { numRuns: 25 })(
+    "does not fall before the lead is over: flow goes first, timing comes back after it",
+    (leadMs, moves) => {
+      const settings = smallSettings((s) => {
+        s.retard = { fullSignalDeciDeg: 200, leadMs, table };
+        s.stages[0]!.ramps = [
+          {
+            over: "engine-speed",
+            points: [
+              [3600, 100],
+              [6500, 1000],
+            ],
+          },
+        ];
+      });
+      const car = settled(settings);
+      const shares: number[] = [];
+      const run = (count: number): void => {
+        for (let i = 0; i < count; i++) {
+          car.tick();
+          shares.unshift(car.sharePermille(0));
+          const asked = (200 * car.rig.outputs.get("retard")) / (car.top + 1);
+          const lately = Math.max(0, ...shares.slice(0, Math.max(0, leadMs - TURNS)));
+          expect(asked + 1).toBeGreaterThanOrEqual(needed(lately) - 1);
+        }
+      };
+      run(leadMs + 100);
+      for (const [rpm, ms, lift] of moves) {
+        const from = car.point.rpm;
+        for (let i = 1; i <= ms; i++) {
+          car.point.rpm = from + ((rpm - from) * i) / ms;
+          run(1);
+        }
+        if (lift) car.set("throttle", false);
+        run(40);
+        car.set("throttle", true);
+      }
+      car.set("arm", false);
+      run(2 * leadMs + 4 * TURNS);
+      expect(car.rig.outputs.get("retard"), "two leads after the end of flow it is gone").toBe(0);
+    },
+  );
 });
