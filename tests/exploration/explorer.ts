@@ -1,0 +1,173 @@
+// Breadth-first over the discrete states of the core: every new one is met once with every letter, for three lengths of time.
+import type { CoreRig } from "#host/bench/core/rig.ts";
+import { MODES } from "#shared-schema/interlocks.ts";
+import { ALPHABET, ARM_OFF, GOOD, type Letter } from "./alphabet.ts";
+import { type Part, partValue } from "./discrete.ts";
+import { escapes } from "./escapes.ts";
+import { Machine, type Moment } from "./machine.ts";
+
+const TICK_US = 1000;
+/** A round of turns. */
+const ROUND_TICKS = 4;
+
+/** A state that was reached: from which other, and how. Those with too much at once are not gone on from. */
+interface Found {
+  readonly from: number;
+  readonly by: string;
+  readonly moment: Moment | undefined;
+}
+
+/** How far to go. */
+export interface Bounds {
+  /** Only states with at most so many kinds of disturbance under way at once are gone on from. */
+  readonly atOnce: number;
+  /** At most so many states are gone on from. */
+  readonly expand: number;
+}
+
+/** What was seen, and the first things that were wrong. */
+export interface Explored {
+  readonly states: number;
+  /** How many of them were gone on from, and whether that was all of them that the first bound allows. */
+  readonly expanded: number;
+  readonly closed: boolean;
+  readonly transitions: number;
+  readonly ticks: number;
+  readonly parts: readonly Part[];
+  /** By name of a part and by value, how many states of each mode have it. */
+  readonly values: ReadonlyMap<string, ReadonlyMap<number, readonly number[]>>;
+  readonly wrong: readonly string[];
+}
+
+/** Longer than the arm switch must be off, and from there to flow; shorter than a stage may flow. */
+const CALM_TICKS = 300;
+/** More than a round of turns. */
+const LOOK_TICKS = 6;
+const MOST_WRONG = 5;
+
+class Explorer {
+  private readonly found: Found[] = [];
+  private readonly wrong: string[] = [];
+  private readonly values = new Map<string, Map<number, number[]>>();
+  private transitions = 0;
+  private ticks = 0;
+  private readonly known = new Set<string>();
+  private readonly machine: Machine;
+  private readonly bounds: Bounds;
+  private readonly escapes: (moment: Moment) => string[];
+  private readonly calm: readonly number[];
+
+  constructor(rig: CoreRig, bounds: Bounds) {
+    const machine = new Machine(rig, ARM_OFF);
+    this.machine = machine;
+    this.bounds = bounds;
+    this.escapes = escapes(machine);
+    const start = machine.save();
+    for (let i = 0; i < CALM_TICKS; i++) machine.tick(ARM_OFF, TICK_US);
+    for (let i = 0; i < CALM_TICKS; i++) machine.tick(GOOD, TICK_US);
+    if (!machine.fed) throw new Error("the explored settings do not flow");
+    this.calm = machine.parts.map((part) => partValue(part, machine.words));
+    machine.restore(start);
+  }
+
+  /** Notes where the machine stands; new states are asked for their ways out. */
+  private note(from: number, by: string): void {
+    const { machine, known, found } = this;
+    this.transitions++;
+    const { key } = machine;
+    if (known.has(key)) return;
+    known.add(key);
+    const moment = machine.save();
+    const atOnce = machine.armed ? machine.disturbed(this.calm) : 0;
+    found.push({ from, by, moment: atOnce <= this.bounds.atOnce ? moment : undefined });
+    this.count();
+    for (const wrong of this.escapes(moment)) this.complain(found.length - 1, wrong);
+  }
+
+  private count(): void {
+    const { machine, values } = this;
+    for (const part of machine.parts) {
+      const ofPart = values.get(part.name) ?? new Map<number, number[]>();
+      const value = partValue(part, machine.words);
+      const modes = ofPart.get(value) ?? MODES.map(() => 0);
+      modes[machine.mode]!++;
+      values.set(part.name, ofPart.set(value, modes));
+    }
+  }
+
+  private complain(number: number, what: string): void {
+    const path: string[] = [];
+    for (let at = number; at >= 0; at = this.found[at]!.from) path.unshift(this.found[at]!.by);
+    this.wrong.push(`${what}, after ${path.join("; ")}`);
+  }
+
+  private tick(letter: Letter, us: number, from: number): void {
+    this.ticks++;
+    const broken = this.machine.tick(letter, us);
+    if (broken.length > 0) this.complain(from, `${broken.join(", ")} under ${letter.name}`);
+  }
+
+  private expand(from: number, moment: Moment): void {
+    const { machine } = this;
+    for (const letter of ALPHABET) {
+      machine.restore(moment);
+      this.tick(letter, TICK_US, from);
+      this.note(from, letter.name);
+      for (let i = 1; i < ROUND_TICKS; i++) this.tick(letter, TICK_US, from);
+      this.note(from, `${letter.name} for a round`);
+      this.wait(letter, from);
+    }
+    for (const on of [0, 1]) {
+      machine.restore(moment);
+      machine.ask("service", { on });
+      this.note(from, `request for service ${on}`);
+    }
+  }
+
+  /** Late ticks until something discrete changes, or no time is running that could change it. */
+  private wait(letter: Letter, from: number): void {
+    const { machine } = this;
+    const { ticks, us } = letter.patience;
+    machine.mark();
+    let pending = "";
+    for (let i = 0; i < ticks && !machine.moved; i++) {
+      if (i % LOOK_TICKS === 0) {
+        const now = machine.pending;
+        if (now === pending) return;
+        pending = now;
+      }
+      this.tick(letter, us, from);
+    }
+    if (machine.moved) this.note(from, `${letter.name} until something changes`);
+  }
+
+  run(): Explored {
+    const { found, bounds, wrong } = this;
+    this.note(-1, "start");
+    let expanded = 0;
+    let next = 0;
+    for (; next < found.length && expanded < bounds.expand && wrong.length < MOST_WRONG; next++) {
+      const { moment } = found[next]!;
+      if (!moment) continue;
+      this.expand(next, moment);
+      expanded++;
+    }
+    const { transitions, ticks, values, machine } = this;
+    const closed = next === found.length;
+    return {
+      states: found.length,
+      expanded,
+      closed,
+      transitions,
+      ticks,
+      parts: machine.parts,
+      values,
+      wrong,
+    };
+  }
+}
+
+/** Explores a core that is not started yet until the bounds are met; stops at the first few things that are wrong. */
+export function explore(rig: CoreRig, bounds: Bounds): Explored {
+  return new Explorer(rig, bounds).run();
+}
