@@ -38,7 +38,8 @@ const PATIENCE = {
   standing: { ticks: 260, us: 4000 },
   heater: { ticks: 520, us: 20_000 },
 } as const;
-const BATTERY_MV = 13_800;
+/** Battery voltage in every letter but one. */
+export const BATTERY_MV = 13_800;
 const OPEN_LOAD_MV = 2500;
 const FULL = 4095;
 
@@ -47,16 +48,13 @@ const sensorCode = (mv: number): number => Math.round((mv * 1000) / SENSOR_UV_PE
 
 /** Code of the supply, the battery and the drains for a voltage. */
 export const supplyCode = (mv: number): number => Math.round(mv / SUPPLY_MV_PER_CODE);
-/** Code of the battery in every letter but one. */
-export const BATTERY_CODE = supplyCode(BATTERY_MV);
-
 const CODES: Readonly<Record<(typeof ADC_A)[number], number>> = {
   throttle: sensorCode(at("throttle", 990)),
   manifold: sensorCode(at("manifold", 975)),
   bottle: sensorCode(at("bottle", 6700)),
   fuel: sensorCode(at("fuel", 3500)),
   lambda: sensorCode(at("lambda", 820)),
-  battery: BATTERY_CODE,
+  battery: supplyCode(BATTERY_MV),
   coolant: sensorCode(1500),
   driverSupply: 0,
 };

@@ -10,7 +10,7 @@ const WORD = 4;
 function fieldsOf(name: string): Map<string, number> {
   const body = source.split(`export class ${name} {\n`)[1]?.split("\n}\n")[0] ?? "";
   const fields = [...body.matchAll(/^ {2}(\w+): (\w+);$/gm)];
-  const odd = fields.find(([, , type]) => type !== "u32" && type !== "i32");
+  const odd = fields.find(([, , type]) => type !== "u32" && type !== "i32" && type !== "usize");
   if (odd || fields.length === 0) throw new Error(`class ${name} is not made of 32-bit fields`);
   return new Map(fields.map(([, field], i) => [field!, i]));
 }

@@ -33,7 +33,7 @@ export class Arming {
   private beforeUs = 0;
 
   /** Takes in a tick; `claims` is what the core said of itself after the tick before. */
-  update(raw: Raw, claims: Claims): void {
+  update(raw: Pick<Raw, "nowUs" | "switches" | "armCuts">, claims: Claims): void {
     if (claims.up && !this.claimedUp) this.begin();
     if (!claims.up) this.up = false;
     if (claims.armed && !this.claimedArmed) this.armedSinceUs = this.beforeUs;

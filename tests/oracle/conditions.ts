@@ -39,7 +39,7 @@ function outside(windows: readonly WatchedWindow[]): string[] {
 }
 
 /** How far past its longest allowed time the last engine pulse lies; below 0 all is well. */
-export function engineSilentUs(raw: Raw): number {
+export function engineSilentUs(raw: Pick<Raw, "nowUs" | "engine">): number {
   const { edgeUs, periodUs } = raw.engine;
   return raw.nowUs - edgeUs - Math.min(LOST_PERIODS * periodUs, LOST_MOST_US);
 }

@@ -27,7 +27,7 @@ export interface Raw {
 export type AnalogName = (typeof ADC_A)[number];
 
 /** Is a switch closed? */
-export function isOn(raw: Raw, name: keyof typeof SWITCH_BITS): boolean {
+export function isOn(raw: Pick<Raw, "switches">, name: keyof typeof SWITCH_BITS): boolean {
   return ((raw.switches >>> SWITCH_BITS[name]) & 1) === 1;
 }
 

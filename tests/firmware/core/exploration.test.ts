@@ -10,31 +10,32 @@ import { freshCore } from "../../support/core.ts";
 import { ALL } from "../../support/proving.ts";
 import { switchableCore, switchOff } from "../../support/switchable-core.ts";
 
-/** All states with one kind of disturbance at a time in CI, elsewhere the first of them. */
-const BOUNDS = { atOnce: 1, expand: ALL ? Number.POSITIVE_INFINITY : 600 };
-const FEW = { atOnce: 1, expand: 400 };
+/** How many kinds of disturbance may be under way in a state that is gone on from; every input adds its own. */
+const BOUNDS = { atOnce: ALL ? 1 : 0, expand: Number.POSITIVE_INFINITY };
+/** The longest time of a stage comes before that of the run, which has a test of its own (see interlocks-trip.ts). */
+const NEVER = ["runFlowedUs at 600000"];
+const FEW = { atOnce: 0, expand: Number.POSITIVE_INFINITY };
 
 describe("the states of the released core", () => {
   let explored: Explored;
 
   beforeAll(() => {
     explored = explore(freshCore(), BOUNDS);
-    const { states, expanded, closed, transitions, ticks } = explored;
-    const all = closed ? "all" : "the first";
+    const { states, expanded, transitions, ticks } = explored;
     process.stdout.write(
-      `exploration: ${states} states, ${transitions} transitions, ${ticks} ticks; ${all} ${expanded} states with no more ` +
+      `exploration: ${states} states, ${transitions} transitions, ${ticks} ticks; all ${expanded} states with no more ` +
         `than ${BOUNDS.atOnce} kind of disturbance met ${ALPHABET.length} inputs\n${reachedText(explored)}\n`,
     );
   }, 240_000);
 
   test("each has off one tick away, keeps the invariant, and is left as its mode allows", () => {
     expect(explored.wrong).toEqual([]);
-    expect(explored.closed).toBe(ALL);
+    expect(explored.closed).toBe(true);
   });
 
   test("are of every mode, and in CI at every end of every time and of every cause that latches", () => {
     expect(MODES.filter((_, number) => modesOf(explored, "mode", number).length > 0)).toEqual(MODES);
-    if (ALL) expect(neverReached(explored)).toEqual([]);
+    if (ALL) expect(neverReached(explored)).toEqual(NEVER);
   });
 });
 

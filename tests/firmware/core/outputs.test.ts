@@ -1,6 +1,5 @@
 // What is told to the outside: the lamp's pattern in every mode, the stage-active output, the throttle without a sensor.
 import { describe, expect, test } from "vitest";
-import { OUTPUT_BITS } from "#shared-schema/blocks.ts";
 import { MODES } from "#shared-schema/interlocks.ts";
 import { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
@@ -18,19 +17,17 @@ import {
 import { freshCore } from "../../support/core.ts";
 import { STATES } from "../../support/machine-states.ts";
 import { PROVING } from "../../support/proving.ts";
-
-const bit = (car: Car, name: keyof typeof OUTPUT_BITS): boolean =>
-  ((car.outputFlags >>> OUTPUT_BITS[name]) & 1) === 1;
+import { isOn } from "./output-moves.ts";
 
 /** How long the lamp is on and off by turns, in ms rounded to 50, over three cycles; the first and the last are cut off. */
 function rhythm(car: Car): number[] {
   const lengths: number[] = [];
-  let before = bit(car, "lamp");
+  let before = isOn(car, "lamp");
   let length = 0;
   for (let i = 0; i < 6300; i++) {
     car.tick();
     length++;
-    if (bit(car, "lamp") === before) continue;
+    if (isOn(car, "lamp") === before) continue;
     lengths.push(50 * Math.round(length / 50));
     before = !before;
     length = 0;
@@ -81,7 +78,7 @@ describe("the status lamp", () => {
     ticks(car, TURN_TICKS);
     for (let i = 0; i < 2500; i++) {
       car.tick();
-      seen.add(`${modeOf(car)} ${bit(car, "lamp")}`);
+      seen.add(`${modeOf(car)} ${isOn(car, "lamp")}`);
     }
     expect([...seen].sort()).toEqual(["armed true", "arming true"]);
     const flowing = rhythm(flowingCar(smallSettings()));
@@ -109,7 +106,7 @@ describe("the stage-active output", () => {
     for (let i = 0; i < 600; i++) {
       moves[i]?.();
       car.tick();
-      expect(bit(car, "stageActive")).toBe(isFed(car));
+      expect(isOn(car, "stageActive")).toBe(isFed(car));
       if (isFed(car)) fed++;
     }
     expect(fed).toBeGreaterThan(200);
