@@ -6,6 +6,8 @@ import { addUntilFull, inputs, isArmed, sensor, setting, state } from "./state";
 
 /** What has been purged counts until nothing has been purged for a minute: so no minute sees more than one may. */
 const MINUTE_US: u32 = 60_000_000;
+/** Modes in which the heater may be on; while it flows, the battery belongs to the solenoids. */
+const HEATS: u32 = (1 << N.MODE_OFF) | (1 << N.MODE_ARMING) | (1 << N.MODE_ARMED);
 /** The purge waits for a closed throttle: nothing may be opened wider than this. */
 const CLOSED_PERMILLE: i32 = 200;
 
@@ -52,14 +54,9 @@ function valveOpen(): bool {
   return open;
 }
 
-/** Off, or on the way to flow; while it flows, the battery belongs to the solenoids. */
-function heatsInMode(): bool {
-  return state.mode === N.MODE_OFF || state.mode === N.MODE_ARMING || state.mode === N.MODE_ARMED;
-}
-
 /** May the heater be on at all, whatever the thermostat says? */
 function heaterAllowed(sensorsGood: bool): bool {
-  if (!sensorsGood || !heatsInMode()) return false;
+  if (!sensorsGood || !((HEATS >> state.mode) & 1)) return false;
   if (state.batteryMv < setting(S.BATTERY_LOWEST_MV) || state.heaterSpent) return false;
   if (setting(S.BOTTLE_VALVE_PRESENT) && !state.valveOpenUs) return false;
   return sensor(B.ADC_BOTTLE).value < (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32);
@@ -98,5 +95,5 @@ export function bottleOutputs(flowing: u32, sensorsGood: bool): u32 {
 export function bottleAllowed(flowing: u32, sensorsGood: bool): u32 {
   let allowed: u32 = isArmed() ? B.OUTPUT_BOTTLE_VALVE : 0;
   if (!flowing && state.mode === N.MODE_ARMED) allowed |= B.OUTPUT_PURGE;
-  return sensorsGood && heatsInMode() ? allowed | B.OUTPUT_HEATER : allowed;
+  return sensorsGood && (HEATS >> state.mode) & 1 ? allowed | B.OUTPUT_HEATER : allowed;
 }

@@ -36,22 +36,25 @@ function tableAt(flow: u32): u32 {
   return y0 + ((load<u16>(at, 6) - y0) * (flow - x0)) / (load<u16>(at, 4) - x0);
 }
 
-/** The most that was wanted in the last lead, at least, and in the last two, at most. */
-function mostLately(wanted: u32): u32 {
-  state.retardMost = max<u32>(state.retardMost, wanted);
-  const most = max<u32>(state.retardMost, state.retardBefore);
-  state.retardLookUs += state.roundUs;
-  if (state.retardLookUs < setting(S.RETARD_LEAD_MS) * 1000) return most;
-  state.retardBefore = state.retardMost;
-  state.retardMost = wanted;
-  state.retardLookUs = 0;
-  return most;
+/** Takes over what is wanted: a rise at once, a fall to the most that was wanted in a lead since the last step down. */
+function follow(wanted: u32): void {
+  if (wanted >= state.retardDeciDeg) {
+    state.retardDeciDeg = wanted;
+    state.retardSinceUs = state.nowUs;
+    state.retardNext = 0;
+    return;
+  }
+  state.retardNext = max<u32>(state.retardNext, wanted);
+  if (state.nowUs - state.retardSinceUs < setting(S.RETARD_LEAD_MS) * 1000) return;
+  state.retardDeciDeg = state.retardNext;
+  state.retardSinceUs = state.nowUs;
+  state.retardNext = wanted;
 }
 
-/** Follows the flow once a round of turns: up at once, down never before a lead is over. Returns the pulse in counter steps. */
+/** Follows the flow once a round of turns: up at once, never down before a lead is over. Returns the pulse in counter steps. */
 export function retardSteps(): u32 {
   if (!state.settingsValid || !setting(S.RETARD_PRESENT)) return 0;
   state.flowPermille = wholeFlow();
-  state.retardDeciDeg = mostLately(tableAt(state.flowPermille));
+  follow(tableAt(state.flowPermille));
   return (state.retardDeciDeg * state.periodSteps) / setting(S.RETARD_FULL_SIGNAL_DECI_DEG);
 }

@@ -162,10 +162,9 @@ export class State {
   /** Whole flow and the retard it asks for. */
   flowPermille: u32;
   retardDeciDeg: u32;
-  /** Most retard wanted since the last look back, how long ago that was, and the most in the time before. */
-  retardMost: u32;
-  retardLookUs: u32;
-  retardBefore: u32;
+  /** When the retard last rose or stepped down, and the most that was wanted since. */
+  retardSinceUs: u32;
+  retardNext: u32;
   purgeUs: u32;
   purgeSpentUs: u32;
   purgeQuietUs: u32;

@@ -35,21 +35,24 @@ static u32 table_at(u32 flow) {
   return last[1];
 }
 
-static u32 most_lately(u32 wanted) {
-  if (wanted > m.retard_most) m.retard_most = wanted;
-  u32 most = m.retard_most > m.retard_before ? m.retard_most : m.retard_before;
-  m.retard_look_us += m.round_us;
-  if (m.retard_look_us < SETTING(RETARD_LEAD_MS) * 1000) return most;
-  m.retard_before = m.retard_most;
-  m.retard_most = wanted;
-  m.retard_look_us = 0;
-  return most;
+static void follow(u32 wanted) {
+  if (wanted >= m.retard_deci_deg) {
+    m.retard_deci_deg = wanted;
+    m.retard_since_us = m.now_us;
+    m.retard_next = 0;
+    return;
+  }
+  if (wanted > m.retard_next) m.retard_next = wanted;
+  if (m.now_us - m.retard_since_us < SETTING(RETARD_LEAD_MS) * 1000) return;
+  m.retard_deci_deg = m.retard_next;
+  m.retard_since_us = m.now_us;
+  m.retard_next = wanted;
 }
 
 static u32 retard_steps(void) {
   if (!SETTING(RETARD_PRESENT)) return 0;
   m.flow_permille = whole_flow();
-  m.retard_deci_deg = most_lately(table_at(m.flow_permille));
+  follow(table_at(m.flow_permille));
   return m.retard_deci_deg * m.period_steps / SETTING(RETARD_FULL_SIGNAL_DECI_DEG);
 }
 

@@ -51,7 +51,7 @@ struct machine {
   u32 throttle_in, bottle_in, contradict_us, lean_us, fuel_low_turns;
   u32 launched, launch_switch, launch_ms, launch_rest_us, engine_lost_watch;
   u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
-  u32 flow_permille, retard_deci_deg, retard_most, retard_look_us, retard_before, purge_us, purge_spent_us, purge_quiet_us;
+  u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
   u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, portions, gears;
   u32 lead_head, lead_rest_us, uneven_x64k;
 };
