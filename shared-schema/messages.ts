@@ -4,14 +4,24 @@ import type { BlockField } from "./blocks.ts";
 import { COLUMNS } from "./columns.ts";
 
 /** Version of this set of messages. Raise it with every change that an old host would misread. */
-export const PROTOCOL_VERSION = 1;
+export const PROTOCOL_VERSION = 2;
 /** Longest payload in bytes. */
 export const MAX_PAYLOAD = 512;
+/** A transfer of settings is kept count of in units of so many bytes. */
+export const TRANSFER_UNIT = 16;
+/** Longest piece of a transfer: two of them and their frames fit into the controller's receive ring. */
+const TRANSFER_PIECE = 480;
 /** Serial speed after every start, and the fastest that can be asked for. */
 export const BAUD_DEFAULT = 115_200;
 export const BAUD_MAX = 921_600;
 /** Without a good frame for this long the device goes back to the default speed. */
 export const BAUD_FALLBACK_US = 3_000_000;
+/** The same while nothing has come at the new speed yet. */
+export const BAUD_PROOF_US = 500_000;
+/** Passes of the main loop, one a millisecond, without a byte after which the device does slow work on its flash. */
+export const QUIET_PASSES = 30;
+/** After so many passes it does a piece of slow work also on a line that is never quiet. */
+export const MOST_HELD_PASSES = 1_000;
 /** Added to the kind of a request in its answer. */
 export const ANSWER_BIT = 0x80;
 /** Kind of a refusal. */
@@ -38,7 +48,12 @@ const f = (name: string, type: BlockField["type"], meaning: string, count?: numb
   count === undefined ? { name, type, meaning } : { name, type, meaning, count };
 const none: Payload = { fields: [] };
 const id = f("id", "u32", "number that the host chose for this transfer, not 0");
-const have = f("have", "u16", "bytes received so far without a gap: the next offset to send");
+const have = f(
+  "have",
+  "u8",
+  "bit n of the 64, from the lowest of the first byte: bytes 16 n to 16 n + 15 are there",
+  8,
+);
 
 /** All messages. */
 export const MESSAGES: readonly Message[] = [
@@ -87,7 +102,7 @@ export const MESSAGES: readonly Message[] = [
     kind: 0x03,
     meaning: "a piece of the active settings",
     once: false,
-    request: { fields: [f("offset", "u16", "first byte"), f("length", "u16", "how many bytes, 1 to 512")] },
+    request: { fields: [f("offset", "u16", "first byte"), f("length", "u16", "how many bytes, 1 to 510")] },
     answer: { fields: [f("offset", "u16", "first byte")], tail: MAX_PAYLOAD - 2 },
   },
   {
@@ -127,15 +142,18 @@ export const MESSAGES: readonly Message[] = [
         f("length", "u16", "bytes of the whole block"),
       ],
     },
-    answer: { fields: [id, have] },
+    answer: { fields: [have] },
   },
   {
     name: "writeData",
     kind: 0x11,
-    meaning: "a piece of the block, at its place; only while off",
+    meaning: "a piece of the block, at its place, in any order; only while off",
     once: false,
-    request: { fields: [id, f("offset", "u16", "place of the first byte, not past `have`")], tail: 480 },
-    answer: { fields: [id, have] },
+    request: {
+      fields: [id, f("offset", "u16", "place of the first byte, a multiple of 16")],
+      tail: TRANSFER_PIECE,
+    },
+    answer: { fields: [have] },
   },
   {
     name: "writeCommit",
@@ -183,12 +201,17 @@ export const MESSAGES: readonly Message[] = [
     answer: { fields: [f("page", "u16", "first page")], tail: 496 },
   },
   {
-    name: "logPage",
+    name: "logRead",
     kind: 0x22,
-    meaning: "one whole page of the log",
+    meaning: "a piece of the log area",
     once: false,
-    request: { fields: [f("page", "u16", "which page")] },
-    answer: { fields: [f("page", "u16", "which page")], tail: 256 },
+    request: {
+      fields: [
+        f("offset", "u32", "first byte, from the start of the log area"),
+        f("length", "u16", "how many bytes, 1 to 508"),
+      ],
+    },
+    answer: { fields: [f("offset", "u32", "first byte")], tail: MAX_PAYLOAD - 4 },
   },
   {
     name: "logErase",

@@ -54,6 +54,8 @@ void adc_begin_round(void);
 uint32_t adc_fill(void);
 
 // uart.c
+extern volatile uint32_t uart_head, uart_tail;
+static inline bool uart_received(void) { return uart_head != uart_tail; }
 void uart_start(void);
 void uart_set_baud(uint32_t baud);
 uint32_t uart_take(void);
@@ -65,7 +67,8 @@ uint32_t uart_lost(void);
 // clock.c: the 1 us timer
 static inline uint32_t now_us(void) { return REG(TIMER_RAWL); }
 void clock_start(void);
-void clock_wait_for_tick(void);
+void clock_wait_for_tick(void (*attend)(void));
+uint32_t clock_left_us(void);
 
 // watchdog.c
 struct start_cause {

@@ -5,7 +5,7 @@
 #define MARGIN_US 20
 
 static volatile bool due;
-static uint32_t next_us;
+static volatile uint32_t next_us;
 
 void timer0_isr(void);
 
@@ -28,9 +28,18 @@ void clock_start(void) {
   irq_enable(IRQ_TIMER0, 1);
 }
 
-// Sleeps until the next tick. WFE and not WFI: taking an interrupt sets the event register, so one that comes between
-// the test and the sleep still ends the sleep.
-void clock_wait_for_tick(void) {
-  while (!due) __asm volatile("wfe" ::: "memory");
+// Sleeps until the next tick, and calls `attend` after each interrupt while the line has brought something. WFE and not
+// WFI: taking an interrupt sets the event register, so one that comes between the test and the sleep still ends the sleep.
+void clock_wait_for_tick(void (*attend)(void)) {
+  while (!due) {
+    __asm volatile("wfe" ::: "memory");
+    if (uart_received()) attend();
+  }
   due = false;
+}
+
+// Time to the next tick; none when it is due.
+uint32_t clock_left_us(void) {
+  int32_t left = (int32_t)(next_us - now_us());
+  return due || left < 0 ? 0 : (uint32_t)left;
 }

@@ -11,8 +11,7 @@
 #define FRACTION_BITS 6u
 
 static uint8_t ring[RING_BYTES];
-static volatile uint32_t ring_head;
-static uint32_t ring_tail;
+volatile uint32_t uart_head, uart_tail;
 static volatile uint32_t lost;
 static const uint8_t *send_from;
 static volatile uint32_t send_left;
@@ -47,8 +46,8 @@ static void fill_transmitter(void) {
 static void empty_receiver(void) {
   while (!(REG(UART_FR) & UART_FR_RX_EMPTY)) {
     uint8_t byte = (uint8_t)REG(UART_DR);
-    if (ring_head - ring_tail < RING_BYTES) {
-      ring[ring_head++ % RING_BYTES] = byte;
+    if (uart_head - uart_tail < RING_BYTES) {
+      ring[uart_head++ % RING_BYTES] = byte;
     } else {
       lost++;
     }
@@ -60,12 +59,16 @@ void uart0_isr(void) {
   if (send_left) fill_transmitter();
 }
 
-// Moves what was received to the core's receive buffer, as much as there is room for. Returns the number of bytes.
+// Moves what was received to the core's receive buffer, up to the zero that ends a frame and as much as there is room
+// for: the core answers one frame at a time. Returns the number of bytes.
 uint32_t uart_take(void) {
   uint8_t *to = CORE_AT(HG_LINK_RX_ADDRESS);
-  uint32_t count = ring_head - ring_tail;
-  if (count > HG_LINK_RX_ROOM) count = HG_LINK_RX_ROOM;
-  for (uint32_t i = 0; i < count; i++) to[i] = ring[ring_tail++ % RING_BYTES];
+  uint32_t count = 0;
+  while (count < HG_LINK_RX_ROOM && uart_received()) {
+    uint8_t byte = ring[uart_tail++ % RING_BYTES];
+    to[count++] = byte;
+    if (!byte) break;
+  }
   return count;
 }
 

@@ -1,13 +1,15 @@
-// The link's side of the stored log: where it stands, heads and pages as they lie in flash, and the wish to erase it.
+// The link's side of the stored log: where it stands, heads and any bytes as they lie in flash, and the wish to erase it.
 import { ANSWER, answered, BODY, refused } from "./answers";
-import { putLong, putShort, short } from "./bytes";
+import { flashRead } from "./board";
+import { long, putLong, putShort, short } from "./bytes";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { log } from "./log";
-import { eraseAll, LOG_PAGES, LOG_SECTORS, nextPage, readHead, readPage, recordsWaiting, runs } from "./runs";
+import { eraseAll, LOG_PAGES, LOG_SECTORS, nextPage, readHead, recordsWaiting, runs } from "./runs";
 
 const MOST_HEADS: u32 = 31;
 const MOST_STRIDE: u32 = 4_096;
+const LOG_BYTES: u32 = B.FLASH_LOG_END - B.FLASH_LOG_START;
 
 function busy(): u32 {
   if (runs.erasing < LOG_SECTORS) return 2;
@@ -38,12 +40,14 @@ export function logHeads(): u32 {
   return answered(N.MESSAGE_LOG_HEADS, 2 + count * B.LOG_PAGE_HEAD_BYTES);
 }
 
-export function logPage(): u32 {
-  const page = short(BODY);
-  if (page >= LOG_PAGES) return refused(N.MESSAGE_LOG_PAGE, N.REFUSAL_BAD_VALUE);
-  putShort(ANSWER, page);
-  readPage(page, ANSWER + 2);
-  return answered(N.MESSAGE_LOG_PAGE, 2 + B.FLASH_PAGE);
+export function logRead(): u32 {
+  const offset = long(BODY);
+  const length = short(BODY + 4);
+  const fits = length > 0 && length <= N.LOG_READ_ANSWER_TAIL && offset <= LOG_BYTES - length;
+  if (!fits) return refused(N.MESSAGE_LOG_READ, N.REFUSAL_BAD_VALUE);
+  putLong(ANSWER, offset);
+  flashRead(B.FLASH_LOG_START + offset, ANSWER + 4, length);
+  return answered(N.MESSAGE_LOG_READ, 4 + length);
 }
 
 /** Only while off: the caller has looked. */

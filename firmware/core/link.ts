@@ -2,15 +2,15 @@
 
 import { ANSWER, answered, BODY, hello, read, refused, status } from "./answers";
 import { restart, setBaud } from "./board";
-import { long, putLong, putShort, short } from "./bytes";
+import { long, putLong, short } from "./bytes";
 import { crc32c } from "./crc";
 import { beginPiece, FRAME_IN, FRAME_OUT, nextFrame, sealFrame } from "./frame";
 import * as N from "./generated/numbers";
-import { logErase, logHeads, logInfo, logPage } from "./link-log";
+import { logErase, logHeads, logInfo, logRead } from "./link-log";
 import { storeSome } from "./runs";
-import { addUntilFull, live, state } from "./state";
+import { live, state } from "./state";
 import { readySpare, slots } from "./store";
-import { begin, commit, dropTransfer, takePiece, transferHas } from "./transfer";
+import { begin, commit, dropTransfer, HAVE, takePiece } from "./transfer";
 
 /** What the handler keeps: the answer to the last request that may be done only once, and the speed of the line. */
 class Link {
@@ -18,7 +18,13 @@ class Link {
   onceCrc: u32;
   onceBytes: u32;
   baud: u32;
-  quietUs: u32;
+  /** Something has come at this speed. */
+  proven: u32;
+  /** Time of the tick before the last good frame. */
+  heardUs: u32;
+  /** Passes since the last byte, and since slow work was last let through. */
+  quiet: u32;
+  held: u32;
 }
 
 const LINK: usize = memory.data(32, 4);
@@ -43,9 +49,8 @@ function restartWanted(): u32 {
 
 function progress(kind: u32, refusal: u32): u32 {
   if (refusal) return refused(kind, refusal);
-  putLong(ANSWER, long(BODY));
-  putShort(ANSWER + 4, transferHas());
-  return answered(kind, 6);
+  for (let i: usize = 0; i < N.WRITE_DATA_ANSWER_BYTES; i++) store<u8>(ANSWER + i, load<u8>(HAVE + i));
+  return answered(kind, N.WRITE_DATA_ANSWER_BYTES);
 }
 
 function committed(): u32 {
@@ -107,7 +112,7 @@ function answer(kind: u32, payload: u32): u32 {
   if (kind === N.MESSAGE_BAUD) return baud();
   if (kind === N.MESSAGE_LOG_INFO) return logInfo();
   if (kind === N.MESSAGE_LOG_HEADS) return logHeads();
-  if (kind === N.MESSAGE_LOG_PAGE) return logPage();
+  if (kind === N.MESSAGE_LOG_READ) return logRead();
   return whileOff(kind, payload);
 }
 
@@ -135,15 +140,25 @@ function handle(length: u32): u32 {
 }
 
 /**
- * Without a good frame for some time the line goes back to its default speed, so that a lost host finds it again. The
- * host may then ask for the same speed once more, perhaps with the same sequence number: that is no repeat.
+ * Without a good frame for some time the line goes back to its default speed, so that a lost host finds it again: soon
+ * when the new speed has never carried one. The host may then ask for the same speed once more, perhaps with the same
+ * sequence number: that is no repeat.
  */
-function watchSpeed(good: bool): void {
-  link.quietUs = good ? 0 : addUntilFull(link.quietUs, state.dtUs);
-  if (link.baud === N.BAUD_DEFAULT || link.quietUs < N.BAUD_FALLBACK_US) return;
+function watchSpeed(): void {
+  const patienceUs = link.proven ? N.BAUD_FALLBACK_US : N.BAUD_PROOF_US;
+  if (link.baud === N.BAUD_DEFAULT || state.nowUs - link.heardUs < patienceUs) return;
   link.baud = N.BAUD_DEFAULT;
   link.onceBytes = 0;
   setBaud(N.BAUD_DEFAULT);
+}
+
+/** Is the line quiet, or has it kept slow work waiting for too long? Bytes that come during slow work are lost. */
+function slowWorkDue(): bool {
+  link.quiet += 1;
+  link.held += 1;
+  if (link.quiet < N.QUIET_PASSES && link.held < N.MOST_HELD_PASSES) return false;
+  link.held = 0;
+  return true;
 }
 
 /** One piece of slow work at a time: the spare slot first, then the log. */
@@ -156,20 +171,25 @@ function slowWork(): void {
 export function startLink(): void {
   memory.fill(LINK, 0, offsetof<Link>());
   link.baud = N.BAUD_DEFAULT;
+  link.quiet = N.QUIET_PASSES;
 }
 
-/** Takes `count` received bytes; returns how many bytes at LINK_TX are to be sent. One answer for each call at most. */
+/**
+ * Takes `count` received bytes, with the end of one frame among them at most; returns how many bytes at LINK_TX are to be
+ * sent.
+ */
 export function serveLink(count: u32): u32 {
   if (!atRest()) dropTransfer();
+  if (count) link.quiet = 0;
   beginPiece();
   let bytes: u32 = 0;
-  let good = false;
   for (let length = nextFrame(count); length; length = nextFrame(count)) {
-    good = true;
     bytes = handle(length);
+    link.heardUs = state.nowUs;
+    link.proven = load<u8>(FRAME_IN + 1) === N.MESSAGE_BAUD ? 0 : 1;
   }
-  watchSpeed(good);
+  watchSpeed();
   if (bytes) return sealFrame(bytes);
-  if (atRest() && count === 0) slowWork();
+  if (count === 0 && slowWorkDue() && atRest()) slowWork();
   return 0;
 }

@@ -42,7 +42,7 @@ export function readHead(page: u32, to: usize): bool {
 }
 
 /** Reads a whole page to `to`. */
-export function readPage(page: u32, to: usize): void {
+function readPage(page: u32, to: usize): void {
   flashRead(offsetOf(page), to, B.FLASH_PAGE);
 }
 

@@ -21,9 +21,11 @@ import { NOT_CONFIRMED } from "./verdict.ts";
 /** Last line when the image is in and the settings are not. */
 export const FLASHED_ONLY = "FLASHED, but no settings are in force: nothing can flow until some are loaded";
 
-/** Can this tool read what the controller holds? */
+/** Can this tool read what the controller holds? `hello` and `read` are the same in all versions of the messages so far. */
 const isKnown = ({ protocol, fingerprint }: Hello): boolean =>
-  protocol === PROTOCOL_VERSION && (fingerprint === FINGERPRINT || pastLayout(fingerprint) !== undefined);
+  fingerprint === FINGERPRINT
+    ? protocol === PROTOCOL_VERSION
+    : protocol <= PROTOCOL_VERSION && pastLayout(fingerprint) !== undefined;
 
 /** Do settings of the controller mean the same to the image? */
 export const keepsSettings = (device: Hello, image: ImageFacts): boolean =>

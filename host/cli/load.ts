@@ -1,7 +1,6 @@
 // `headgate load FILE`: the whole way of a settings file into a controller, ending in one clear line.
-import { BAUD_MAX } from "#shared-schema/messages.ts";
 import type { PortOptions } from "./connect.ts";
-import { wholeNumber, withPort } from "./options.ts";
+import { withPort, withTransferBaud } from "./options.ts";
 import type { Act, AddCommand } from "./program.ts";
 import type { Result, Session } from "./session.ts";
 
@@ -9,6 +8,7 @@ import type { Result, Session } from "./session.ts";
 export interface LoadOptions extends PortOptions {
   readonly yes?: true | undefined;
   readonly otherBoard?: true | undefined;
+  /** Undefined: as fast as the line carries. */
   readonly transferBaud?: number | undefined;
 }
 
@@ -32,10 +32,9 @@ export function withLoad<
   O extends Record<string, unknown>,
   G extends Record<string, unknown>,
 >(command: Parameters<typeof withPort<A, O, G>>[0]) {
-  return withPort(command)
+  return withTransferBaud(withPort(command))
     .option("--yes", "load without asking")
-    .option("--other-board", "load without asking although the file went into another board before")
-    .option("--transfer-baud <speed>", "serial speed for the transfer alone", wholeNumber(9600, BAUD_MAX));
+    .option("--other-board", "load without asking although the file went into another board before");
 }
 
 export const addLoad: AddCommand = (program, act: Act) => {

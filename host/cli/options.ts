@@ -22,6 +22,19 @@ export function withCommon<
     .option("--debug", "show where in the program a failure came from");
 }
 
+/** `--transfer-baud`: by default as fast as the controller can; where the line does not carry it, the default speed is used. */
+export function withTransferBaud<
+  A extends unknown[],
+  O extends Record<string, unknown>,
+  G extends Record<string, unknown>,
+>(command: Command<A, O, G>) {
+  return command.option(
+    "--transfer-baud <speed>",
+    `serial speed for the transfer alone, where the line carries it; else ${BAUD_MAX}`,
+    wholeNumber(9600, BAUD_MAX),
+  );
+}
+
 /** `--port` and `--baud`, besides the common ones. */
 export function withPort<
   A extends unknown[],

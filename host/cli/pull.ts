@@ -3,7 +3,7 @@
 import type { Run } from "#host/logbook/runs.ts";
 import { BAUD_MAX } from "#shared-schema/messages.ts";
 import type { Connection, PortOptions } from "./connect.ts";
-import { wholeNumber, withPort } from "./options.ts";
+import { wholeNumber, withPort, withTransferBaud } from "./options.ts";
 import type { AddCommand } from "./program.ts";
 import type { Result, Session } from "./session.ts";
 
@@ -18,7 +18,7 @@ async function fetchRun(
   session: Session,
   { client, device }: Connection,
   number: number,
-  baud: number | undefined,
+  baud = BAUD_MAX,
 ): Promise<Run> {
   const { requireFit } = await import("#host/link/device.ts");
   const { atSpeed } = await import("#host/link/speed.ts");
@@ -31,7 +31,7 @@ async function fetchRun(
   const work = async (): Promise<Run> =>
     pullRun(log, await settledInfo(log, pauseOn(session.io.clock)), number, show.update);
   try {
-    return await (baud === undefined ? work() : atSpeed(client, baud, work, session.io.clock));
+    return await atSpeed(client, baud, work);
   } finally {
     show.end();
   }
@@ -67,10 +67,9 @@ async function pull(session: Session, number: number, options: Options): Promise
 }
 
 export const addPull: AddCommand = (program, act) => {
-  withPort(program.command("pull"))
+  withTransferBaud(withPort(program.command("pull")))
     .argument("<run>", "number of the run, as `headgate runs` lists it", wholeNumber(1, MOST_RUN))
     .option("--out <file>", "write a new file instead of stdout")
-    .option("--transfer-baud <speed>", "serial speed for the transfer alone", wholeNumber(9600, BAUD_MAX))
     .description("read a stored run as comma-separated values")
     .action(act(pull));
 };

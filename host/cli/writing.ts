@@ -3,6 +3,7 @@ import { Failure } from "#host/errors/failure.ts";
 import { hello } from "#host/link/device.ts";
 import { atSpeed } from "#host/link/speed.ts";
 import { readSettings, type Stored, writeSettings } from "#host/link/transfer.ts";
+import { BAUD_MAX } from "#shared-schema/messages.ts";
 import type { Connection } from "./connect.ts";
 import type { Session } from "./session.ts";
 import type { ToLoad } from "./to-load.ts";
@@ -35,7 +36,7 @@ export async function writeAndProve(
   session: Session,
   connection: Connection,
   what: ToLoad,
-  baud: number | undefined,
+  baud = BAUD_MAX,
 ): Promise<Stored> {
   const { client } = connection;
   const work = async (): Promise<Stored> => {
@@ -44,7 +45,7 @@ export async function writeAndProve(
     if (!Buffer.from(back).equals(what.block)) throw new Failure("read-back-differs");
     return stored;
   };
-  const stored = baud === undefined ? await work() : await atSpeed(client, baud, work, session.io.clock);
+  const stored = await atSpeed(client, baud, work);
   if ((await hello(client)).settingsCrc !== Number.parseInt(what.hash, 16))
     throw new Failure("read-back-differs");
   return stored;

@@ -1,13 +1,14 @@
-// One request at a time over a line: numbered, repeated until answered, with a deadline on every wait.
+// Requests over a line: numbered, answered or repeated, with a deadline on every wait.
 import { Failure } from "#host/errors/failure.ts";
-import { ANSWER_BIT, type Message, packedBytes, REFUSAL_KIND } from "#shared-schema/messages.ts";
+import { BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/messages.ts";
 import { type Clock, realClock } from "./clock.ts";
-import { decodeFrame, encodeFrame, type Frame } from "./frame.ts";
+import { decodeFrame, encodeFrame, type Frame, frameBytes } from "./frame.ts";
 import type { Line } from "./line.ts";
 import { messageNamed, Refused } from "./message.ts";
 import { Pace } from "./pace.ts";
 import { type Decoded, decodePayload, encodePayload, type Values } from "./payload.ts";
 import { FrameSplitter } from "./splitter.ts";
+import { type Outcome, Waiting } from "./waiting.ts";
 
 /** What a client counts. */
 export interface LinkCounts {
@@ -41,36 +42,45 @@ export interface RequestOptions {
   readonly withinMs?: number;
 }
 
-interface Waiting {
+/** A request that is sent once. */
+export interface Post {
+  readonly name: string;
+  readonly values: Values;
+  readonly tail?: Uint8Array;
+}
+
+/** A request as it goes over the line. */
+interface Asked {
   readonly message: Message;
   readonly sequence: number;
-  readonly settle: (outcome: Frame | Failure) => void;
-  /** Something came that may have been the answer: it need not be waited for much longer. */
-  readonly hurry: () => void;
+  readonly bytes: Uint8Array;
 }
 
-const PATIENCE_MS = 3000;
-/** Longest time for one request while bytes do come back: from a controller, and from what has not answered yet. */
+/** Bytes of a request and of its longest answer. */
+const bytesOf = ({ message, bytes }: Asked): number =>
+  bytes.length + frameBytes(message.answer, message.answer.tail);
+
+/** Longest piece: two of them with their frames fit into the controller's receive ring. */
+export const MOST_PIECE_BYTES = 480;
+/** Longer than the controller takes to come back from another speed, in which an earlier session may have left it. */
+const PATIENCE_MS = BAUD_FALLBACK_US / 1000 + 600;
+/** Longest time for one request while bytes do come back: from a controller, and from what shows no sign of being one. */
 const NOISY_MS = 30_000;
 const STRANGE_MS = 10_000;
-/** After a damaged frame the same request is sent again so much later. */
-const AFTER_DAMAGE_MS = 10;
-
-/** Is it the answer to this message, or its refusal? A refusal names the kind that it refuses. */
-function answers({ kind, payload }: Frame, message: Message): boolean {
-  return kind === REFUSAL_KIND ? payload[0] === message.kind : kind === (message.kind | ANSWER_BIT);
-}
 
 /** Client side of the link. */
 export class LinkClient {
   readonly line: Line;
   readonly counts: LinkCounts = { requests: 0, repeats: 0, damaged: 0, stray: 0, bytesIn: 0, bytesOut: 0 };
-  private readonly clock: Clock;
+  readonly clock: Clock;
+  /** Length of the pieces in which more than one request can hold is moved, bytes; it follows what the line carries. */
+  pieceBytes = MOST_PIECE_BYTES;
   private readonly patienceMs: number;
   private readonly pace = new Pace();
+  private readonly waiting: Waiting;
   private sequence: number;
-  private waiting: Waiting | undefined;
   private ended: Failure | undefined;
+  /** A good frame came, or a damaged one that began like an answer. */
   private heard = false;
   private lastByteMs = 0;
   private queue: Promise<unknown> = Promise.resolve();
@@ -78,6 +88,7 @@ export class LinkClient {
   constructor(line: Line, options: ClientOptions = {}) {
     this.line = line;
     this.clock = options.clock ?? realClock;
+    this.waiting = new Waiting(this.clock);
     this.patienceMs = options.patienceMs ?? PATIENCE_MS;
     this.sequence = options.firstSequence ?? Math.floor(Math.random() * 256);
     this.listen();
@@ -105,25 +116,21 @@ export class LinkClient {
 
   private end(failure: Failure): void {
     this.ended ??= failure;
-    this.waiting?.settle(this.ended);
+    this.waiting.end(this.ended);
   }
 
   private take(piece: Uint8Array): void {
     if (piece.length === 0) return;
     const frame = decodeFrame(piece);
+    this.heard ||= frame !== undefined || this.waiting.resembles(piece);
     if (frame === undefined) {
       this.counts.damaged++;
-      this.waiting?.hurry();
-      return;
-    }
-    this.heard = true;
-    const { waiting } = this;
-    if (waiting?.sequence === frame.sequence && answers(frame, waiting.message)) waiting.settle(frame);
-    else this.counts.stray++;
+      this.waiting.hurry();
+    } else if (!this.waiting.take(frame)) this.counts.stray++;
   }
 
   /**
-   * Sends a request and waits for its answer. Requests made meanwhile wait their turn.
+   * Sends a request, again and again where needed, and waits for its answer. Requests made meanwhile wait their turn.
    * Fails with `Refused`, `silent`, `not-headgate`, `link-timeout`, `link-lost` or `interrupted`.
    */
   request(name: string, values: Values = {}, options: RequestOptions = {}): Promise<Decoded> {
@@ -132,85 +139,80 @@ export class LinkClient {
     return turn;
   }
 
-  private async ask(message: Message, values: Values, options: RequestOptions): Promise<Decoded> {
+  /**
+   * Sends a request once, whatever else is on its way; undefined when no answer came in time: to be sent again.
+   * `wireBytes`: what is on its way with it and before it, answers included. Fails with `Refused`, `link-lost` or `interrupted`.
+   */
+  async post({ name, values, tail }: Post, wireBytes: number): Promise<Decoded | undefined> {
+    const asked = this.asked(messageNamed(name), values, tail);
+    const ms = this.pace.waitMs(0, Pace.wireMs(wireBytes, this.line.baud));
+    const answer = this.understand(asked.message, await this.send(asked, ms));
+    if (answer === undefined) this.counts.repeats++;
+    return answer;
+  }
+
+  private asked(message: Message, values: Values, tail?: Uint8Array): Asked {
     this.sequence = (this.sequence + 1) & 0xff;
     this.counts.requests++;
-    const payload = encodePayload(message.request, values, options.tail);
-    const bytes = encodeFrame({ sequence: this.sequence, kind: message.kind, payload });
-    const { baud } = this.line;
-    const answerBytes = packedBytes(message.answer) + (message.answer.tail ?? 0) + 10;
-    const wireMs = Pace.wireMs(bytes.length + answerBytes, baud);
+    const { sequence } = this;
+    const payload = encodePayload(message.request, values, tail);
+    return { message, sequence, bytes: encodeFrame({ sequence, kind: message.kind, payload }) };
+  }
+
+  private async ask(message: Message, values: Values, options: RequestOptions): Promise<Decoded> {
+    const asked = this.asked(message, values, options.tail);
     const startMs = this.clock.nowMs();
     for (let attempt = 0; attempt === 0 || this.patient(startMs, options); attempt++) {
       if (attempt > 0) this.counts.repeats++;
-      const outcome = await this.attempt(message, bytes, attempt, wireMs);
-      if (outcome instanceof Failure) throw outcome;
-      const decoded = outcome && this.understand(message, outcome);
+      const decoded = await this.attempt(asked, attempt);
       if (decoded) return decoded;
     }
-    throw this.noAnswer(message);
+    throw this.noAnswer(message.name);
   }
 
-  private patient(startMs: number, options: RequestOptions): boolean {
+  /** Is it still worth repeating what has not got on since `sinceMs`? */
+  patient(sinceMs: number, options: RequestOptions = {}): boolean {
     const now = this.clock.nowMs();
-    if (options.withinMs !== undefined) return now < startMs + options.withinMs;
+    if (options.withinMs !== undefined) return now < sinceMs + options.withinMs;
     const patienceMs = Math.max(options.patienceMs ?? 0, this.patienceMs);
     const most = Math.max(patienceMs, this.heard ? NOISY_MS : STRANGE_MS);
-    return now < Math.max(startMs, this.lastByteMs) + patienceMs && now < startMs + most;
+    return now < Math.max(sinceMs, this.lastByteMs) + patienceMs && now < sinceMs + most;
+  }
+
+  private async attempt(asked: Asked, attempt: number): Promise<Decoded | undefined> {
+    const started = this.clock.nowMs();
+    const ms = this.pace.waitMs(attempt, Pace.wireMs(bytesOf(asked), this.line.baud));
+    const again = attempt === 0 ? asked : { ...asked, bytes: Uint8Array.from([0, ...asked.bytes]) };
+    const outcome = await this.send(again, ms);
+    if (outcome) this.pace.learn(this.clock.nowMs() - started);
+    return this.understand(asked.message, outcome);
+  }
+
+  /** Sends once and waits so long at most. */
+  private async send({ message, sequence, bytes }: Asked, ms: number): Promise<Frame | undefined> {
+    if (this.ended) throw this.ended;
+    const waits: Promise<Outcome> = this.waiting.wait(message, sequence, ms);
+    this.counts.bytesOut += bytes.length;
+    this.line.stream.write(bytes, (error) => {
+      if (error) this.lost(error.message, error);
+    });
+    const outcome = await waits;
+    if (outcome instanceof Failure) throw outcome;
+    return outcome;
   }
 
   /** An answer of the wrong length counts as damage. */
-  private understand(message: Message, frame: Frame): Decoded | undefined {
+  private understand(message: Message, frame: Frame | undefined): Decoded | undefined {
+    if (frame === undefined) return undefined;
     if (frame.kind === REFUSAL_KIND) throw new Refused(message, frame.payload);
     const decoded = decodePayload(message.answer, frame.payload);
     if (decoded === undefined) this.counts.damaged++;
     return decoded;
   }
 
-  /** Sends once; undefined when nothing usable came in time. */
-  private async attempt(
-    message: Message,
-    bytes: Uint8Array,
-    attempt: number,
-    wireMs: number,
-  ): Promise<Frame | Failure | undefined> {
-    if (this.ended) return this.ended;
-    const started = this.clock.nowMs();
-    const outcome = await this.wait(message, this.pace.waitMs(attempt, wireMs), () =>
-      this.send(attempt === 0 ? bytes : Uint8Array.from([0, ...bytes])),
-    );
-    const answered = outcome !== undefined && !(outcome instanceof Failure);
-    if (answered) this.pace.learn(this.clock.nowMs() - started);
-    return outcome;
-  }
-
-  /** Waits for the answer to what `send` sends; undefined when none came in time. */
-  private async wait(message: Message, ms: number, send: () => void): Promise<Frame | Failure | undefined> {
-    const outcome = await new Promise<Frame | Failure | undefined>((resolve) => {
-      const callOff = [this.clock.after(ms, () => resolve(undefined))];
-      const settle = (value: Frame | Failure): void => {
-        for (const off of callOff) off();
-        resolve(value);
-      };
-      const hurry = (): void => {
-        if (callOff.length === 1) callOff.push(this.clock.after(AFTER_DAMAGE_MS, () => resolve(undefined)));
-      };
-      this.waiting = { message, sequence: this.sequence, settle, hurry };
-      send();
-    });
-    this.waiting = undefined;
-    return outcome;
-  }
-
-  private send(bytes: Uint8Array): void {
-    this.counts.bytesOut += bytes.length;
-    this.line.stream.write(bytes, (error) => {
-      if (error) this.lost(error.message, error);
-    });
-  }
-
-  private noAnswer(message: Message): Failure {
-    if (this.heard) return new Failure("link-timeout", { data: { request: message.name } });
+  /** Why nothing came in answer to a request: `link-timeout`, `not-headgate` or `silent`. */
+  noAnswer(request: string): Failure {
+    if (this.heard) return new Failure("link-timeout", { data: { request } });
     return new Failure(this.counts.bytesIn > 0 ? "not-headgate" : "silent", {
       data: { line: this.line.name },
     });

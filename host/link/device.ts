@@ -73,16 +73,21 @@ export async function hello(client: LinkClient): Promise<Hello> {
 
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
-/** Fails unless this tool and the controller mean the same by every message and every settings word. */
+/**
+ * Fails unless this tool and the controller mean the same by every message and every settings word. An image older in both
+ * is told by its table of settings: `hello` is the same in all versions so far.
+ */
 export function requireFit(device: Hello): void {
-  if (device.protocol !== PROTOCOL_VERSION) {
+  const otherTable = device.fingerprint !== FINGERPRINT || device.settingsBytes !== SETTINGS_BYTES;
+  const olderImage = device.protocol < PROTOCOL_VERSION && otherTable;
+  if (device.protocol !== PROTOCOL_VERSION && !olderImage) {
     const expected = `version ${PROTOCOL_VERSION}`;
     throw new Failure("protocol-mismatch", {
       expected,
       data: { got: device.protocol, expected: PROTOCOL_VERSION },
     });
   }
-  if (device.fingerprint === FINGERPRINT && device.settingsBytes === SETTINGS_BYTES) return;
+  if (!otherTable) return;
   const [got, expected] = [hex(device.fingerprint), hex(FINGERPRINT)];
   throw new Failure("schema-mismatch", {
     expected: `fingerprint ${expected}, not ${got}`,

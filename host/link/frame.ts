@@ -1,7 +1,7 @@
 // One frame of the link: COBS(sequence, kind, payload, CRC-32C little-endian) and a closing zero. Damage gives undefined, never an exception.
 import { cobsDecode, cobsEncode, cobsMaxBytes } from "#host/codec/cobs.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
-import { MAX_PAYLOAD } from "#shared-schema/messages.ts";
+import { MAX_PAYLOAD, type Payload, packedBytes } from "#shared-schema/messages.ts";
 
 /** A frame taken apart. Sequence number and kind are 0 to 255. */
 export interface Frame {
@@ -14,6 +14,10 @@ const HEAD_BYTES = 2;
 const CRC_BYTES = 4;
 /** Longest frame as it stands on the line, without its closing zero. */
 export const FRAME_MAX_BYTES = cobsMaxBytes(HEAD_BYTES + MAX_PAYLOAD + CRC_BYTES);
+
+/** Most bytes on the line of a frame with this payload and so many bytes in its tail. */
+export const frameBytes = (payload: Payload, tail = 0): number =>
+  cobsMaxBytes(HEAD_BYTES + packedBytes(payload) + tail + CRC_BYTES) + 1;
 
 /** Bytes of a frame on the line, closing zero included. Throws a RangeError for a payload that is too long. */
 export function encodeFrame({ sequence, kind, payload }: Frame): Uint8Array {

@@ -1,19 +1,27 @@
 // The stored run log over the line: where it stands, heads and pages. Only reading; what they mean is the logbook's.
 
+import { FLASH } from "#shared-schema/blocks.ts";
 import { LOG_PAGE } from "#shared-schema/columns.ts";
 import type { LinkClient } from "./client.ts";
 import { numberOf } from "./payload.ts";
+import { countFrom, inPieces, type Progress } from "./pieces.ts";
+import { readBytes } from "./read-bytes.ts";
 
 const BUSY = ["no", "storing", "erasing"] as const;
-/** Heads that one answer holds. */
-const MOST_HEADS = 31;
+
+const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
 
 type Busy = (typeof BUSY)[number];
+
+/** The first of these places and those that follow one another behind it. */
+function neighbours(places: readonly number[]): readonly number[] {
+  const end = places.findIndex((place, i) => place !== places[0]! + i);
+  return end < 0 ? places : places.slice(0, end);
+}
 
 /** The log of a controller, as the logbook reads it. Every call fails as `LinkClient.request` does. */
 export class LinkLog {
   private readonly client: LinkClient;
-  private most = MOST_HEADS;
 
   constructor(client: LinkClient) {
     this.client = client;
@@ -33,26 +41,40 @@ export class LinkLog {
     };
   }
 
-  /** The 16 bytes of each of some heads, a stride apart; fewer a request while the line is bad. */
+  /** The 16 bytes of each of some heads, a stride apart, wrapping at the end of the area. */
   async heads(page: number, stride: number, count: number): Promise<Uint8Array[]> {
+    const { headBytes } = LOG_PAGE;
     const found: Uint8Array[] = [];
-    while (found.length < count) {
-      const before = this.client.counts.repeats;
-      const { tail } = await this.client.request("logHeads", {
-        page: page + found.length * stride,
-        stride,
-        count: Math.min(this.most, count - found.length),
-      });
-      for (let at = 0; at < tail.length; at += LOG_PAGE.headBytes)
-        found.push(tail.slice(at, at + LOG_PAGE.headBytes));
-      const repeated = this.client.counts.repeats > before;
-      this.most = repeated ? Math.max(1, this.most >> 1) : Math.min(MOST_HEADS, this.most + 1);
-    }
+    const pageOf = (n: number): number => (page + n * stride) % LOG_PAGES;
+    await inPieces(this.client, {
+      name: "logHeads",
+      units: count,
+      unitBytes: headBytes,
+      outward: false,
+      post: (first, many) => ({ values: { page: pageOf(first), stride, count: many } }),
+      take: ({ values, tail }, first, many) => {
+        if (values.page !== pageOf(first) || tail.length !== many * headBytes) return undefined;
+        for (let i = 0; i < many; i++) found[first + i] = tail.slice(i * headBytes, (i + 1) * headBytes);
+        return countFrom(first, many);
+      },
+    });
     return found;
   }
 
-  /** A whole page. */
-  async page(page: number): Promise<Uint8Array> {
-    return (await this.client.request("logPage", { page })).tail;
+  /** Whole pages, in this order. Neighbours are read together. Progress counts pages. */
+  async pages(places: readonly number[], progress: Progress = () => {}): Promise<Uint8Array[]> {
+    const { bytes } = LOG_PAGE;
+    const found: Uint8Array[] = [];
+    while (found.length < places.length) {
+      const begun = found.length;
+      const span = neighbours(places.slice(begun));
+      const read = await readBytes(this.client, "logRead", {
+        from: span[0]! * bytes,
+        length: span.length * bytes,
+        progress: (done, all) => progress(begun + Math.floor((done * span.length) / all), places.length),
+      });
+      for (const i of span.keys()) found.push(read.subarray(i * bytes, (i + 1) * bytes));
+    }
+    return found;
   }
 }

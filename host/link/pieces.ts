@@ -1,55 +1,124 @@
-// A block moved in pieces whose length follows the line: halved when a piece had to be repeated, grown slowly when not.
-import { Failure } from "#host/errors/failure.ts";
-import type { LinkClient, RequestOptions } from "./client.ts";
+// Many units moved in pieces, several on their way at once: one that gets lost halves the next ones, one that arrives lets them grow.
+import { type LinkClient, MOST_PIECE_BYTES, type Post } from "./client.ts";
+import { frameBytes } from "./frame.ts";
+import { messageNamed } from "./message.ts";
+import type { Decoded } from "./payload.ts";
 
-/** Longest piece, bytes; what `writeData` takes at most. */
-const MOST_BYTES = 480;
-/** Shortest piece, for a noisy line. */
-const LEAST_BYTES = 16;
-/** A longer piece that does not get through in this time is tried at a quarter of its length. */
-const LONG_WITHIN_MS = 600;
-/** How often in a row the shortest piece may run out of patience. */
-const MOST_TIMEOUTS = 2;
+/** On its way at most, in the busier direction: what the controller's receive ring of 1024 bytes holds. */
+const WINDOW_BYTES = 1000;
+/** Shortest piece where units are that small, and by how much pieces grow. */
+const GROW_BYTES = 16;
 
-/** Called with bytes done out of all. */
+/** Called with units done out of all. */
 export type Progress = (done: number, all: number) => void;
 
-/** Moves the piece at `offset` and returns the next offset; the options go into its request. */
-export type Move = (offset: number, length: number, options: RequestOptions) => Promise<number>;
+/** Units that requests of one kind move. A request must do no harm when it comes again or in another order. */
+export interface Work {
+  /** Name of the message. */
+  readonly name: string;
+  readonly units: number;
+  readonly unitBytes: number;
+  /** Do the bytes travel with the request, or with its answer? */
+  readonly outward: boolean;
+  /** The request that moves `count` units from `first` on. */
+  readonly post: (first: number, count: number) => Omit<Post, "name">;
+  /** Takes its answer. Which units are done by it; undefined when it is no answer to this request. */
+  readonly take: (answer: Decoded, first: number, count: number) => Iterable<number> | undefined;
+  readonly progress?: Progress | undefined;
+}
 
-const bounded = (bytes: number): number => Math.min(MOST_BYTES, Math.max(LEAST_BYTES, bytes));
+const MISSING = 0;
+const ASKED = 1;
+const DONE = 2;
 
-const timedOut = (error: unknown): boolean => error instanceof Failure && error.code === "link-timeout";
+/** So many numbers from `first` on. */
+export const countFrom = (first: number, count: number): number[] =>
+  Array.from({ length: count }, (_, i) => first + i);
 
-/**
- * Moves everything from `offset` to `all`.
- * Fails as `move` does, and with `protocol-mismatch` when the other side does not get on.
- */
-export async function inPieces(
-  client: LinkClient,
-  offset: number,
-  all: number,
-  progress: Progress,
-  move: Move,
-): Promise<void> {
-  let bytes = MOST_BYTES;
-  let timeouts = 0;
-  for (let at = offset; at < all; ) {
-    progress(at, all);
-    const length = Math.min(bytes, all - at);
-    const long = length > LEAST_BYTES;
-    const before = client.counts.repeats;
-    try {
-      const next = await move(at, length, long ? { withinMs: LONG_WITHIN_MS } : {});
-      if (next <= at || next > all)
-        throw new Failure("protocol-mismatch", { what: "the transfer does not get on" });
-      at = next;
-      timeouts = 0;
-      bytes = bounded(client.counts.repeats > before ? bytes >> 1 : bytes + LEAST_BYTES);
-    } catch (error) {
-      if (!timedOut(error) || (!long && ++timeouts === MOST_TIMEOUTS)) throw error;
-      bytes = bounded(length >> 2);
+/** One piece of work under way. */
+class Mover {
+  private readonly client: LinkClient;
+  private readonly work: Work;
+  private readonly state: Uint8Array;
+  private left: number;
+  private progressMs: number;
+  /** Bytes on their way: in the busier direction, and in both. */
+  private busy = 0;
+  private both = 0;
+
+  constructor(client: LinkClient, work: Work) {
+    this.client = client;
+    this.work = work;
+    this.state = new Uint8Array(work.units);
+    this.left = work.units;
+    this.progressMs = client.clock.nowMs();
+  }
+
+  finish(units: Iterable<number>): void {
+    const before = this.left;
+    for (const unit of units) {
+      if (unit >= this.work.units || this.state[unit] === DONE) continue;
+      this.state[unit] = DONE;
+      this.left--;
+    }
+    if (this.left < before) this.progressMs = this.client.clock.nowMs();
+    this.work.progress?.(this.work.units - this.left, this.work.units);
+  }
+
+  async run(): Promise<void> {
+    const flights = new Set<Promise<void>>();
+    while (this.left > 0) {
+      for (let flight = this.next(); flight; flight = this.next()) {
+        const landed = flight.finally(() => flights.delete(landed));
+        flights.add(landed);
+      }
+      await Promise.race(flights);
     }
   }
-  progress(all, all);
+
+  /** Sends the next piece off when something is missing and there is room. */
+  private next(): Promise<void> | undefined {
+    const { unitBytes, outward, name } = this.work;
+    const first = this.state.indexOf(MISSING);
+    if (first < 0) return undefined;
+    const most = Math.max(1, Math.floor(this.client.pieceBytes / unitBytes));
+    let count = 1;
+    while (count < most && this.state[first + count] === MISSING) count++;
+    const { request, answer } = messageNamed(name);
+    const bytes = count * unitBytes;
+    const there = frameBytes(request, outward ? bytes : 0);
+    const back = frameBytes(answer, outward ? 0 : bytes);
+    const busy = Math.max(there, back);
+    if (this.busy > 0 && this.busy + busy > WINDOW_BYTES) return undefined;
+    return this.fly(first, count, { busy, both: there + back });
+  }
+
+  private async fly(first: number, count: number, cost: { busy: number; both: number }): Promise<void> {
+    this.state.fill(ASKED, first, first + count);
+    this.busy += cost.busy;
+    this.both += cost.both;
+    const { name, post, take } = this.work;
+    const answer = await this.client.post({ name, ...post(first, count) }, this.both);
+    this.busy -= cost.busy;
+    this.both -= cost.both;
+    const done = answer && take(answer, first, count);
+    if (done) this.finish(done);
+    for (let unit = first; unit < first + count; unit++)
+      if (this.state[unit] === ASKED) this.state[unit] = MISSING;
+    this.adapt(done !== undefined);
+  }
+
+  private adapt(arrived: boolean): void {
+    const { client } = this;
+    const bytes = arrived ? client.pieceBytes + GROW_BYTES : client.pieceBytes >> 1;
+    client.pieceBytes = Math.min(MOST_PIECE_BYTES, Math.max(GROW_BYTES, bytes));
+    if (!arrived && !client.patient(this.progressMs)) throw client.noAnswer(this.work.name);
+  }
+}
+
+/** Moves all units but those that are there already. Fails as a request does when it does not get on. */
+export async function inPieces(client: LinkClient, work: Work, there: Iterable<number> = []): Promise<void> {
+  const mover = new Mover(client, work);
+  mover.finish(there);
+  await mover.run();
 }

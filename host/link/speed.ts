@@ -1,59 +1,85 @@
-// A faster line for the length of one piece of work, and the default speed again after it, whatever happens.
-
+// A faster line for the length of one piece of work, where the line carries it, and the default speed again whatever happens.
 import { Failure } from "#host/errors/failure.ts";
-import { BAUD_DEFAULT, BAUD_FALLBACK_US } from "#shared-schema/messages.ts";
+import { BAUD_DEFAULT } from "#shared-schema/messages.ts";
 import type { LinkClient } from "./client.ts";
-import { type Clock, realClock } from "./clock.ts";
+import { pauseOn } from "./clock.ts";
 
-/** A new speed must work within this time, else the old one is taken again. */
-const PROOF_MS = 600;
-/** How much longer than the controller's own fallback is waited. */
-const MARGIN_MS = 500;
-
-const pause = (clock: Clock, ms: number): Promise<void> =>
-  new Promise((resolve) => void clock.after(ms, resolve));
+/** Asking for a speed, and each of the proofs that follow, may take so long: well within the controller's own proof time. */
+const ASK_MS = 150;
+const PROOF_MS = 100;
+/** The controller changes between two ticks after its answer has left. */
+const SETTLE_MS = 5;
+/** So many answers in a row must come without a mistake. */
+const PROOFS = 3;
 
 const NO_ANSWER: readonly string[] = ["link-timeout", "silent", "not-headgate"];
 const unanswered = (thrown: unknown): boolean => thrown instanceof Failure && NO_ANSWER.includes(thrown.code);
 
-/** Asks for a speed, follows even when the answer is lost, and proves it. False when it does not work; the line is then at the default again. */
-async function changeTo(client: LinkClient, baud: number, clock: Clock): Promise<boolean> {
+/** Does the request get its answer in time? Fails only with a lost line. */
+async function answered(
+  client: LinkClient,
+  name: string,
+  values: { baud?: number },
+  withinMs: number,
+): Promise<boolean> {
   try {
-    await client.request("baud", { baud }, { withinMs: PROOF_MS });
-  } catch (thrown) {
-    if (!unanswered(thrown)) throw thrown;
-  }
-  await client.line.setBaud(baud);
-  try {
-    await client.request("hello", {}, { withinMs: PROOF_MS });
+    await client.request(name, values, { withinMs });
     return true;
   } catch (thrown) {
     if (!unanswered(thrown)) throw thrown;
+    return false;
   }
-  await fallBack(client, clock);
-  return false;
 }
 
-/** Waits until the controller has gone back to the default speed by itself. */
-async function fallBack(client: LinkClient, clock: Clock): Promise<void> {
-  await client.line.setBaud(BAUD_DEFAULT);
-  await pause(clock, BAUD_FALLBACK_US / 1000 + MARGIN_MS);
+/** Asks for a speed and follows; also without an answer, for it may be the answer that was lost. */
+async function changeTo(client: LinkClient, baud: number): Promise<void> {
+  await answered(client, "baud", { baud }, ASK_MS);
+  await client.line.setBaud(baud);
+  await pauseOn(client.clock)(SETTLE_MS);
+}
+
+/** Goes to a speed; false when the adapter does not take it or the line does not carry it without a mistake. */
+async function raisedTo(client: LinkClient, baud: number): Promise<boolean> {
+  try {
+    await changeTo(client, baud);
+  } catch (thrown) {
+    if (thrown instanceof Failure && thrown.code === "port-speed") return false;
+    throw thrown;
+  }
+  const { repeats, damaged } = client.counts;
+  for (let proofs = 0; proofs < PROOFS; proofs++)
+    if (!(await answered(client, "hello", {}, PROOF_MS))) return false;
+  return client.counts.repeats === repeats && client.counts.damaged === damaged;
+}
+
+/** Back to the default speed. Where asking does not help, the controller goes there by itself before a request runs out of patience. */
+async function toDefault(client: LinkClient): Promise<void> {
+  await changeTo(client, BAUD_DEFAULT);
   await client.request("hello");
 }
 
 /**
- * Runs the work at a speed, or at the default one where the faster does not get through. A line without a speed of its
- * own is left alone. A failure of the work comes first; the controller falls back by itself.
+ * Runs the work at a speed. Where the line does not carry it, or the work gets no answer any more, it is run at the
+ * default speed, once more if need be: it must do no harm when it is begun again. A line without a speed of its own is
+ * left alone.
  */
-export async function atSpeed<T>(
-  client: LinkClient,
-  baud: number,
-  work: () => Promise<T>,
-  clock: Clock = realClock,
-): Promise<T> {
-  const fixed = client.line.baud === undefined || client.line.baud === baud;
-  if (fixed || !(await changeTo(client, baud, clock))) return work();
-  const result = await work();
-  await changeTo(client, BAUD_DEFAULT, clock);
+export async function atSpeed<T>(client: LinkClient, baud: number, work: () => Promise<T>): Promise<T> {
+  if (client.line.baud === undefined || client.line.baud === baud) return work();
+  if (!(await raisedTo(client, baud))) {
+    await toDefault(client);
+    return work();
+  }
+  let result: T;
+  try {
+    result = await work();
+  } catch (thrown) {
+    const back = await toDefault(client).then(
+      () => true,
+      () => false,
+    );
+    if (back && unanswered(thrown)) return work();
+    throw thrown;
+  }
+  await toDefault(client).catch(() => undefined);
   return result;
 }

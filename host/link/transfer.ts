@@ -1,12 +1,13 @@
 // Settings to the controller and back: in pieces, resumed where they stopped, done only when the controller has stored them.
 import { crc32c } from "#host/codec/crc32c.ts";
-import { Failure } from "#host/errors/failure.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { TRANSFER_UNIT } from "#shared-schema/messages.ts";
 import type { LinkClient } from "./client.ts";
 import { SETTINGS_BYTES, slotName } from "./device.ts";
 import { Refused } from "./message.ts";
-import { numberOf } from "./payload.ts";
-import { inPieces, type Progress } from "./pieces.ts";
+import { type Decoded, numberOf } from "./payload.ts";
+import { countFrom, inPieces, type Progress, type Work } from "./pieces.ts";
+import { readBytes } from "./read-bytes.ts";
 
 /** How often a transfer that the controller forgot is begun again. */
 const MOST_BEGINS = 4;
@@ -27,33 +28,33 @@ export interface WriteWatch {
   readonly committing?: () => void;
 }
 
-const nobody: Progress = () => {};
-
 /** Number of a transfer: the same settings get the same, so that a broken transfer goes on where it stopped. */
 const transferId = (crc: number): number => crc || 1;
 
-async function sendBlock(client: LinkClient, block: Uint8Array, progress: Progress): Promise<void> {
+/** The units that an answer says the controller has. */
+function unitsThere({ values }: Decoded): number[] {
+  const have = values.have as readonly number[];
+  return countFrom(0, 8 * have.length).filter((unit) => (have[unit >> 3]! >> (unit & 7)) & 1);
+}
+
+async function sendBlock(client: LinkClient, block: Uint8Array, progress?: Progress): Promise<void> {
   const crc = crc32c(block);
   const id = transferId(crc);
-  const start = await client.request("writeBegin", {
-    id,
-    crc,
-    fingerprint: FINGERPRINT,
-    length: block.length,
-  });
-  await inPieces(
-    client,
-    numberOf(start.values, "have"),
-    block.length,
-    progress,
-    async (offset, length, options) => {
-      const tail = block.subarray(offset, offset + length);
-      return numberOf(
-        (await client.request("writeData", { id, offset }, { ...options, tail })).values,
-        "have",
-      );
+  const what = { id, crc, fingerprint: FINGERPRINT, length: block.length };
+  const start = await client.request("writeBegin", what);
+  const work: Work = {
+    name: "writeData",
+    units: Math.ceil(block.length / TRANSFER_UNIT),
+    unitBytes: TRANSFER_UNIT,
+    outward: true,
+    post: (first, count) => {
+      const offset = first * TRANSFER_UNIT;
+      return { values: { id, offset }, tail: block.subarray(offset, offset + count * TRANSFER_UNIT) };
     },
-  );
+    take: unitsThere,
+    progress,
+  };
+  await inPieces(client, work, unitsThere(start));
 }
 
 async function commit(client: LinkClient, block: Uint8Array): Promise<Stored> {
@@ -73,7 +74,7 @@ export async function writeSettings(
 ): Promise<Stored> {
   for (let begins = 1; ; begins++) {
     try {
-      await sendBlock(client, block, watch.progress ?? nobody);
+      await sendBlock(client, block, watch.progress);
       watch.committing?.();
       return await commit(client, block);
     } catch (error) {
@@ -84,20 +85,10 @@ export async function writeSettings(
 }
 
 /** Reads the active settings block. Fails with `no-settings` when there is none. */
-export async function readSettings(
+export function readSettings(
   client: LinkClient,
-  progress: Progress = nobody,
-  bytes = SETTINGS_BYTES,
+  progress?: Progress,
+  length = SETTINGS_BYTES,
 ): Promise<Uint8Array> {
-  const block = new Uint8Array(bytes);
-  await inPieces(client, 0, block.length, progress, async (offset, length, options) => {
-    const { values, tail } = await client.request("read", { offset, length }, options);
-    if (numberOf(values, "offset") !== offset || tail.length !== length)
-      throw new Failure("protocol-mismatch", {
-        what: "the controller answered with another piece than asked for",
-      });
-    block.set(tail, offset);
-    return offset + length;
-  });
-  return block;
+  return readBytes(client, "read", { from: 0, length, progress });
 }

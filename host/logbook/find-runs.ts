@@ -24,8 +24,9 @@ function headAt(bytes: Uint8Array, page: number, { sequence, pages }: LogInfo): 
   return head.sequence < sequence && head.sequence + pages >= sequence ? head : undefined;
 }
 
-/** Sectors from the oldest to the newest. */
-function sectorsInOrder({ pages, next }: LogInfo): number[] {
+/** Sectors that were ever written, from the oldest to the newest: before the ring has gone round, those from its start on. */
+function sectorsInOrder({ sequence, pages, next }: LogInfo): number[] {
+  if (sequence < pages) return Array.from({ length: Math.ceil(sequence / SECTOR_PAGES) }, (_, i) => i);
   const sectors = pages / SECTOR_PAGES;
   const newest = Math.floor(((next + pages - 1) % pages) / SECTOR_PAGES);
   return Array.from({ length: sectors }, (_, i) => (newest + 1 + i) % sectors);

@@ -3,10 +3,7 @@ import { Failure } from "#host/errors/failure.ts";
 import { findRuns, type RunPages } from "./find-runs.ts";
 import { decodePage, type Page } from "./page.ts";
 import { decodeRecord, type LogRecord } from "./record.ts";
-import type { LogInfo, LogSource } from "./source.ts";
-
-/** Called with pages done out of all. */
-export type Progress = (done: number, all: number) => void;
+import type { LogInfo, LogSource, Progress } from "./source.ts";
 
 /** A run at a glance. What a damaged first or last page would say is undefined. */
 export interface RunSummary {
@@ -50,18 +47,14 @@ export async function settledInfo(source: LogSource, pause: (ms: number) => Prom
   }
 }
 
-async function pageAt(source: LogSource, place: number | undefined): Promise<Page | undefined> {
-  return place === undefined ? undefined : decodePage(await source.page(place));
-}
-
 const timeOf = (page: Page | undefined, at: number): number | undefined => {
   const bytes = page?.records.at(at);
   return bytes && Number(decodeRecord(bytes).time);
 };
 
 async function summaryOf(source: LogSource, { run, pages }: RunPages): Promise<RunSummary> {
-  const first = await pageAt(source, pages[0]);
-  const last = await pageAt(source, pages.at(-1));
+  const ends = await source.pages([pages[0]!, pages.at(-1)!]);
+  const [first, last] = ends.map(decodePage);
   const [from, to] = [timeOf(first, 0), timeOf(last, -1)];
   const end = last?.records.at(-1);
   return {
@@ -86,18 +79,16 @@ export async function pullRun(
   source: LogSource,
   info: LogInfo,
   run: number,
-  progress: Progress = () => {},
+  progress?: Progress,
 ): Promise<Run> {
   const all = await findRuns(source, info);
   const found = all.find((one) => one.run === run);
   if (!found) throw new Failure("no-run", { data: { run, runs: all.map((one) => one.run) } });
   const pages = new Map<number, Page>();
-  for (const [i, place] of found.pages.entries()) {
-    progress(i, found.pages.length);
-    const page = decodePage(await source.page(place));
+  for (const bytes of await source.pages(found.pages, progress)) {
+    const page = decodePage(bytes);
     if (page?.head.run === run) pages.set(page.number, page);
   }
-  progress(found.pages.length, found.pages.length);
   return runOf(run, [...pages.values()]);
 }
 

@@ -14,11 +14,14 @@ export interface LogInfo {
   readonly busy: "no" | "storing" | "erasing";
 }
 
+/** Called with pages done out of all. */
+export type Progress = (done: number, all: number) => void;
+
 /** Reads pieces of a log. */
 export interface LogSource {
   info(): Promise<LogInfo>;
   /** The 16 bytes of the heads of pages `page`, `page + stride`, ..., wrapping at the end of the area. */
   heads(page: number, stride: number, count: number): Promise<Uint8Array[]>;
-  /** All 256 bytes of a page. */
-  page(page: number): Promise<Uint8Array>;
+  /** All 256 bytes of each of these pages, in their order. */
+  pages(places: readonly number[], progress?: Progress): Promise<Uint8Array[]>;
 }

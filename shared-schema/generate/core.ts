@@ -205,6 +205,10 @@ export function coreNumbers(): string {
     line("BAUD_DEFAULT", link.BAUD_DEFAULT),
     line("BAUD_MAX", link.BAUD_MAX),
     line("BAUD_FALLBACK_US", link.BAUD_FALLBACK_US),
+    line("BAUD_PROOF_US", link.BAUD_PROOF_US),
+    line("QUIET_PASSES", link.QUIET_PASSES),
+    line("MOST_HELD_PASSES", link.MOST_HELD_PASSES),
+    line("TRANSFER_UNIT", link.TRANSFER_UNIT),
     line("ANSWER_BIT", link.ANSWER_BIT),
     line("REFUSAL_KIND", link.REFUSAL_KIND),
     ...link.MESSAGES.flatMap((m) => [

@@ -25,18 +25,13 @@ async function times(baud: number): Promise<{ send: number; store: number; back:
   await client.request("hello");
   const marks: number[] = [];
   const mark = (): unknown => marks.push(board.nowNs / 1e6);
-  await atSpeed(
-    client,
-    baud,
-    async () => {
-      mark();
-      await writeSettings(client, settingsBytes(exampleDocument(4)), { committing: mark });
-      mark();
-      await readSettings(client);
-      mark();
-    },
-    line.clock,
-  );
+  await atSpeed(client, baud, async () => {
+    mark();
+    await writeSettings(client, settingsBytes(exampleDocument(4)), { committing: mark });
+    mark();
+    await readSettings(client);
+    mark();
+  });
   await client.close();
   const [begin = 0, sent = 0, stored = 0, read = 0] = marks;
   return { send: sent - begin, store: stored - sent, back: read - stored };

@@ -4,9 +4,13 @@ import { numberOf } from "#host/link/payload.ts";
 import type { LogInfo, LogSource } from "#host/logbook/source.ts";
 import { FLASH } from "#shared-schema/blocks.ts";
 import { LOG_PAGE } from "#shared-schema/columns.ts";
+import { QUIET_PASSES } from "#shared-schema/messages.ts";
 import { Device } from "../oracle/device.ts";
 
 const BUSY = ["no", "storing", "erasing"] as const;
+
+/** Passes from one look to the next: the line must be quiet for a while between them. */
+const LOOK_PASSES = 2 * QUIET_PASSES;
 
 /** Pages of the log area. */
 export const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
@@ -38,7 +42,7 @@ export class FlashLog implements LogSource {
   /** Passes of the main loop with nothing on the line until nothing is left to store or erase; how many. */
   settle(most = 20_000): number {
     for (let passes = 0; passes < most; passes++) {
-      if (passes % 8 === 0 && this.now().busy === "no") return passes;
+      if (passes % LOOK_PASSES === 0 && this.now().busy === "no") return passes;
       this.rig.core.serve(0);
     }
     throw new Error("the log does not come to rest");
@@ -58,8 +62,8 @@ export class FlashLog implements LogSource {
     return Promise.resolve(places.map((place) => this.bytes(place, LOG_PAGE.headBytes)));
   }
 
-  page(page: number): Promise<Uint8Array> {
-    return Promise.resolve(this.bytes(page, FLASH.page));
+  pages(places: readonly number[]): Promise<Uint8Array[]> {
+    return Promise.resolve(places.map((page) => this.bytes(page, FLASH.page)));
   }
 
   private bytes(page: number, length: number): Uint8Array {

@@ -1,5 +1,6 @@
 // The core rig: the control core's own .wasm in Node, with its blocks laid open and a flash chip in memory.
 import { FLASH, LINK_RX, LINK_TX } from "#shared-schema/blocks.ts";
+import { QUIET_PASSES } from "#shared-schema/messages.ts";
 import { toBytes } from "#shared-schema/pack.ts";
 import { MemoryFlash } from "./flash.ts";
 import { type BlockView, blockViews } from "./memory.ts";
@@ -62,17 +63,24 @@ export class CoreRig {
     this.core.boot();
   }
 
-  /** Hands bytes to the link handler, in pieces that fit, and collects what it sends. */
+  /** Hands bytes to the link handler, as the board layer does up to the zero that ends a frame, and collects what it sends. */
   exchange(bytes: Uint8Array): Uint8Array {
     const sent: Uint8Array[] = [];
-    for (let at = 0; at < bytes.length; at += LINK_RX.room) {
-      const piece = bytes.subarray(at, at + LINK_RX.room);
+    for (let at = 0; at < bytes.length; ) {
+      const zero = bytes.indexOf(0, at);
+      const piece = bytes.subarray(at, Math.min(at + LINK_RX.room, zero < 0 ? bytes.length : zero + 1));
+      at += piece.length;
       this.memory.set(piece, LINK_RX.address);
       const count = this.core.serve(piece.length);
       if (count > 0) sent.push(this.memory.slice(LINK_TX.address, LINK_TX.address + count));
     }
     const [only] = sent;
     return sent.length === 1 && only ? only : Uint8Array.from(sent.flatMap((part) => [...part]));
+  }
+
+  /** So many passes of the main loop with nothing on the line: enough that it counts as quiet, if not told otherwise. */
+  idle(passes = QUIET_PASSES): void {
+    for (let i = 0; i < passes; i++) this.core.serve(0);
   }
 
   /** Word index and rule number of the first fault that the core finds in a settings block; undefined when it is right. */

@@ -60,7 +60,7 @@ function crcOf(block: Uint16Array): number {
 /** Idle time in which the core may ready its spare slot. */
 function idle(device: Device): void {
   device.rig.core.tick(1000);
-  device.rig.core.serve(0);
+  device.rig.idle();
 }
 
 const [first, second, third, fourth] = [words(1), words(2), words(3), words(4)];

@@ -5,7 +5,7 @@ import { decodeFrame, encodeFrame } from "#host/link/frame.ts";
 import { decodePayload, encodePayload, numberOf, type Values } from "#host/link/payload.ts";
 import { FLASH } from "#shared-schema/blocks.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { ANSWER_BIT, MESSAGES, type Message } from "#shared-schema/messages.ts";
+import { ANSWER_BIT, MESSAGES, type Message, QUIET_PASSES } from "#shared-schema/messages.ts";
 import { coreOn } from "../../support/core.ts";
 import { FailingFlash, type Image } from "../../support/failing-flash.ts";
 import { Random } from "../../support/random.ts";
@@ -15,7 +15,7 @@ export const SLOTS_FROM = FLASH.slotA;
 export const SLOTS_TO = FLASH.slotA + FLASH.slotCount * FLASH.sector;
 const PIECE = 480;
 /** Passes of the main loop in which nothing comes over the line: enough for all slow work on the slots. */
-const IDLE_PASSES = 8;
+const IDLE_PASSES = QUIET_PASSES + 8;
 
 function messageOf(name: string): Message {
   return MESSAGES.find((message) => message.name === name)!;
@@ -89,7 +89,7 @@ export class StorageBench {
 
   /** The main loop runs on with nothing on the line. */
   idle(passes = IDLE_PASSES): void {
-    for (let i = 0; i < passes; i++) this.rig.core.serve(0);
+    this.rig.idle(passes);
   }
 
   /** Sends one request; its answer's payload. Throws when anything but that answer comes. */

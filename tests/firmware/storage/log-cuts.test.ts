@@ -49,7 +49,7 @@ class LogBench {
     const settings = smallSettings();
     this.rig.start();
     store(this.rig, settings);
-    this.rig.core.serve(0);
+    this.rig.idle();
     const car = new Car(this.rig, settings, GOOD_POINT, 1_000_000);
     arm(car);
     ticks(car, RUN_MS);

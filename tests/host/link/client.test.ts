@@ -91,8 +91,10 @@ describe("no answer", () => {
   test("interrupted by the user", async () => {
     const wire = new Wire();
     const stop = new AbortController();
-    wire.watch = () => stop.abort();
-    wire.damage = () => [];
+    wire.damage = () => {
+      stop.abort();
+      return [];
+    };
     const client = new LinkClient(wire, { clock: wire.clock, signal: stop.signal });
     expect((await failureOf(wire, hello(client))).code).toBe("interrupted");
   });

@@ -20,7 +20,7 @@ function fast(wire: Wire): Promise<number> {
     await writeSettings(client, FULL);
     return wire.baud;
   };
-  return wire.clock.run(atSpeed(client, FAST, work, wire.clock));
+  return wire.clock.run(atSpeed(client, FAST, work));
 }
 
 test("the work runs fast, and both ends are at the first speed after it", async () => {
@@ -41,13 +41,13 @@ test("a failure of the work is what comes out", async () => {
   const wire = new Wire();
   const client = new LinkClient(wire, { clock: wire.clock });
   const work = (): Promise<never> => Promise.reject(new Error("the work"));
-  await expect(wire.clock.run(atSpeed(client, FAST, work, wire.clock))).rejects.toThrow("the work");
+  await expect(wire.clock.run(atSpeed(client, FAST, work))).rejects.toThrow("the work");
 });
 
 test("a line without a speed of its own is left alone", async () => {
   const wire = Object.assign(new Wire(), { baud: undefined as unknown as number });
   const client = new LinkClient(wire, { clock: wire.clock });
-  expect(await wire.clock.run(atSpeed(client, FAST, async () => wire.baud, wire.clock))).toBeUndefined();
+  expect(await wire.clock.run(atSpeed(client, FAST, async () => wire.baud))).toBeUndefined();
 });
 
 test.prop([seed, fc.constantFrom(0.05, 0.15)], { numRuns: 40 })(

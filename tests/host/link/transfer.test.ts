@@ -95,7 +95,7 @@ describe("a bad line", () => {
     const again = new Wire(wire.device, wire.clock);
     const seen: number[] = [];
     await again.clock.run(writeSettings(clientOn(again), FULL, { progress: (done) => seen.push(done) }));
-    expect(seen[0]).toBe(480);
+    expect(seen[0]).toBe(480 / 16);
     expect(wire.device.state.settings).toEqual([...FULL]);
   });
 

@@ -47,7 +47,7 @@ export class DeviceTwin {
   readonly state: TwinState = {
     off: true,
     fingerprint: FINGERPRINT,
-    protocol: 1,
+    protocol: 2,
     flashWorks: true,
     settings: undefined,
     boardId: [0x11, 0x22, 0x33, 0x44, 0x55, 0x66, 0x77, 0x88],
@@ -58,7 +58,7 @@ export class DeviceTwin {
     badFrames: 0,
   };
   private piece: number[] = [];
-  private transfer: { id: number; crc: number; bytes: number[] } | undefined;
+  private transfer: { id: number; crc: number; bytes: number[]; units: Set<number> } | undefined;
   private remembered: { key: string; answer: number[] } | undefined;
 
   /** Takes received bytes, returns what it sends. */
@@ -155,22 +155,37 @@ export class DeviceTwin {
     if (kind === 18) return this.commit(id, this.transfer);
     const offset = fromLe(payload.slice(4, 6));
     const data = payload.slice(6);
-    const { bytes } = this.transfer;
-    if (offset > bytes.length || offset + data.length > BLOCK_BYTES) return { refuse: REFUSE.value };
-    bytes.splice(offset, data.length, ...data);
-    return { payload: [...le(id, 4), ...le(bytes.length, 2)] };
+    const end = offset + data.length;
+    const whole = offset % 16 === 0 && (end % 16 === 0 || end === BLOCK_BYTES) && end <= BLOCK_BYTES;
+    if (!whole) return { refuse: REFUSE.value };
+    for (const [i, byte] of data.entries()) {
+      this.transfer.bytes[offset + i] = byte;
+      this.transfer.units.add((offset + i) >> 4);
+    }
+    return { payload: this.have() };
   }
 
   private begin(id: number, payload: number[]): Reply {
     const crc = fromLe(payload.slice(4, 8));
     if (fromLe(payload.slice(8, 12)) !== this.state.fingerprint) return { refuse: REFUSE.schema };
     if (fromLe(payload.slice(12)) !== BLOCK_BYTES || id === 0) return { refuse: REFUSE.value };
-    if (this.transfer?.id !== id || this.transfer.crc !== crc) this.transfer = { id, crc, bytes: [] };
-    return { payload: [...le(id, 4), ...le(this.transfer.bytes.length, 2)] };
+    if (this.transfer?.id !== id || this.transfer.crc !== crc)
+      this.transfer = { id, crc, bytes: new Array(BLOCK_BYTES).fill(0), units: new Set() };
+    return { payload: this.have() };
   }
 
-  private commit(id: number, { crc, bytes }: { crc: number; bytes: number[] }): Reply {
-    if (bytes.length < BLOCK_BYTES) return { refuse: REFUSE.gap };
+  /** A bit for each 16 bytes that are there. */
+  private have(): number[] {
+    const bits = new Array(8).fill(0);
+    for (const unit of this.transfer?.units ?? []) bits[unit >> 3] |= 1 << (unit & 7);
+    return bits;
+  }
+
+  private commit(
+    id: number,
+    { crc, bytes, units }: { crc: number; bytes: number[]; units: ReadonlySet<number> },
+  ): Reply {
+    if (units.size < Math.ceil(BLOCK_BYTES / 16)) return { refuse: REFUSE.gap };
     this.transfer = undefined;
     if (crcOf(bytes) !== crc) return { refuse: REFUSE.crc };
     if (judge(fromBytes(Uint8Array.from(bytes))).length > 0) return { refuse: REFUSE.settings };

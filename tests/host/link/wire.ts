@@ -15,11 +15,12 @@ export class Wire implements Line {
   readonly stream: Duplex;
   baud = 115_200;
   damage: Damage = (bytes) => [bytes];
-  /** Called with all bytes that the host has sent so far. */
+  /** Called with all bytes that have gone towards the device so far, before it gets the last of them. */
   watch: (sentBytes: number) => void = () => {};
   closed = false;
   private sentBytes = 0;
-  private freeAtMs = 0;
+  /** When each direction has nothing more to carry: they do not wait for each other. */
+  private readonly freeAtMs = { toDevice: 0, toHost: 0 };
   private lastGoodMs = 0;
 
   constructor(device = new DeviceTwin(), clock = new VirtualClock()) {
@@ -28,8 +29,6 @@ export class Wire implements Line {
     this.stream = new Duplex({
       read() {},
       write: (chunk: Buffer, _, done) => {
-        this.sentBytes += chunk.length;
-        this.watch(this.sentBytes);
         this.carry([...chunk], "toDevice", this.baud);
         done();
       },
@@ -40,9 +39,11 @@ export class Wire implements Line {
   /** Sends bytes off at the speed that their sender has now. */
   private carry(bytes: number[], direction: "toDevice" | "toHost", speed: number): void {
     for (const part of this.damage(bytes, direction)) {
-      const start = Math.max(this.freeAtMs, this.clock.nowMs());
-      this.freeAtMs = start + (part.length * 10_000) / speed;
-      this.clock.after(this.freeAtMs - this.clock.nowMs(), () => this.arrive(part, direction, speed));
+      const start = Math.max(this.freeAtMs[direction], this.clock.nowMs());
+      this.freeAtMs[direction] = start + (part.length * 10_000) / speed;
+      this.clock.after(this.freeAtMs[direction] - this.clock.nowMs(), () =>
+        this.arrive(part, direction, speed),
+      );
     }
   }
 
@@ -54,6 +55,9 @@ export class Wire implements Line {
       this.stream.push(Buffer.from(heardAt(this.baud)));
       return;
     }
+    this.sentBytes += bytes.length;
+    this.watch(this.sentBytes);
+    if (this.stream.destroyed) return;
     this.fallBack();
     const before = this.device.state.baud;
     const answer = this.device.receive(heardAt(before));

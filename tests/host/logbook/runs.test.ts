@@ -16,7 +16,7 @@ function busyFor(looks: number, busy: LogInfo["busy"]): LogSource {
   return {
     info: () => Promise.resolve({ ...INFO, busy: left-- > 0 ? busy : "no" }),
     heads: () => Promise.resolve([]),
-    page: () => Promise.resolve(new Uint8Array(LOG_PAGE.bytes)),
+    pages: () => Promise.resolve([]),
   };
 }
 
