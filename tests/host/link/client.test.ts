@@ -110,6 +110,17 @@ describe("no answer", () => {
   });
 });
 
+test.prop([seed, fc.constantFrom(0.03, 0.05, 0.1)], { numRuns: 25 })(
+  "a controller on a bad line is never taken for something else",
+  async (start, rate) => {
+    const dice = diceOf(start);
+    const wire = new Wire();
+    wire.damage = (bytes) => [bytes.map((byte) => (dice() < rate ? Math.floor(dice() * 256) : byte))];
+    const outcome = await wire.clock.run(hello(clientOn(wire, start))).catch((thrown: unknown) => thrown);
+    if (outcome instanceof Failure) expect(outcome.code).toBe("link-timeout");
+  },
+);
+
 describe("refusals", () => {
   test.each([
     ["not off", "writeBegin", { id: 1, crc: 0, fingerprint: 0, length: 0 }, "not-off", "notOff"],
