@@ -1,5 +1,5 @@
 // The plain answers of the link: who the controller is, what goes on, what it holds. None of them changes anything.
-import { putLong, putShort, short } from "./bytes";
+import { putBytes, putLong, putShort, short } from "./bytes";
 import { FRAME_IN, FRAME_OUT } from "./frame";
 import { BOOT_BOARD_ID, LIVE, LIVE_BYTES } from "./generated/blocks";
 import * as N from "./generated/numbers";
@@ -40,7 +40,7 @@ export function hello(): u32 {
   putLong(ANSWER + 16, bootInfo.place);
   putLong(ANSWER + 20, slots.sequence);
   putLong(ANSWER + 24, slots.settingsCrc);
-  for (let i: usize = 0; i < 8; i++) store<u8>(ANSWER + 28 + i, load<u8>(BOOT_BOARD_ID + i));
+  putBytes(ANSWER + 28, BOOT_BOARD_ID, 8);
   store<u8>(ANSWER + 36, bootInfo.imageGood as u8);
   store<u8>(ANSWER + 37, state.mode as u8);
   store<u8>(ANSWER + 38, bootInfo.reason as u8);

@@ -2,7 +2,7 @@
 
 import { ANSWER, answered, BODY, hello, read, refused, status } from "./answers";
 import { restart, setBaud } from "./board";
-import { long, putLong, short } from "./bytes";
+import { long, putBytes, putLong, short } from "./bytes";
 import { crc32c } from "./crc";
 import { beginPiece, FRAME_IN, FRAME_OUT, nextFrame, sealFrame } from "./frame";
 import * as N from "./generated/numbers";
@@ -49,7 +49,7 @@ function restartWanted(): u32 {
 
 function progress(kind: u32, refusal: u32): u32 {
   if (refusal) return refused(kind, refusal);
-  for (let i: usize = 0; i < N.WRITE_DATA_ANSWER_BYTES; i++) store<u8>(ANSWER + i, load<u8>(HAVE + i));
+  putBytes(ANSWER, HAVE, N.WRITE_DATA_ANSWER_BYTES);
   return answered(kind, N.WRITE_DATA_ANSWER_BYTES);
 }
 
