@@ -114,6 +114,9 @@ describe("the bottle heater", () => {
     });
     const car = heating(valved);
     expect(ticksOn(car, "heater", 100)).toBe(0);
+    car.set("bottleValve", true);
+    expect(ticksOn(car, "heater", 100), "its switch does not open it in off").toBe(0);
+    car.set("bottleValve", false);
     arm(car);
     car.set("throttle", false);
     expect(ticksOn(car, "heater", 100)).toBe(0);

@@ -80,6 +80,23 @@ describe("the purge valve", () => {
     expect(ticksOn(car, "purge", TURNS + 1)).toBeGreaterThan(0);
   });
 
+  test("a press that the throttle ended is over, and one before arming is none", () => {
+    const car = standingCar(settings);
+    put(car, settings, "throttle", 0);
+    car.set("purge", true);
+    ticks(car, 3 * purge.longestMs);
+    put(car, settings, "throttle", 1000);
+    arm(car);
+    car.set("throttle", false);
+    put(car, settings, "throttle", 0);
+    expect(ticksOn(car, "purge", 100)).toBeGreaterThan(50);
+    car.set("throttle", true);
+    ticks(car, 2 * TURNS);
+    car.set("throttle", false);
+    ticks(car, 2 * TURNS);
+    expect(ticksOn(car, "purge", 300)).toBe(0);
+  });
+
   const press = fc.record({
     onTicks: fc.integer({ min: 1, max: 60 }),
     offTicks: fc.integer({ min: 1, max: 700 }),
