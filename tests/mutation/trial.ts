@@ -15,7 +15,7 @@ const FOLDERS = [
   "tests/firmware/link",
 ];
 /** Those that run the released image, or compile a core of their own. */
-const NOT_THESE = /board-cuts|storage-page|damage|module\.test/;
+const NOT_THESE = /board-cuts|storage-page|damage|exploration|module\.test/;
 /** Random ticks under the invariant: enough to find a broken core, few enough for thousands of them. */
 const ORACLE_TICKS = "100000";
 
