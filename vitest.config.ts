@@ -1,4 +1,5 @@
 // Test configuration: tests mirror the folders. In CI the folder of tests that need socat, Chromium or a compiler joins in.
+import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
 
 const ci = process.env.CI !== undefined;
@@ -10,5 +11,7 @@ export default defineConfig({
     testTimeout: 240_000,
     hookTimeout: 60_000,
     pool: "forks",
+    // Left to itself it would keep one of two processors for the screen.
+    maxWorkers: Math.max(2, availableParallelism() - 1),
   },
 });
