@@ -67,12 +67,16 @@ class Mover {
 
   async run(): Promise<void> {
     const flights = new Set<Promise<void>>();
+    const crashes: unknown[] = [];
     while (this.left > 0) {
       for (let flight = this.next(); flight; flight = this.next()) {
-        const landed = flight.finally(() => flights.delete(landed));
+        const landed = flight
+          .catch((thrown: unknown) => void crashes.push(thrown))
+          .finally(() => flights.delete(landed));
         flights.add(landed);
       }
       await Promise.race(flights);
+      if (crashes.length > 0) throw crashes[0];
     }
   }
 

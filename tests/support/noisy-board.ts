@@ -32,17 +32,18 @@ export function boardWithRun(ms: number): EmulatedBoard {
   return board;
 }
 
-/** A client on a line of the board that replaces this share of the bytes, while its speed is at least `fromBaud`. */
+/** A client on a line of the board that replaces this share of the bytes, while its speed is at least `fromBaud` and `when` says so. */
 export function noisyClient(
   board: EmulatedBoard,
   rate: number,
   dice: () => number,
   fromBaud = 0,
+  when: () => boolean = () => true,
 ): { client: LinkClient; line: BoardLine } {
   const line = boardLine(board);
   const { serial } = board;
   const hurt = (byte: number): number =>
-    serial.baud >= fromBaud && dice() < rate ? Math.floor(dice() * 256) : byte;
+    serial.baud >= fromBaud && when() && dice() < rate ? Math.floor(dice() * 256) : byte;
   const { onByte } = serial;
   serial.onByte = (byte) => onByte(hurt(byte));
   const send = Object.getPrototypeOf(serial).send as typeof serial.send;
