@@ -1,8 +1,9 @@
 // Every limit on a measured value, code by code of the converter: which side of it is in, and where the hysteresis ends.
 import { describe, expect, test } from "vitest";
+import { interlockNumber } from "#shared-schema/interlocks.ts";
 import { ADC_A } from "#shared-schema/pins.ts";
-import type { Settings } from "../../oracle/settings.ts";
-import { smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
+import { lineOf, mvAt, type Settings } from "../../oracle/settings.ts";
+import { flowingCar, modeOf, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
 import { reason, withPart } from "./interlock-moves.ts";
 import { withManifold, withPosition } from "./interlocks-hold.ts";
 
@@ -110,5 +111,71 @@ describe("at every code of its sensor", () => {
     expect(wrong).toEqual([]);
     expect(held).toBeGreaterThan(20);
     expect(free).toBeGreaterThan(20);
+  });
+});
+
+describe("a limit that trips lets its own value pass, and nothing above it", () => {
+  const boosted = withPart("manifold", (s) => {
+    s.manifold!.overboost = { aboveDeciKpa: 1500 };
+  });
+  const lean = withPart("lambda", (s) => {
+    s.lambda!.withinMs = 100;
+  });
+  /** Codes apart at which every sensor shows another value. */
+  const STEP = 8;
+  const TRIPS: readonly {
+    id: string;
+    settings: Settings;
+    channel: "manifold" | "bottle" | "lambda";
+    column: string;
+    from: number;
+  }[] = [
+    {
+      id: "OVERBOOST",
+      settings: boosted,
+      channel: "manifold",
+      column: "manifoldDeciKpa",
+      from: 1480,
+    },
+    {
+      id: "BOTTLE-HIGH",
+      settings: bottle,
+      channel: "bottle",
+      column: "bottleKpaGauge",
+      from: bottle.bottle!.highestKpaGauge - 40,
+    },
+    {
+      id: "LEAN",
+      settings: lean,
+      channel: "lambda",
+      column: "milliLambda",
+      from: lean.lambda!.leanestMilliLambda - 10,
+    },
+  ];
+
+  test.each(TRIPS.map((trip) => [trip.id, trip] as const))("%s", (_, trip) => {
+    const { settings, channel, column } = trip;
+    const code = Math.round((mvAt(lineOf(settings, channel)!, trip.from) * 4096) / 5000);
+    /** What the core makes of a code is known only from the core: the limit is set to just that. */
+    const limits = [code, code + STEP, code + 2 * STEP].map((at) => {
+      const car = standingCar(settings);
+      car.stuckCodes.set(ADC_A.indexOf(channel), at);
+      ticks(car, 3 * TURN_TICKS);
+      return car.rig.live.get(column);
+    });
+    const [, limit, above] = limits;
+    expect(above).toBeGreaterThan(limit!);
+    const own = structuredClone(settings);
+    if (own.manifold?.overboost) own.manifold.overboost.aboveDeciKpa = limit!;
+    if (own.bottle) own.bottle.highestKpaGauge = limit!;
+    if (own.lambda) own.lambda.leanestMilliLambda = limit!;
+    const car = flowingCar(own, { manifoldMv: 1000 });
+    ticks(car, 50);
+    car.stuckCodes.set(ADC_A.indexOf(channel), code + STEP);
+    ticks(car, 300);
+    expect(modeOf(car), `at ${limit}`).toBe("flowing");
+    car.stuckCodes.set(ADC_A.indexOf(channel), code + 2 * STEP);
+    ticks(car, 300);
+    expect(car.trip, `at ${above}`).toBe(interlockNumber(trip.id));
   });
 });
