@@ -48,6 +48,26 @@ describe("the bottle heater", () => {
     expect(ticksOn(car, "heater", 100)).toBe(0);
   });
 
+  test("its switch begins the hysteresis anew", () => {
+    const car = heating();
+    pressed(car, 6450);
+    expect(ticksOn(car, "heater", 100)).toBe(100);
+    car.set("heater", false);
+    ticks(car, 2 * TURNS);
+    car.set("heater", true);
+    expect(ticksOn(car, "heater", 100)).toBe(0);
+  });
+
+  test("counts its longest time only while it is on", () => {
+    const car = heating();
+    pressed(car, 6700);
+    ticks(car, TURNS + (1.5 * heater.longestS * 1e6) / LONG_US, LONG_US);
+    expect(isOn(car, "heater")).toBe(false);
+    pressed(car, 6250);
+    ticks(car, 2 * TURNS);
+    expect(isOn(car, "heater")).toBe(true);
+  });
+
   const against: [string, number, (car: Car) => void][] = [
     ["a sensor that is not believed", 1 + TURNS, (car) => car.stuckCodes.set(2, 0)],
     [

@@ -2,7 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import type { Car } from "../../oracle/car.ts";
-import { arm, isFed, standingCar, ticks } from "../../oracle/stand.ts";
+import { arm, isFed, modeOf, standingCar, ticks } from "../../oracle/stand.ts";
 import { full, put, withPart } from "./interlock-moves.ts";
 import { isOn, LONG_US, TURNS, ticksOn } from "./output-moves.ts";
 
@@ -52,6 +52,18 @@ describe("the purge valve", () => {
     ticks(again, 5 + TURNS);
     again.set("purge", true);
     expect(ticksOn(again, "purge", 300)).toBe(0);
+  });
+
+  test("is shut in the very tick in which the controller is no longer armed, whatever its turn", () => {
+    for (let turn = 0; turn < TURNS; turn++) {
+      const car = lifted();
+      car.set("purge", true);
+      ticks(car, TURNS + turn);
+      expect(isOn(car, "purge")).toBe(true);
+      car.set("arm", false);
+      while (modeOf(car) === "armed") car.tick();
+      expect(isOn(car, "purge")).toBe(false);
+    }
   });
 
   test("is never open while a stage flows", () => {
