@@ -28,11 +28,10 @@ export const BOOT: Block = {
   fields: [
     f("reason", "u32", "why the chip started: 0 power, 1 watchdog bite, 2 trap, 3 asked for"),
     f("detail", "u32", "for a trap: what trapped (see TRAPS); else 0"),
-    f("place", "u32", "for a trap: the program counter; else 0"),
     f("imageGood", "u32", "1 when the program in flash matches its own CRC"),
     f("imageVersion", "u32", "version of the image, major * 65536 + minor * 256 + patch"),
     f("imageCrc", "u32", "CRC-32C that the image carries"),
-    f("boardId", "u8", "unique number of the flash chip", 8),
+    f("place", "u32", "for a trap: the program counter; else 0"),
   ],
 };
 

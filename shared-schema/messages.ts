@@ -4,7 +4,7 @@ import type { BlockField } from "./blocks.ts";
 import { COLUMNS } from "./columns.ts";
 
 /** Version of this set of messages. Raise it with every change that an old host would misread. */
-export const PROTOCOL_VERSION = 2;
+export const PROTOCOL_VERSION = 3;
 /** Longest payload in bytes. */
 export const MAX_PAYLOAD = 512;
 /** A transfer of settings is kept count of in units of so many bytes. */
@@ -78,7 +78,8 @@ export const MESSAGES: readonly Message[] = [
           "sequence number of the active settings, or of kept ones of another schema, 0 for none",
         ),
         f("settingsCrc", "u32", "CRC-32C of the active settings block, 0 for none"),
-        f("boardId", "u8", "unique number of the board", 8),
+        f("boardNumber", "u32", "number of the board, below 2^24; 0 as long as it has none"),
+        f("spare", "u32", "0"),
         f("imageGood", "u8", "1 when the image matches its own check sum"),
         f("mode", "u8", "number of the mode"),
         f("bootReason", "u8", "0 power, 1 watchdog, 2 trap, 3 asked for"),
@@ -160,7 +161,12 @@ export const MESSAGES: readonly Message[] = [
     kind: 0x12,
     meaning: "check the block, store it, read it back and make it the active one; only while off",
     once: true,
-    request: { fields: [id] },
+    request: {
+      fields: [
+        id,
+        f("boardNumber", "u32", "24 bits: becomes the number of a board that has none; 0 for none"),
+      ],
+    },
     answer: {
       fields: [
         id,

@@ -1,12 +1,12 @@
 // The plain answers of the link: who the controller is, what goes on, what it holds. None of them changes anything.
 import { putBytes, putLong, putShort, short } from "./bytes";
 import { FRAME_IN, FRAME_OUT } from "./frame";
-import { BOOT_BOARD_ID, LIVE, LIVE_BYTES } from "./generated/blocks";
+import { BOOT, Boot, LIVE, LIVE_BYTES } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { faultRule, faultWord } from "./judge";
 import { ACTIVE, bootInfo, state } from "./state";
-import { slots } from "./store";
+import { SLOTS, Slots, slots } from "./store";
 
 /** Payload of the request. */
 export const BODY: usize = FRAME_IN + 2;
@@ -35,12 +35,8 @@ export function hello(): u32 {
   store<u8>(ANSWER + 1, S.SETTINGS_LAYOUT as u8);
   putShort(ANSWER + 2, S.SETTINGS_BYTES);
   putLong(ANSWER + 4, S.SETTINGS_FINGERPRINT);
-  putLong(ANSWER + 8, bootInfo.imageVersion);
-  putLong(ANSWER + 12, bootInfo.imageCrc);
-  putLong(ANSWER + 16, bootInfo.place);
-  putLong(ANSWER + 20, slots.sequence);
-  putLong(ANSWER + 24, slots.settingsCrc);
-  putBytes(ANSWER + 28, BOOT_BOARD_ID, 8);
+  putBytes(ANSWER + 8, BOOT + offsetof<Boot>("imageVersion"), 12);
+  putBytes(ANSWER + 20, SLOTS + offsetof<Slots>("sequence"), 16);
   store<u8>(ANSWER + 36, bootInfo.imageGood as u8);
   store<u8>(ANSWER + 37, state.mode as u8);
   store<u8>(ANSWER + 38, bootInfo.reason as u8);

@@ -54,7 +54,7 @@ function progress(kind: u32, refusal: u32): u32 {
 }
 
 function committed(): u32 {
-  const refusal = commit(long(BODY));
+  const refusal = commit(long(BODY), long(BODY + 4));
   if (refusal) return refused(N.MESSAGE_WRITE_COMMIT, refusal);
   putLong(ANSWER, long(BODY));
   putLong(ANSWER + 4, slots.sequence);

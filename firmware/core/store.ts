@@ -15,6 +15,10 @@ const SETTINGS_ROOM: u32 = SLOT_BYTES - B.FLASH_PAGE;
 /** A slot counts only if this many readings of it agree. */
 const READINGS: u32 = 3;
 
+const RETIRED: u32 = 0xff;
+/** Number of the board in the word that headers carry on. */
+const BOARD_AT: u32 = 8;
+
 /** Header of a slot, in its first page; the settings follow in the next pages. */
 class Header {
   magic: u32;
@@ -22,8 +26,8 @@ class Header {
   fingerprint: u32;
   sequence: u32;
   length: u32;
-  /** Bit n: slot n is used no more. */
-  retired: u32;
+  /** Carried on from header to header. Bits 1 to 4: that slot is used no more. From bit 8: number of the board, 0 for none. */
+  carried: u32;
   settingsCrc: u32;
   headerCrc: u32;
 }
@@ -41,9 +45,14 @@ export class Slots {
   slot: u32;
   sequence: u32;
   settingsCrc: u32;
+  /** Number of the board, of 24 bits; 0 as long as it has none. Hello sends it with the two before it and the word behind. */
+  number: u32;
+  zero: u32;
   note: u32;
   /** Bit n: slot n did not hold what was written. */
   retired: u32;
+  /** What the header of the slot in `keep` carries. */
+  carried: u32;
   /** The slot that must not be touched: the one in force, or the newest of another schema. */
   keep: u32;
   /** Bit n: slot n is not erased; it is not whole either. Only as found at start. */
@@ -53,7 +62,7 @@ export class Slots {
   ready: u32;
 }
 
-const SLOTS: usize = memory.data(36, 4);
+export const SLOTS: usize = memory.data(48, 4);
 export const slots = changetype<Slots>(SLOTS);
 
 function offsetOf(slot: u32): u32 {
@@ -87,11 +96,13 @@ function whole(slot: u32): bool {
 function take(slot: u32, fits: bool): void {
   slots.keep = slot;
   slots.sequence = page.sequence;
+  slots.carried = page.carried;
+  slots.number = page.carried >> BOARD_AT;
   if (!fits) return;
   memory.copy(ACTIVE, FOUND, S.SETTINGS_BYTES);
   slots.slot = slot;
   slots.settingsCrc = page.settingsCrc;
-  slots.retired = page.retired;
+  slots.retired = page.carried & RETIRED;
   state.settingsValid = 1;
 }
 
@@ -139,7 +150,7 @@ function spare(): u32 {
 }
 
 /** Programs settings, then their header, and reads both back. */
-function put(slot: u32, from: usize, sequence: u32, crc: u32): bool {
+function put(slot: u32, from: usize, sequence: u32, carried: u32): bool {
   const offset = offsetOf(slot);
   for (let done: u32 = 0; done < SETTINGS_ROOM; done += B.FLASH_PAGE) {
     flashProgram(offset + B.FLASH_PAGE + done, from + (done as usize));
@@ -150,8 +161,8 @@ function put(slot: u32, from: usize, sequence: u32, crc: u32): bool {
   page.fingerprint = S.SETTINGS_FINGERPRINT;
   page.sequence = sequence;
   page.length = S.SETTINGS_BYTES;
-  page.retired = slots.retired;
-  page.settingsCrc = crc;
+  page.carried = carried;
+  page.settingsCrc = crc32c(from, S.SETTINGS_BYTES);
   const headerCrc = crc32c(PAGE, HEADER_BYTES);
   page.headerCrc = headerCrc;
   flashProgram(offset, PAGE);
@@ -174,7 +185,7 @@ function strengthen(): void {
   const others = slots.filled & ~(1 << slots.slot);
   slots.filled = 0;
   if (slots.slot === 0 || (others === 0 && slots.sequence !== 1)) return;
-  if (!put(slots.slot, ACTIVE, slots.sequence, slots.settingsCrc)) findSettings();
+  if (!put(slots.slot, ACTIVE, slots.sequence, slots.carried)) findSettings();
 }
 
 /**
@@ -197,17 +208,16 @@ export function readySpare(): void {
 /**
  * Stores the block in STAGING, which the judge has passed, in the spare slot, and takes what was read back. A slot that
  * does not read back is retired and the next one tried. False when none is left: the old settings stay, and the next
- * attempt tries all slots again.
+ * attempt tries all slots again. `number` becomes the board's only when it has none.
  */
-export function storeStaging(): bool {
-  const crc = crc32c(STAGING, S.SETTINGS_BYTES);
+export function storeStaging(number: u32): bool {
   for (let tries: u32 = 0; tries < 2 * B.FLASH_SLOTS; tries++) {
     readySpare();
     const slot = spare();
     if (!slots.ready) continue;
     if (slot === 0) break;
     slots.ready = 0;
-    if (put(slot, STAGING, slots.sequence + 1, crc)) {
+    if (put(slot, STAGING, slots.sequence + 1, slots.retired | ((slots.number || number) << BOARD_AT))) {
       take(slot, true);
       return true;
     }

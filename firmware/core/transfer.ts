@@ -56,13 +56,13 @@ export function takePiece(id: u32, offset: u32, from: usize, length: u32): u32 {
 }
 
 /** Checks, stores and takes the block into force. Returns a refusal or 0. The transfer is over but for a gap. */
-export function commit(id: u32): u32 {
+export function commit(id: u32, number: u32): u32 {
   if (id === 0 || id !== transfer.id) return N.REFUSAL_NO_TRANSFER;
   if (transfer.missing) return N.REFUSAL_INCOMPLETE;
   transfer.id = 0;
   if (crc32c(STAGING, S.SETTINGS_BYTES) !== transfer.crc) return N.REFUSAL_BAD_CRC;
   if (!judge(STAGING)) return N.REFUSAL_BAD_SETTINGS;
-  if (!storeStaging()) return N.REFUSAL_FLASH_FAILED;
+  if (!storeStaging(number)) return N.REFUSAL_FLASH_FAILED;
   prepare();
   return 0;
 }

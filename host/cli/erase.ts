@@ -30,17 +30,21 @@ async function waitUntilErased(session: Session, { client }: Connection, sectors
 
 async function erase(session: Session, options: Options): Promise<Result> {
   const { withController } = await import("./connect.ts");
+  const { boardWords } = await import("#host/link/board-number.ts");
   const { requireFit } = await import("#host/link/device.ts");
   const board = await withController(session, options, async (connection) => {
     const { client, device } = connection;
     requireFit(device);
-    await askYes(session, `erase all runs stored on board ${device.boardId}?`, options.yes === true);
+    await askYes(session, `erase all runs stored on ${boardWords(device.boardId)}?`, options.yes === true);
     const { values } = await client.request("logErase");
     session.talk("erasing; leave the power on");
     await waitUntilErased(session, connection, numberOf(values, "sectors"));
     return device.boardId;
   });
-  return { data: { board, erased: true }, lines: session.wrapped(`board ${board}: the run log is empty`) };
+  return {
+    data: { board, erased: true },
+    lines: session.wrapped(`${boardWords(board)}: the run log is empty`),
+  };
 }
 
 export const addErase: AddCommand = (program, act) => {

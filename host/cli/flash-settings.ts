@@ -64,7 +64,7 @@ export async function copyBefore(session: Session, connection: Connection): Prom
   const layout = pastLayout(device.fingerprint);
   const copy = layout
     ? await keepPast(session, connection, layout)
-    : copyOf(session, device, await readDocument(session, connection));
+    : copyOf(session, device.boardId, await readDocument(session, connection));
   session.talk(`copy of the settings: ${copy.path}`);
   return copy;
 }

@@ -13,6 +13,7 @@ import {
   onlyVolume,
   takesImage,
 } from "#host/image/volume.ts";
+import { boardWords } from "#host/link/board-number.ts";
 import type { Hello } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
 import type { Copy } from "#host/settings/copies.ts";
@@ -85,7 +86,7 @@ function plan(session: Session, image: Image, device: Hello | undefined): void {
   session.talk(`image ${image.version}, check sum ${hex(image.crc)}`);
   if (!device) return;
   session.talk(
-    `board ${device.boardId} runs ${device.imageVersion}, ${hex(device.imageCrc)}; ${settingsOf(device)}`,
+    `${boardWords(device.boardId)} runs ${device.imageVersion}, ${hex(device.imageCrc)}; ${settingsOf(device)}`,
   );
   const fate = fateOf(device, image);
   if (fate !== undefined) session.talk(fate);
@@ -105,7 +106,7 @@ async function restartIntoBoot(session: Session, options: FlashOptions, image: I
     if (options.dryRun) return { device, copy: undefined };
     if (device.mode !== "off") throw new Failure("not-off");
     const copy = await copyBefore(session, connection);
-    await askYes(session, `flash board ${device.boardId}?`, options.yes === true);
+    await askYes(session, `flash ${boardWords(device.boardId)}?`, options.yes === true);
     await client.request("restart", { target: 1 });
     session.talk("the controller goes into its boot mode");
     return { device, copy };
@@ -192,7 +193,7 @@ function flashed(
   }: { before: Before | undefined; after: Hello; kept: boolean; loaded: Result | undefined },
 ): Result {
   session.verdict = FLASHED;
-  const runs = `board ${after.boardId} runs ${after.imageVersion}, check sum ${hex(after.imageCrc)} good`;
+  const runs = `${boardWords(after.boardId)} runs ${after.imageVersion}, check sum ${hex(after.imageCrc)} good`;
   const settings = `${settingsOf(after)}${kept ? ", as before, read back whole" : ""}`;
   return {
     data: {

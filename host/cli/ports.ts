@@ -36,11 +36,12 @@ async function choice(
 /** Says hello on one port; a failure is the answer, not the end. */
 async function ask(session: Session, path: string): Promise<Answer> {
   const { withController } = await import("./connect.ts");
+  const { boardWords } = await import("#host/link/board-number.ts");
   const { BAUD_DEFAULT } = await import("#shared-schema/messages.ts");
   try {
     const options = { port: path, baud: BAUD_DEFAULT };
     const { boardId, imageVersion } = await withController(session, options, async ({ device }) => device);
-    return { path, board: boardId, text: `a controller: board ${boardId}, image ${imageVersion}` };
+    return { path, board: boardId, text: `a controller: ${boardWords(boardId)}, image ${imageVersion}` };
   } catch (thrown) {
     if (thrown instanceof Failure && thrown.code !== "interrupted")
       return { path, board: null, text: thrown.message };

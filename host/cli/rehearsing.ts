@@ -31,7 +31,7 @@ async function load(session: Session, board: EmulatedBoard, file: GoodFile): Pro
     const show = session.progress("load ");
     const stored = await writeSettings(client, file.block, { progress: show.update });
     show.end();
-    return `board ${device.boardId}: settings ${file.hash} stored in slot ${stored.slot}`;
+    return `emulated board: settings ${file.hash} stored in slot ${stored.slot}`;
   } finally {
     await client.close();
   }

@@ -9,6 +9,7 @@ import type { ToLoad } from "./to-load.ts";
 
 /** The copy meant: the newest whose content differs from what is active, or the newest that `wanted` begins. */
 async function copyFor(session: Session, options: LoadOptions, wanted: string | undefined): Promise<Copy> {
+  const { NO_BOARD_ID } = await import("#host/link/board-number.ts");
   const { listCopies } = await import("#host/settings/copies.ts");
   const { dataFolder } = await import("#host/settings/data-folder.ts");
   const { hex8 } = await import("#host/settings/hash.ts");
@@ -19,8 +20,18 @@ async function copyFor(session: Session, options: LoadOptions, wanted: string | 
   const found = copies
     .filter(({ hash }) => (wanted === undefined ? hash !== active : hash.startsWith(wanted)))
     .at(-1);
+  if (found && device.boardId === NO_BOARD_ID) await askWhose(session, options, found);
   if (found) return found;
   throw new Failure("no-copy", { data: { board: device.boardId, active, copies } });
+}
+
+/** Boards without a number share one folder of copies. Fails with `needs-answer` or `declined`. */
+async function askWhose(session: Session, { otherBoard }: LoadOptions, { path }: Copy): Promise<void> {
+  const { askYes } = await import("./ask.ts");
+  session.talk(
+    session.paint.warn(`CAUTION: this board has no number yet; ${path} may be a copy of another one.`),
+  );
+  await askYes(session, "Is it of this car?", otherBoard === true, "--other-board");
 }
 
 async function asToLoad(session: Session, copy: Copy): Promise<ToLoad> {

@@ -4,6 +4,7 @@ import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { MODES } from "#shared-schema/interlocks.ts";
 import { PROTOCOL_VERSION, SLOT_NOTES } from "#shared-schema/messages.ts";
 import { WORDS } from "#shared-schema/words.ts";
+import { boardIdOf } from "./board-number.ts";
 import type { LinkClient } from "./client.ts";
 import { numberOf, type Values } from "./payload.ts";
 
@@ -25,7 +26,7 @@ export interface Hello {
   readonly imageVersion: string;
   readonly imageCrc: number;
   readonly imageGood: boolean;
-  /** 16 hexadecimal digits. */
+  /** Six hexadecimal digits, all 0 as long as the board has no number. */
   readonly boardId: string;
   readonly mode: string;
   readonly bootReason: string;
@@ -53,7 +54,7 @@ function helloOf(values: Values): Hello {
     imageVersion: `${version >>> 16}.${(version >>> 8) & 0xff}.${version & 0xff}`,
     imageCrc: n("imageCrc"),
     imageGood: n("imageGood") === 1,
-    boardId: Buffer.from(values.boardId as readonly number[]).toString("hex"),
+    boardId: boardIdOf(n("boardNumber")),
     mode: nameOf(MODES, n("mode")),
     bootReason: nameOf(BOOT_REASONS, n("bootReason")),
     bootDetail: n("bootDetail"),

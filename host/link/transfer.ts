@@ -57,26 +57,30 @@ async function sendBlock(client: LinkClient, block: Uint8Array, progress?: Progr
   await inPieces(client, work, unitsThere(start));
 }
 
-async function commit(client: LinkClient, block: Uint8Array): Promise<Stored> {
+async function commit(client: LinkClient, block: Uint8Array, boardNumber: number): Promise<Stored> {
   const id = transferId(crc32c(block));
-  const { values } = await client.request("writeCommit", { id }, { patienceMs: STORE_MS });
+  const { values } = await client.request("writeCommit", { id, boardNumber }, { patienceMs: STORE_MS });
   return { sequence: numberOf(values, "sequence"), slot: slotName(numberOf(values, "slot")) };
 }
 
 /** Refusals after which beginning again is right: the controller restarted meanwhile, or two transfers were mixed. */
 const AGAIN: readonly unknown[] = ["noTransfer", "incomplete", "badCrc"];
 
-/** Writes a settings block, has it stored and taken into force. Fails as `LinkClient.request` does. */
+/**
+ * Writes a settings block, has it stored and taken into force. `boardNumber` becomes that of a board without one, 0 is none.
+ * Fails as `LinkClient.request` does.
+ */
 export async function writeSettings(
   client: LinkClient,
   block: Uint8Array,
   watch: WriteWatch = {},
+  boardNumber = 0,
 ): Promise<Stored> {
   for (let begins = 1; ; begins++) {
     try {
       await sendBlock(client, block, watch.progress);
       watch.committing?.();
-      return await commit(client, block);
+      return await commit(client, block, boardNumber);
     } catch (error) {
       const again = error instanceof Refused && AGAIN.includes(error.reason);
       if (!again || begins === MOST_BEGINS) throw error;

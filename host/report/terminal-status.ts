@@ -1,4 +1,5 @@
 // Rows for people about a controller: identity, mode, reasons in words, live values with units.
+import { NO_BOARD_ID } from "#host/link/board-number.ts";
 import type { Hello } from "#host/link/device.ts";
 import type { Values } from "#host/link/payload.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/blocks.ts";
@@ -25,7 +26,7 @@ export function identityRows(device: Hello): string[][] {
       : `${hex(device.settingsCrc)} in slot ${device.slot}, number ${device.settingsSequence}${note}`;
   const retired = device.retired.length === 0 ? "none" : device.retired.join(", ");
   return [
-    ["board", device.boardId],
+    ["board", device.boardId === NO_BOARD_ID ? "no number yet; the first load gives it one" : device.boardId],
     ["image", `${device.imageVersion}, check sum ${device.imageGood ? "good" : "WRONG"}`],
     ["last start", `${device.bootReason}${start}`],
     ["settings", settings],

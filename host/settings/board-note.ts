@@ -11,12 +11,12 @@ export interface BoardNote {
 /** Name of the note that belongs to a settings file. */
 export const notePath = (settingsPath: string): string => `${settingsPath}.board.json`;
 
-/** The note of a settings file; undefined when there is none or it cannot be read. */
+/** The note of a settings file; undefined when there is none, it cannot be read or it names a board without a number. */
 export function readNote(settingsPath: string): BoardNote | undefined {
   try {
     const note = JSON.parse(readFileSync(notePath(settingsPath), "utf8")) as Partial<BoardNote>;
     const { board, hash = "", date = "" } = note;
-    return typeof board === "string" ? { board, hash, date } : undefined;
+    return typeof board === "string" && /[^0]/.test(board) ? { board, hash, date } : undefined;
   } catch {
     return undefined;
   }

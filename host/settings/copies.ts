@@ -14,7 +14,8 @@ export interface Copy {
 }
 
 const NAME = /^(\d{4}-\d\d-\d\d)T(\d\d)-(\d\d)-(\d\d)Z-([0-9a-f]{8})\.yaml$/;
-const BOARD = /^[0-9a-f]{16}$/;
+/** Older images gave boards 16 digits. */
+const BOARD = /^([0-9a-f]{6}|[0-9a-f]{16})$/;
 
 function copyOf(folder: string, board: string, name: string): Copy[] {
   const [, day, hours, minutes, seconds, hash] = NAME.exec(name) ?? [];

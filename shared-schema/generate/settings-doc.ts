@@ -91,8 +91,9 @@ A controller that has an image of another version is refused by \`load\` and \`r
 
 A controller that was given its image by hand (BOOTSEL and a copy) keeps the old settings stored, but out of force:
 \`headgate status\` says so, interlock SETTINGS holds everything off. \`headgate undo\` loads the newest copy of that board,
-brought up to date; \`headgate load FILE\` any file. Stored settings of which there is no copy are readable only with the image
-that they belong to: put that one back, and they are in force again as long as nothing newer has been loaded.
+brought up to date; \`headgate load FILE\` any file. Boards without a number share their copies, so \`undo\` asks there.
+Stored settings of which there is no copy are readable only with the image that they belong to: put that one back, and they
+are in force again as long as nothing newer has been loaded.
 `;
 
 /** The whole page. */

@@ -85,7 +85,7 @@ export class Device {
 
   /** Stores a settings block: transfer and commit. */
   store(words: Uint16Array): Values {
-    return this.ask("writeCommit", { id: this.transfer(words) }).values;
+    return this.ask("writeCommit", { id: this.transfer(words), boardNumber: 0 }).values;
   }
 
   /** The active settings, read back in pieces. */

@@ -5,19 +5,17 @@
 struct hg_boot {
   uint32_t reason; /* why the chip started: 0 power, 1 watchdog bite, 2 trap, 3 asked for */
   uint32_t detail; /* for a trap: what trapped (see TRAPS); else 0 */
-  uint32_t place; /* for a trap: the program counter; else 0 */
   uint32_t imageGood; /* 1 when the program in flash matches its own CRC */
   uint32_t imageVersion; /* version of the image, major * 65536 + minor * 256 + patch */
   uint32_t imageCrc; /* CRC-32C that the image carries */
-  uint8_t boardId[8]; /* unique number of the flash chip */
+  uint32_t place; /* for a trap: the program counter; else 0 */
 };
 _Static_assert(__builtin_offsetof(struct hg_boot, reason) == 0, "reason");
 _Static_assert(__builtin_offsetof(struct hg_boot, detail) == 4, "detail");
-_Static_assert(__builtin_offsetof(struct hg_boot, place) == 8, "place");
-_Static_assert(__builtin_offsetof(struct hg_boot, imageGood) == 12, "imageGood");
-_Static_assert(__builtin_offsetof(struct hg_boot, imageVersion) == 16, "imageVersion");
-_Static_assert(__builtin_offsetof(struct hg_boot, imageCrc) == 20, "imageCrc");
-_Static_assert(__builtin_offsetof(struct hg_boot, boardId) == 24, "boardId");
+_Static_assert(__builtin_offsetof(struct hg_boot, imageGood) == 8, "imageGood");
+_Static_assert(__builtin_offsetof(struct hg_boot, imageVersion) == 12, "imageVersion");
+_Static_assert(__builtin_offsetof(struct hg_boot, imageCrc) == 16, "imageCrc");
+_Static_assert(__builtin_offsetof(struct hg_boot, place) == 20, "place");
 struct hg_inputs {
   uint32_t switches; /* one bit a switch, 1 is closed (see SWITCH_BITS) */
   uint32_t armCuts; /* how often an edge at the arm switch made the board cut the solenoid pins */

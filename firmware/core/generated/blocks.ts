@@ -4,22 +4,14 @@ export class Boot {
   reason: u32 = 0;
   /** for a trap: what trapped (see TRAPS); else 0 */
   detail: u32 = 0;
-  /** for a trap: the program counter; else 0 */
-  place: u32 = 0;
   /** 1 when the program in flash matches its own CRC */
   imageGood: u32 = 0;
   /** version of the image, major * 65536 + minor * 256 + patch */
   imageVersion: u32 = 0;
   /** CRC-32C that the image carries */
   imageCrc: u32 = 0;
-  boardId0: u8 = 0;
-  boardId1: u8 = 0;
-  boardId2: u8 = 0;
-  boardId3: u8 = 0;
-  boardId4: u8 = 0;
-  boardId5: u8 = 0;
-  boardId6: u8 = 0;
-  boardId7: u8 = 0;
+  /** for a trap: the program counter; else 0 */
+  place: u32 = 0;
 }
 export class Inputs {
   /** one bit a switch, 1 is closed (see SWITCH_BITS) */
@@ -136,8 +128,7 @@ export class Live {
   badFrames: u16 = 0;
 }
 export const BOOT: usize = 1024;
-export const BOOT_BYTES: u32 = 32;
-export const BOOT_BOARD_ID: usize = 1048;
+export const BOOT_BYTES: u32 = 24;
 export const INPUTS: usize = 1088;
 export const INPUTS_BYTES: u32 = 74;
 export const INPUTS_ADC_A: usize = 1120;

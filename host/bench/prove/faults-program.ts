@@ -83,7 +83,7 @@ export function trapAt(symbol: string): Scenario {
 const OFF_ONLY: readonly (readonly [string, Readonly<Record<string, number>>, Uint8Array?])[] = [
   ["writeBegin", { id: 7, crc: 1, fingerprint: 1, length: 100 }],
   ["writeData", { id: 7, offset: 0 }, Uint8Array.of(1)],
-  ["writeCommit", { id: 7 }],
+  ["writeCommit", { id: 7, boardNumber: 0 }],
   ["restart", { target: 0 }],
   ["service", { on: 1 }],
   ["logErase", {}],

@@ -105,7 +105,7 @@ describe("a refusal", () => {
     const place = words.indexOf(smallSettings().battery.lowestMv);
     words[place] = 1;
     const id = device.transfer(words);
-    expect(refusal(device, "writeCommit", { id })).toEqual({
+    expect(refusal(device, "writeCommit", { id, boardNumber: 0 })).toEqual({
       kind: message("writeCommit").kind,
       reason: REFUSALS.badSettings,
       word: place,

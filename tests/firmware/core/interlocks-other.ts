@@ -95,7 +95,7 @@ export const OTHERS: Record<string, () => void> = {
     for (const car of [armed, flowingCar(smallSettings())]) {
       const mode = modeOf(car);
       expectRefused(car, (device) => device.transfer(words));
-      expectRefused(car, (device) => device.ask("writeCommit", { id: 1 }));
+      expectRefused(car, (device) => device.ask("writeCommit", { id: 1, boardNumber: 0 }));
       expectRefused(car, (device) => device.ask("restart", { target: 0 }));
       car.tick();
       expect(modeOf(car)).toBe(mode);

@@ -129,7 +129,7 @@ describe("a request that is done once", () => {
     const commit = encodeFrame({
       sequence: 77,
       kind: COMMIT,
-      payload: encodePayload(message("writeCommit").request, { id }),
+      payload: encodePayload(message("writeCommit").request, { id, boardNumber: 0 }),
     });
     const answer = car.rig.exchange(commit);
     const flash = car.rig.flash.bytes.slice();
@@ -174,7 +174,9 @@ describe("while not off", () => {
     armed.rig.core.serve(0);
     armed.set("arm", false);
     ticks(armed, 300);
-    expect(() => device.ask("writeCommit", { id })).toThrow(`"reason":${REFUSALS.noTransfer}`);
+    expect(() => device.ask("writeCommit", { id, boardNumber: 0 })).toThrow(
+      `"reason":${REFUSALS.noTransfer}`,
+    );
     expect(device.read(block.length)).toEqual(block);
   });
 });

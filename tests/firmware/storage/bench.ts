@@ -32,17 +32,20 @@ export interface Load {
   readonly crc: number;
   readonly frames: readonly Uint8Array[];
   readonly commit: Uint8Array;
+  /** Number that it offers a board without one. */
+  readonly number: number;
 }
 
 /** Makes the frames of a load; `sequence` tells loads of one session apart. */
-export function loadOf(block: Uint8Array, sequence: number): Load {
+export function loadOf(block: Uint8Array, sequence: number, number = 0): Load {
   const crc = crc32c(block);
   const id = crc || 1;
   const frames = [frame(sequence, "writeBegin", { id, crc, fingerprint: FINGERPRINT, length: block.length })];
   for (let offset = 0; offset < block.length; offset += PIECE) {
     frames.push(frame(sequence, "writeData", { id, offset }, block.subarray(offset, offset + PIECE)));
   }
-  return { block, crc, frames, commit: frame(sequence, "writeCommit", { id }) };
+  const commit = frame(sequence, "writeCommit", { id, boardNumber: number });
+  return { block, crc, frames, commit, number };
 }
 
 /** Asks who is there. */

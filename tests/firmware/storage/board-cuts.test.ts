@@ -13,7 +13,7 @@ import { SLOT_NOTES } from "#shared-schema/messages.ts";
 import { Random } from "../../support/random.ts";
 import { HELLO, type Load, loadOf, readFrames, SLOTS_FROM } from "./bench.ts";
 import { BoardUnderCut, cutOf } from "./board-cuts.ts";
-import { LAST, LOADS, slotBytes } from "./scenarios.ts";
+import { LAST, LOADS, NUMBER, slotBytes } from "./scenarios.ts";
 
 const wanted = process.env.HEADGATE_CASE;
 const TEARS = process.env.CI ? [0, 100, 256, 258, 259, 261] : [258];
@@ -47,10 +47,10 @@ function runCases(names: readonly string[], run: (name: string) => void): string
   return failures;
 }
 
-/** A board that holds the old settings. */
-function boardWithOld(): BoardUnderCut {
+/** A board that holds the old settings, and a number or 0 for none. */
+function boardWithOld(number: number): BoardUnderCut {
   const under = new BoardUnderCut();
-  under.board.flash.bytes.set(slotBytes(OLD.block, OLD_SEQUENCE), SLOTS_FROM);
+  under.board.flash.bytes.set(slotBytes(OLD.block, OLD_SEQUENCE, { number }), SLOTS_FROM);
   return under;
 }
 
@@ -68,8 +68,13 @@ function save(under: BoardUnderCut, load: Load): "before" | "unanswered" | "stor
   return "stored";
 }
 
-/** What is in force after a start: which load. Throws when it is not whole, or not what hello says. */
-function inForce(under: BoardUnderCut): Load {
+interface InForce {
+  readonly load: Load;
+  readonly number: number;
+}
+
+/** What is in force after a start: which load, and the board's number. Throws when it is not whole, or not what hello says. */
+function inForce(under: BoardUnderCut): InForce {
   const hello = under.values("hello", HELLO);
   const found = [OLD, NEW, LAST].find(({ crc }) => crc === numberOf(hello, "settingsCrc"));
   const notes: readonly unknown[] = [SLOT_NOTES.ok, SLOT_NOTES.cutOff];
@@ -79,28 +84,32 @@ function inForce(under: BoardUnderCut): Load {
     if (Buffer.compare(tail, found.block.subarray(offset, offset + length)) !== 0)
       throw new Error("not whole");
   }
-  return found;
+  return { load: found, number: numberOf(hello, "boardNumber") };
 }
 
-/** After a cut: old or new, the same after another start, and a second load works. */
-function expectRecovered(under: BoardUnderCut, outcome: ReturnType<typeof save>): void {
+/** After a cut: old or new, the same after another start, and a second load works; `number` is that of before the cut. */
+function expectRecovered(under: BoardUnderCut, outcome: ReturnType<typeof save>, number: number): void {
   under.board.flash.onOperation = undefined;
   if (under.board.powered) under.board.powerOff();
   under.powerOn();
   const found = inForce(under);
-  if (outcome === "before" && found !== OLD) throw new Error("new settings without a commit");
-  if (outcome === "stored" && found !== NEW) throw new Error("an acknowledged save is lost");
+  const { load } = found;
+  if (found.number !== (number || (load === OLD ? 0 : NEW.number)))
+    throw new Error(`it is board ${found.number}`);
+  if (outcome === "before" && load !== OLD) throw new Error("new settings without a commit");
+  if (outcome === "stored" && load !== NEW) throw new Error("an acknowledged save is lost");
   under.board.runFor(REST_US);
   under.board.powerCycle(1);
   under.board.runFor(REST_US);
-  if (inForce(under) !== found) throw new Error("another start, other settings");
+  expect(inForce(under)).toEqual(found);
   under.board.powerOff();
-  if (save(under, LAST) !== "stored" || inForce(under) !== LAST) throw new Error("the second load failed");
+  if (save(under, LAST) !== "stored") throw new Error("the second load failed");
+  expect(inForce(under)).toEqual({ load: LAST, number: found.number || LAST.number });
 }
 
 /** Flash operations of a whole save, and the virtual time of its two ends. */
 function course(): { operations: FlashOperation[]; fromNs: number; toNs: number } {
-  const under = boardWithOld();
+  const under = boardWithOld(NUMBER);
   const operations: FlashOperation[] = [];
   under.board.flash.onOperation = (operation) => {
     operations.push(operation);
@@ -118,13 +127,14 @@ describe("a save on the emulated board", () => {
     const names = operations.flatMap((_, i) => TEARS.map((n) => `board-save/${i}/${n}`));
     const failures = runCases(names, (name) => {
       const [, index, n] = name.split("/").map(Number) as [number, number, number];
-      const under = boardWithOld();
+      const number = (index + n) % 2 ? NUMBER : 0;
+      const under = boardWithOld(number);
       const random = new Random(1000 * index + n);
       let at = 0;
       under.board.flash.onOperation = (operation) =>
         at++ === index ? cutOf(operation, n, random) : undefined;
       const outcome = save(under, NEW);
-      expectRecovered(under, under.board.powered ? "stored" : outcome);
+      expectRecovered(under, under.board.powered ? "stored" : outcome, number);
     });
     expect(failures).toEqual([]);
   });
@@ -133,13 +143,14 @@ describe("a save on the emulated board", () => {
     const names = Array.from({ length: STEPS }, (_, i) => `board-time/${i}/${STEPS}`);
     const failures = runCases(names, (name) => {
       const [, i, steps] = name.split("/").map(Number) as [number, number, number];
-      const under = boardWithOld();
+      const number = i! % 2 ? NUMBER : 0;
+      const under = boardWithOld(number);
       const { board } = under;
       board.at(
         ((i + new Random(i).below(1000) / 1000) * toNs) / steps,
         () => board.powered && board.powerOff(),
       );
-      expectRecovered(under, save(under, NEW));
+      expectRecovered(under, save(under, NEW), number);
     });
     expect(failures).toEqual([]);
   });

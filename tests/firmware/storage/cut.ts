@@ -5,7 +5,7 @@ import { SLOT_NOTES } from "#shared-schema/messages.ts";
 import { PowerLost, PREFIX_TEARS, tearOf } from "../../support/failing-flash.ts";
 import { Random } from "../../support/random.ts";
 import { SLOTS_FROM, type StorageBench } from "./bench.ts";
-import { type InForce, LAST, type Point } from "./scenarios.ts";
+import { type InForce, LAST, type Point, type Scenario } from "./scenarios.ts";
 
 /** Operations of a recovery at most. */
 const RECOVERY_OPERATIONS = 9;
@@ -16,15 +16,23 @@ export function caseId({ scenario, index }: Point, n: number): string {
 }
 
 /** What the core says and gives back is one of the allowed; which. Throws when not. */
-function inForce(bench: StorageBench, allowed: Point["allowed"]): InForce | undefined {
+function inForce(
+  bench: StorageBench,
+  { foreignNumber = 0 }: Scenario,
+  allowed: Point["allowed"],
+): InForce | undefined {
   const hello = bench.hello();
   const n = (name: string): number => numberOf(hello, name);
   if (n("slot") === 0) {
-    if (!allowed.includes(undefined)) throw new Error(`no settings: ${said(hello)}`);
+    const right = allowed.includes(undefined) && n("boardNumber") === foreignNumber;
+    if (!right) throw new Error(`no settings: ${said(hello)}`);
     return undefined;
   }
   const found = allowed.find(
-    (one) => one?.load.crc === n("settingsCrc") && one.sequence === n("settingsSequence"),
+    (one) =>
+      one?.load.crc === n("settingsCrc") &&
+      one.sequence === n("settingsSequence") &&
+      one.number === n("boardNumber"),
   );
   if (!found) throw new Error(`settings that cannot be: ${said(hello)}`);
   if (!bench.holds(found.load.block)) throw new Error(`not what it says it holds: ${said(hello)}`);
@@ -34,7 +42,7 @@ function inForce(bench: StorageBench, allowed: Point["allowed"]): InForce | unde
 /** Just started: besides, the note about the start fits. */
 function startedWith(bench: StorageBench, point: Point, allowed: Point["allowed"]): InForce | undefined {
   bench.powerOn();
-  const found = inForce(bench, allowed);
+  const found = inForce(bench, point.scenario, allowed);
   const { ok, cutOff, wrongSchema, empty, damaged } = SLOT_NOTES;
   const none = point.scenario.foreign ? [wrongSchema] : [empty, damaged];
   const fit: readonly unknown[] = found ? [ok, cutOff] : none;
@@ -78,19 +86,20 @@ export function runCut(bench: StorageBench, point: Point, n: number): void {
   startedWith(bench, point, point.allowed);
   if (random.oneIn(2)) cutAgain(bench, random);
   bench.idle();
-  const settled = inForce(bench, point.allowed);
+  const settled = inForce(bench, point.scenario, point.allowed);
   if (!settled) foreignStays(bench, point);
   startedWith(bench, point, [settled]);
-  if (random.oneIn(4)) loadAfter(bench, settled);
+  if (random.oneIn(4)) loadAfter(bench, point.scenario, settled);
 }
 
 /** A second load, with or without time for slow work before it, is in force at once and after the next start. */
-function loadAfter(bench: StorageBench, settled: InForce | undefined): void {
-  inForce(bench, [settled]);
+function loadAfter(bench: StorageBench, scenario: Scenario, settled: InForce | undefined): void {
+  inForce(bench, scenario, [settled]);
   bench.send(LAST);
   const sequence = bench.commit(LAST);
-  const stored = [{ load: LAST, sequence }];
-  inForce(bench, stored);
+  const number = (settled?.number ?? scenario.foreignNumber) || LAST.number;
+  const stored = [{ load: LAST, sequence, number }];
+  inForce(bench, scenario, stored);
   bench.powerOn();
-  inForce(bench, stored);
+  inForce(bench, scenario, stored);
 }

@@ -12,17 +12,27 @@ import { type Load, loadOf, SLOTS_FROM, SLOTS_TO, type StorageBench } from "./be
 
 const MAGIC = 0x54534748;
 const HEADER_WORDS = 7;
+const BOARD_BITS_AT = 8;
+/** Numbers of boards that have one at first. */
+export const NUMBER = 0xc0ffee;
 
 /** Bytes of a slot as docs/storage.md has them, written without the core. */
 export function slotBytes(
   block: Uint8Array,
   sequence: number,
-  fingerprint = FINGERPRINT,
-  layout = LAYOUT_VERSION,
+  { fingerprint = FINGERPRINT, layout = LAYOUT_VERSION, number = 0 } = {},
 ): Uint8Array {
   const bytes = new Uint8Array(FLASH.sector).fill(0xff);
   const view = new DataView(bytes.buffer);
-  const words = [MAGIC, layout, fingerprint, sequence, block.length, 0, crc32c(block)];
+  const words = [
+    MAGIC,
+    layout,
+    fingerprint,
+    sequence,
+    block.length,
+    number * 2 ** BOARD_BITS_AT,
+    crc32c(block),
+  ];
   words.forEach((word, i) => {
     view.setUint32(4 * i, word, true);
   });
@@ -39,7 +49,7 @@ function variant(riseLimitPercentPerS: number): Uint8Array {
   return blockOf(document);
 }
 
-/** Different right settings, in the order in which scenarios store them. */
+/** Different right settings, in the order in which scenarios store them; each offers another number. */
 export const LOADS: readonly Load[] = [
   blockOf(fullDocument()),
   blockOf(smallDocument()),
@@ -47,9 +57,9 @@ export const LOADS: readonly Load[] = [
   variant(800),
   variant(900),
   variant(1000),
-].map((block, i) => loadOf(block, i + 1));
+].map((block, i) => loadOf(block, i + 1, 0xa00001 + i));
 /** What is stored after a recovery. */
-export const LAST = loadOf(variant(500), 99);
+export const LAST = loadOf(variant(500), 99, 0xffffff);
 
 /** What the flash holds first, and which settings are stored one after the other. */
 export interface Scenario {
@@ -57,37 +67,47 @@ export interface Scenario {
   readonly loads: readonly Load[];
   /** Does the main loop get time for its slow work between the loads? */
   readonly idle: boolean;
-  /** Settings in force at first, and their sequence number. */
-  readonly held?: { readonly load: Load; readonly sequence: number };
+  /** Settings in force at first, and what their header holds. */
+  readonly held?: InForce;
   /** Settings of another schema, in slot A. */
   readonly foreign?: Uint8Array;
+  readonly foreignNumber?: number;
   /** Slots, from 0, with a bit that cannot be programmed (`high`) or not be erased. */
   readonly stuck?: readonly { readonly slot: number; readonly high: boolean }[];
 }
 
 const [first, second, third, fourth, fifth, sixth] = LOADS as [Load, Load, Load, Load, Load, Load];
-const held = (sequence: number): { load: Load; sequence: number } => ({ load: sixth, sequence });
+const held = (sequence: number, number = NUMBER): InForce => ({ load: sixth, sequence, number });
 
 export const SCENARIOS: readonly Scenario[] = [
   { name: "first-save", loads: [first], idle: true },
   { name: "first-save-at-once", loads: [first], idle: false },
   { name: "three-saves", loads: [first, second, third], idle: true, held: held(7) },
   { name: "three-saves-at-once", loads: [first, second, third], idle: false, held: held(7) },
+  { name: "first-number", loads: [first, second], idle: true, held: held(7, 0) },
+  { name: "first-number-at-once", loads: [first, second], idle: false, held: held(1, 0) },
   { name: "round-the-ring", loads: [first, second, third, fourth, fifth], idle: true, held: held(1) },
   { name: "sequence-wraps", loads: [first, second], idle: true, held: held(0xffff_ffff) },
   { name: "sequence-wraps-at-once", loads: [first, second, third], idle: false, held: held(0xffff_fffe) },
-  { name: "same-again", loads: [sixth, loadOf(sixth.block, 7)], idle: true, held: held(3) },
+  { name: "same-again", loads: [sixth, loadOf(sixth.block, 7, 0xa00007)], idle: true, held: held(3) },
   {
     name: "other-schema",
     loads: [first, second],
     idle: true,
-    foreign: slotBytes(third.block, 5, 0x1234_5678),
+    foreign: slotBytes(third.block, 5, { fingerprint: 0x1234_5678, number: NUMBER }),
+    foreignNumber: NUMBER,
+  },
+  {
+    name: "other-schema-without-number",
+    loads: [first],
+    idle: true,
+    foreign: slotBytes(third.block, 5, { fingerprint: 0x1234_5678 }),
   },
   {
     name: "bad-slot",
     loads: [first, second],
     idle: true,
-    held: held(2),
+    held: held(2, 0),
     stuck: [{ slot: 1, high: true }],
   },
   {
@@ -106,6 +126,8 @@ export const SCENARIOS: readonly Scenario[] = [
 export interface InForce {
   readonly load: Load;
   readonly sequence: number;
+  /** Number of the board, 0 for none. */
+  readonly number: number;
 }
 
 /** One flash operation of a scenario, with the flash before it and what may be in force after a cut in it. */
@@ -122,7 +144,7 @@ export function prepare(bench: StorageBench, { held: old, foreign, stuck = [] }:
   const { flash } = bench;
   flash.onOperation = undefined;
   flash.restore(SLOTS_FROM, { bytes: new Uint8Array(SLOTS_TO - SLOTS_FROM).fill(0xff), weak: new Map() });
-  if (old) flash.bytes.set(slotBytes(old.load.block, old.sequence), SLOTS_FROM);
+  if (old) flash.bytes.set(slotBytes(old.load.block, old.sequence, old), SLOTS_FROM);
   if (foreign) flash.bytes.set(foreign, SLOTS_FROM);
   flash.stuck.clear();
   for (const { slot, high } of stuck) {
@@ -145,7 +167,8 @@ export function pointsOf(bench: StorageBench, scenario: Scenario): Point[] {
   if (scenario.idle) bench.idle();
   for (const load of scenario.loads) {
     bench.send(load);
-    coming = { load, sequence: nextSequence(scenario, old) };
+    const number = (old?.number ?? scenario.foreignNumber) || load.number;
+    coming = { load, sequence: nextSequence(scenario, old), number };
     if (bench.commit(load) !== coming.sequence) throw new Error("stored under another number");
     old = coming;
     coming = undefined;

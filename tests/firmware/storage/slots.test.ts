@@ -2,8 +2,8 @@
 import { describe, expect, test } from "vitest";
 import { FLASH } from "#shared-schema/blocks.ts";
 import { SLOT_NOTES } from "#shared-schema/messages.ts";
-import { SLOTS_FROM, StorageBench } from "./bench.ts";
-import { LAST, LOADS, prepare, type Scenario, slotBytes } from "./scenarios.ts";
+import { loadOf, SLOTS_FROM, StorageBench } from "./bench.ts";
+import { LAST, LOADS, NUMBER, prepare, type Scenario, slotBytes } from "./scenarios.ts";
 
 const [first, second, third] = LOADS as [(typeof LOADS)[0], (typeof LOADS)[0], (typeof LOADS)[0]];
 
@@ -50,7 +50,7 @@ describe("slots", () => {
   });
 
   test("only the settings in force are left after a write and a quiet moment", () => {
-    const bench = benchWith({ held: { load: first, sequence: 1 } });
+    const bench = benchWith({ held: { load: first, sequence: 1, number: NUMBER } });
     store(bench, second);
     bench.idle();
     const { bytes } = bench.save();
@@ -63,14 +63,21 @@ describe("slots", () => {
   test("lie in flash as docs/storage.md has them", () => {
     const bench = benchWith({});
     store(bench, first);
-    const expected = slotBytes(first.block, 1).fill(0, FLASH.page + first.block.length, FLASH.page + 1024);
+    const expected = slotBytes(first.block, 1, { number: first.number }).fill(
+      0,
+      FLASH.page + first.block.length,
+      FLASH.page + 1024,
+    );
     expect(bench.save().bytes.subarray(0, FLASH.sector)).toEqual(expected);
   });
 });
 
 describe("a bad slot", () => {
   test.each([true, false])("is retired and said so, also after a restart (bits stuck high: %s)", (high) => {
-    const bench = benchWith({ held: { load: first, sequence: 4 }, stuck: [{ slot: 1, high }] });
+    const bench = benchWith({
+      held: { load: first, sequence: 4, number: NUMBER },
+      stuck: [{ slot: 1, high }],
+    });
     bench.idle();
     expect(store(bench, second)).toBe(5);
     expect(bench.hello()).toMatchObject({ slot: 3, retired: 1 << 2 });
@@ -86,7 +93,7 @@ describe("a bad slot", () => {
 
   test("after another: with none left the load is refused, the settings stay, and better days are used", () => {
     const stuck = [1, 2, 3].map((slot) => ({ slot, high: true }));
-    const bench = benchWith({ held: { load: first, sequence: 4 }, stuck });
+    const bench = benchWith({ held: { load: first, sequence: 4, number: NUMBER }, stuck });
     bench.idle();
     bench.send(second);
     expect(() => bench.commit(second)).toThrow("no answer");
@@ -99,11 +106,65 @@ describe("a bad slot", () => {
     bench.powerOn();
     expect(bench.holds(LAST.block)).toBe(true);
   });
+
+  test("that turns bad right after the first load leaves those settings whole", () => {
+    const bench = benchWith({});
+    bench.idle();
+    store(bench, first);
+    bench.flash.bytes.fill(0, SLOTS_FROM + FLASH.sector, SLOTS_FROM + 2 * FLASH.sector);
+    bench.flash.stuck.set(SLOTS_FROM + FLASH.sector + FLASH.page + 3, { bits: 0xff, high: false });
+    bench.idle();
+    bench.powerOn();
+    expect(bench.hello()).toMatchObject({ slot: 1, settingsSequence: 1, boardNumber: first.number });
+    expect(bench.holds(first.block)).toBe(true);
+  });
+});
+
+describe("the number of the board", () => {
+  test("is given once, by the first load that offers one; it stays over loads, restarts and a slot that wears out", () => {
+    const bench = benchWith({});
+    expect(bench.hello().boardNumber).toBe(0);
+    store(bench, loadOf(third.block, 9));
+    expect(bench.hello().boardNumber).toBe(0);
+    for (const load of [first, second, third, LAST]) {
+      store(bench, load);
+      expect(bench.hello().boardNumber).toBe(first.number);
+      bench.powerOn();
+      bench.idle();
+      expect(bench.hello().boardNumber).toBe(first.number);
+    }
+    bench.flash.stuck.set(SLOTS_FROM + FLASH.sector + FLASH.page + 3, { bits: 0xff, high: true });
+    store(bench, second);
+    expect(bench.hello()).toMatchObject({ slot: 3, retired: 1 << 2, boardNumber: first.number });
+  });
+
+  test("is not given by a load that could not be stored", () => {
+    const stuck = [0, 1, 2, 3].map((slot) => ({ slot, high: true }));
+    const bench = benchWith({ stuck });
+    bench.send(first);
+    expect(() => bench.commit(first)).toThrow("no answer");
+    expect(bench.hello()).toMatchObject({ slot: 0, boardNumber: 0 });
+  });
+
+  test("has 24 bits; more than those do not reach the slots that are retired", () => {
+    const bench = benchWith({});
+    store(bench, loadOf(first.block, 9, 0xff_123456));
+    expect(bench.hello()).toMatchObject({ retired: 0, boardNumber: 0x123456 });
+  });
+
+  test("is gone with the last whole slot, and another one is taken then", () => {
+    const bench = benchWith({ held: { load: first, sequence: 4, number: NUMBER } });
+    bench.flash.bytes.fill(0, SLOTS_FROM, SLOTS_FROM + 8);
+    bench.powerOn();
+    expect(bench.hello()).toMatchObject({ slot: 0, slotNote: SLOT_NOTES.damaged, boardNumber: 0 });
+    store(bench, second);
+    expect(bench.hello().boardNumber).toBe(second.number);
+  });
 });
 
 describe("a bit that reads by chance", () => {
   test("is seen by three readings in seven of eight starts: the older settings are taken", () => {
-    const bench = benchWith({ held: { load: first, sequence: 4 } });
+    const bench = benchWith({ held: { load: first, sequence: 4, number: NUMBER } });
     const at = SLOTS_FROM + FLASH.sector;
     bench.flash.bytes.set(slotBytes(second.block, 5), at);
     const weak = new Uint8Array(FLASH.page);
@@ -122,16 +183,22 @@ describe("a bit that reads by chance", () => {
 });
 
 describe("settings of another schema", () => {
-  const foreign = slotBytes(third.block, 5, 0x1234_5678);
+  const foreign = slotBytes(third.block, 5, { fingerprint: 0x1234_5678, number: NUMBER });
 
   test("are not in force, and stay until others are", () => {
     const bench = benchWith({ foreign });
     bench.idle();
     bench.powerOn();
     bench.idle();
-    expect(bench.hello()).toMatchObject({ slot: 0, settingsCrc: 0, slotNote: SLOT_NOTES.wrongSchema });
+    expect(bench.hello()).toMatchObject({
+      slot: 0,
+      settingsCrc: 0,
+      slotNote: SLOT_NOTES.wrongSchema,
+      boardNumber: NUMBER,
+    });
     expect(bench.save().bytes.subarray(0, FLASH.sector)).toEqual(foreign);
     expect(store(bench, first)).toBe(6);
+    expect(bench.hello().boardNumber).toBe(NUMBER);
     bench.idle();
     expect(
       bench

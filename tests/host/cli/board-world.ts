@@ -39,7 +39,7 @@ export interface Ran {
 
 /** A powered board with the released image, and a folder. */
 export class BoardWorld {
-  readonly folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
+  readonly folder: string;
   readonly board: EmulatedBoard;
   columns: number | undefined;
   env: Record<string, string> = {};
@@ -49,7 +49,11 @@ export class BoardWorld {
   answers: string[] = [];
   private readonly clock: Pump;
 
-  constructor(image = readFileSync(`${RELEASED}headgate.uf2`)) {
+  constructor(
+    image = readFileSync(`${RELEASED}headgate.uf2`),
+    folder = mkdtempSync(join(tmpdir(), "headgate-test-")),
+  ) {
+    this.folder = folder;
     this.board = new EmulatedBoard({ image });
     this.clock = new Pump(this.board);
     this.board.powerOn();

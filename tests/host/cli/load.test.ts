@@ -65,7 +65,7 @@ describe("a load that works", () => {
       command: "load",
       ok: true,
       file: "car.yaml",
-      board: "1122334455667788",
+      board: "112233",
       hash: settingsHash(NEW),
       before: settingsHash(OLD),
       stored: { sequence: 1, slot: "B" },
@@ -189,6 +189,16 @@ describe("a line lost while the controller stores", () => {
     expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([0, LOADED, "new"]);
   });
 
+  test("stored with the number of a board that had none: it is told", async () => {
+    const made = world();
+    made.device.state.boardNumber = 0;
+    breaks(made, true, true);
+    const ran = await made.run(...LOAD, "--json");
+    const board = made.device.state.boardNumber.toString(16).padStart(6, "0");
+    expect(board).not.toBe("000000");
+    expect(ran.json()).toMatchObject({ verdict: LOADED, numbered: true, board });
+  });
+
   test("not stored, and asked again: NOT LOADED", async () => {
     const made = world();
     breaks(made, false, true);
@@ -243,7 +253,7 @@ describe("status and ports", () => {
 
   test("who it is and what it sees", async () => {
     const ran = await world().run("status");
-    expect(ran.stdout).toContain("1122334455667788");
+    expect(ran.stdout).toContain("112233");
     expect(ran.stdout).toMatch(/engine +0 rpm/);
     expect((await world().run("status", "--json")).json()).toMatchObject({
       ok: true,

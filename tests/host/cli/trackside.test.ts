@@ -71,7 +71,7 @@ describe("another car", () => {
     await made.run("load", "two.yaml", "--yes");
     expect(existsSync(join(made.folder, "two.yaml.board.json"))).toBe(true);
     made.device.state.settings = [...settingsBytes(ONE)];
-    made.device.state.boardId = [9, 9, 9, 9, 9, 9, 9, 9];
+    made.device.state.boardNumber = 0x090909;
     const refused = await made.run("load", "two.yaml", "--yes");
     expect([refused.exit, active(made)]).toEqual([64, settingsHash(ONE)]);
     expect(refused.stderr).toContain("--other-board");
@@ -136,7 +136,7 @@ describe("several adapters", () => {
   test("ports --ask says which is a controller, and how it knows", async () => {
     const made = world();
     const ran = await made.run("ports", "--ask", "--json");
-    expect(ran.json()).toMatchObject({ answers: [{ path: "/dev/ttyTest", board: "1122334455667788" }] });
+    expect(ran.json()).toMatchObject({ answers: [{ path: "/dev/ttyTest", board: "112233" }] });
     made.onWire = (wire) => {
       wire.damage = () => [];
     };

@@ -27,7 +27,7 @@ describe("answers", () => {
     const device = await wire.clock.run(hello(client));
     expect(device).toMatchObject({
       imageVersion: "1.2.3",
-      boardId: "1122334455667788",
+      boardId: "112233",
       mode: "off",
       slot: "none",
     });
@@ -167,8 +167,7 @@ test.prop([seed, fate, fc.constantFrom(0.05, 0.15, 0.3)], { numRuns: 60 })(
       return spoilt[kind]!;
     };
     const client = clientOn(wire);
-    for (let i = 0; i < 5; i++)
-      expect((await wire.clock.run(hello(client))).boardId).toBe("1122334455667788");
+    for (let i = 0; i < 5; i++) expect((await wire.clock.run(hello(client))).boardId).toBe("112233");
     await wire.clock.run(client.request("restart", { target: 0 }));
     expect(wire.device.state.restarts).toBe(1);
   },

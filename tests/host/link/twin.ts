@@ -33,7 +33,8 @@ export interface TwinState {
   protocol: number;
   flashWorks: boolean;
   settings: number[] | undefined;
-  boardId: number[];
+  /** 0 for none. */
+  boardNumber: number;
   sequence: number;
   baud: number;
   /** How often settings were stored. */
@@ -47,10 +48,10 @@ export class DeviceTwin {
   readonly state: TwinState = {
     off: true,
     fingerprint: FINGERPRINT,
-    protocol: 2,
+    protocol: 3,
     flashWorks: true,
     settings: undefined,
-    boardId: [0x11, 0x22, 0x33, 0x44, 0x55, 0x66, 0x77, 0x88],
+    boardNumber: 0x112233,
     sequence: 0,
     baud: 115_200,
     stores: 0,
@@ -110,7 +111,7 @@ export class DeviceTwin {
       5: (n) => n === 1,
       16: (n) => n === 14,
       17: (n) => n > 6 && n <= 486,
-      18: (n) => n === 4,
+      18: (n) => n === 8,
     };
     const fits = lengths[kind];
     if (!fits) return { refuse: REFUSE.kind };
@@ -132,7 +133,8 @@ export class DeviceTwin {
       ...[state.protocol, 1, ...le(BLOCK_BYTES, 2), ...le(state.fingerprint, 4)],
       ...[...le(0x010203, 4), ...le(0xabcdef01, 4), ...le(0, 4)],
       ...[...le(state.sequence, 4), ...le(stored ? crcOf(stored) : 0, 4)],
-      ...state.boardId,
+      ...le(state.boardNumber, 4),
+      ...le(0, 4),
       ...[1, state.off ? 0 : 1, 0, 0, stored ? 1 + (state.sequence % 2) : 0, stored ? 0 : 1, 0],
     ];
   }
@@ -152,7 +154,7 @@ export class DeviceTwin {
     const id = fromLe(payload.slice(0, 4));
     if (kind === 16) return this.begin(id, payload);
     if (this.transfer?.id !== id) return { refuse: REFUSE.transfer };
-    if (kind === 18) return this.commit(id, this.transfer);
+    if (kind === 18) return this.commit(id, fromLe(payload.slice(4)), this.transfer);
     const offset = fromLe(payload.slice(4, 6));
     const data = payload.slice(6);
     const end = offset + data.length;
@@ -183,6 +185,7 @@ export class DeviceTwin {
 
   private commit(
     id: number,
+    number: number,
     { crc, bytes, units }: { crc: number; bytes: number[]; units: ReadonlySet<number> },
   ): Reply {
     if (units.size < Math.ceil(BLOCK_BYTES / 16)) return { refuse: REFUSE.gap };
@@ -191,6 +194,7 @@ export class DeviceTwin {
     if (judge(fromBytes(Uint8Array.from(bytes))).length > 0) return { refuse: REFUSE.settings };
     if (!this.state.flashWorks) return { refuse: REFUSE.flash };
     this.state.settings = bytes;
+    this.state.boardNumber ||= number % 2 ** 24;
     this.state.sequence++;
     this.state.stores++;
     return { payload: [...le(id, 4), ...le(this.state.sequence, 4), 1 + (this.state.sequence % 2)] };
