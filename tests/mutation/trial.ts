@@ -15,9 +15,7 @@ const FOLDERS = [
   "tests/firmware/link",
 ];
 /** Those that run the released image, or compile a core of their own. */
-const NOT_THESE = /board-cuts|storage-page|damage|exploration|module\.test/;
-/** Random ticks under the invariant: enough to find a broken core, few enough for thousands of them. */
-const ORACLE_TICKS = "100000";
+const NOT_THESE = /board-cuts|storage-page|damage|noisy-board|raised-speed|exploration|module\.test/;
 
 /** All that a trial needs. */
 export interface Prepared extends MutatedCore {
@@ -46,8 +44,6 @@ export async function tryMutants(
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
-  process.env.HEADGATE_ORACLE_TICKS ??= ORACLE_TICKS;
-  delete process.env.CI;
   try {
     const first = await tryAll(bundle, wasm, chosen, FIRST_SHARE, (outcome) => {
       if (outcome.killedBy !== undefined) tell(outcome);
