@@ -3,7 +3,7 @@
 import { FLASH } from "#shared-schema/blocks.ts";
 import { LOG_PAGE } from "#shared-schema/columns.ts";
 import type { LinkClient } from "./client.ts";
-import { numberOf } from "./payload.ts";
+import { numberOf, type Values } from "./payload.ts";
 import { countFrom, inPieces, type Progress } from "./pieces.ts";
 import { readBytes } from "./read-bytes.ts";
 
@@ -12,6 +12,22 @@ const BUSY = ["no", "storing", "erasing"] as const;
 const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
 
 type Busy = (typeof BUSY)[number];
+
+/** Where the log stands: pages and records, and what is being done to it. */
+type LogStand = Record<"sequence" | "run" | "pages" | "next" | "waiting", number> & { busy: Busy };
+
+/** Takes an answer to `logInfo` apart; anything busy that is not known counts as storing. */
+export function logStandOf(values: Values): LogStand {
+  const n = (name: string): number => numberOf(values, name);
+  return {
+    sequence: n("sequence"),
+    run: n("run"),
+    pages: n("pages"),
+    next: n("next"),
+    waiting: n("waiting"),
+    busy: BUSY[n("busy")] ?? "storing",
+  };
+}
 
 /** The first of these places and those that follow one another behind it. */
 function neighbours(places: readonly number[]): readonly number[] {
@@ -28,17 +44,8 @@ export class LinkLog {
   }
 
   /** Where the log stands. */
-  async info(): Promise<Record<"sequence" | "run" | "pages" | "next" | "waiting", number> & { busy: Busy }> {
-    const { values } = await this.client.request("logInfo");
-    const n = (name: string): number => numberOf(values, name);
-    return {
-      sequence: n("sequence"),
-      run: n("run"),
-      pages: n("pages"),
-      next: n("next"),
-      waiting: n("waiting"),
-      busy: BUSY[n("busy")] ?? "storing",
-    };
+  async info(): Promise<LogStand> {
+    return logStandOf((await this.client.request("logInfo")).values);
   }
 
   /** The 16 bytes of each of some heads, a stride apart, wrapping at the end of the area. */

@@ -35,8 +35,8 @@ function write(folder: string, refused: ReadonlySet<string>): Mutant[] {
   let bodies = 0;
   for (const file of readdirSync(CORE).filter((name) => name.endsWith(".ts") && name !== "board.ts")) {
     const text = readFileSync(join(CORE, file), "utf8");
-    const skip = (line: number, what: string): boolean => refused.has(`${file}:${line}:${what}`);
-    const made = schemataOf(file, text, { id: mutants.length + 1, body: bodies }, skip);
+    const isRefused = (line: number, what: string): boolean => refused.has(`${file}:${line}:${what}`);
+    const made = schemataOf(file, text, { id: mutants.length + 1, body: bodies }, isRefused);
     bodies += made.functions;
     mutants.push(...made.mutants);
     const exported = file === "index.ts" ? EXPORTS : "";

@@ -49,23 +49,23 @@ class Rewriter {
   readonly mutants: Mutant[] = [];
   private readonly file: ts.SourceFile;
   private readonly name: string;
-  private readonly skip: (line: number, what: string) => boolean;
+  private readonly isRefused: (line: number, what: string) => boolean;
   private readonly numbers: Set<string>;
   private readonly first: First;
   private where = "";
   private bodies = 0;
 
-  constructor(name: string, text: string, first: First, skip: (line: number, what: string) => boolean) {
+  constructor(name: string, text: string, first: First, isRefused: (line: number, what: string) => boolean) {
     this.file = ts.createSourceFile(name, text, ts.ScriptTarget.Latest, true);
     this.name = name;
-    this.skip = skip;
+    this.isRefused = isRefused;
     this.numbers = namedNumbers(this.file);
     this.first = first;
   }
 
   private add(node: ts.Node, what: string): number | undefined {
     const line = this.file.getLineAndCharacterOfPosition(node.getStart()).line + 1;
-    if (this.skip(line, what)) return undefined;
+    if (this.isRefused(line, what)) return undefined;
     const source = node.getText().replace(/\s+/g, " ");
     const id = this.first.id + this.mutants.length;
     const body = this.first.body + this.bodies - 1;
@@ -156,12 +156,12 @@ function isExpression(node: ts.Node): node is ts.Expression {
   return ts.isExpression(node);
 }
 
-/** Puts every mistake into a source file. `skip` leaves those out that do not compile. */
+/** Puts every mistake into a source file. Those that do not compile, by `isRefused`, are no mutants. */
 export function schemataOf(
   name: string,
   text: string,
   first: First,
-  skip: (line: number, what: string) => boolean = () => false,
+  isRefused: (line: number, what: string) => boolean = () => false,
 ): Schemata {
-  return new Rewriter(name, text, first, skip).run();
+  return new Rewriter(name, text, first, isRefused).run();
 }

@@ -1,13 +1,11 @@
 // The stored log of a core rig as a log source: where it stands from the core, pages straight from its flash chip.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { numberOf } from "#host/link/payload.ts";
+import { logStandOf } from "#host/link/log.ts";
 import type { LogInfo, LogSource } from "#host/logbook/source.ts";
 import { FLASH } from "#shared-schema/blocks.ts";
 import { LOG_PAGE } from "#shared-schema/columns.ts";
 import { QUIET_PASSES } from "#shared-schema/messages.ts";
 import { Device } from "../oracle/device.ts";
-
-const BUSY = ["no", "storing", "erasing"] as const;
 
 /** Passes from one look to the next: the line must be quiet for a while between them. */
 const LOOK_PASSES = 2 * QUIET_PASSES;
@@ -27,16 +25,7 @@ export class FlashLog implements LogSource {
 
   /** Where it stands, at once. */
   now(): LogInfo {
-    const { values } = this.device.ask("logInfo");
-    const n = (name: string): number => numberOf(values, name);
-    return {
-      sequence: n("sequence"),
-      run: n("run"),
-      pages: n("pages"),
-      next: n("next"),
-      waiting: n("waiting"),
-      busy: BUSY[n("busy")]!,
-    };
+    return logStandOf(this.device.ask("logInfo").values);
   }
 
   /** Passes of the main loop with nothing on the line until nothing is left to store or erase; how many. */

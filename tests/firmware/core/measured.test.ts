@@ -60,4 +60,17 @@ describe("a car at any place", () => {
     for (const column of [...Object.values(COLUMNS), "coolantMv", "gear"])
       expect(car.rig.live.get(column), column).toBe(0);
   });
+
+  test("the gear is the one whose ratio the speeds fit, and the time is that of the tick", () => {
+    const rpm = 5000;
+    settings.gearbox!.gears.forEach(({ ratioDeciRpmPerKmh }, gear) => {
+      const car = standingCar(settings, { rpm, deciKmh: (100 * rpm) / ratioDeciRpmPerKmh });
+      ticks(car, 300);
+      expect(car.rig.live.get("gear")).toBe(gear + 1);
+      expect(car.rig.live.get("timeUs")).toBe(car.raw.nowUs);
+    });
+    const between = standingCar(settings, { rpm, deciKmh: (100 * rpm) / 540 });
+    ticks(between, 300);
+    expect(between.rig.live.get("gear")).toBe(0);
+  });
 });
