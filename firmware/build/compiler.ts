@@ -2,7 +2,7 @@
 // same sources give the same bytes anywhere.
 import { spawnSync } from "node:child_process";
 import { basename, extname } from "node:path";
-import { CORE_DATA_ADDRESS, CORE_MEMORY_BYTES } from "#shared-schema/blocks.ts";
+import { CORE_DATA_ADDRESS, CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 import { run } from "./run.ts";
 
 const GCC = "arm-none-eabi-gcc";

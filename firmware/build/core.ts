@@ -2,7 +2,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, resolve } from "node:path";
 import asc from "assemblyscript/asc";
-import { CORE_DATA_ADDRESS } from "#shared-schema/blocks.ts";
+import { CORE_DATA_ADDRESS } from "#shared-schema/model/blocks.ts";
 
 /** Marks a function that is to be put in place of its calls; the compiler's own mark is no TypeScript. */
 const INLINE = /^\/\/ @inline$/gm;

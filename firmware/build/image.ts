@@ -3,7 +3,7 @@ import { crc32Mpeg2 } from "#host/codec/crc32-mpeg2.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
 import type { ElfFile } from "#host/image/elf.ts";
 import { HEADER } from "#host/image/header.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 
 /** Where flash begins in the address space. */
 export const FLASH_BASE = 0x10000000;

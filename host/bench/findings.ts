@@ -1,5 +1,5 @@
 // What a rehearsal shows: when each stage opened, its share pulse by pulse against the table, and how fast everything shut.
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf, shareOf } from "./pulses.ts";
 import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
 import type { Rehearsal, Sample } from "./rehearsal.ts";

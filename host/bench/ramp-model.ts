@@ -1,5 +1,5 @@
 // The share that a settings document asks for at a moment: ramps read in floating point, apart from the core's integers.
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 
 /** What a ramp can run over, at one moment. Times in s since the stage opened and since launch; undefined before it. */
 export interface Moment {

@@ -21,7 +21,7 @@ async function explain(session: Session, name: string | undefined): Promise<Resu
 }
 
 async function pageLines(session: Session, pages: readonly Page[]): Promise<string[]> {
-  const { wrap } = await import("#host/report/terminal-wrap.ts");
+  const { wrap } = await import("#host/report/terminal/wrap.ts");
   return pages.flatMap((page) => [
     session.paint.strong(`${page.name} (${page.kind})`),
     ...[page.title, ...page.paragraphs].flatMap((text) => [...wrap(text, session.width), ""]),
@@ -29,7 +29,7 @@ async function pageLines(session: Session, pages: readonly Page[]): Promise<stri
 }
 
 async function index(session: Session, pages: readonly Page[]): Promise<Result> {
-  const { tableLines } = await import("#host/report/terminal-table.ts");
+  const { tableLines } = await import("#host/report/terminal/table.ts");
   const rows = pages.map(({ name, kind, title }) => [name, kind, title] as const);
   const short = rows.map(([name, kind, title]) => [
     name,

@@ -3,7 +3,7 @@ import type { Readable } from "node:stream";
 import { type Clock, realClock } from "#host/link/clock.ts";
 import type { Line } from "#host/link/line.ts";
 import type { PortSeen } from "#host/link/ports.ts";
-import type { Env, Screen } from "#host/report/terminal.ts";
+import type { Env, Screen } from "#host/report/terminal/terminal.ts";
 
 /** The world of one run of the tool. */
 export interface Io {

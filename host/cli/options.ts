@@ -1,6 +1,6 @@
 // Options that commands share, so that each means the same everywhere.
 import { type Command, InvalidArgumentError } from "@commander-js/extra-typings";
-import { BAUD_DEFAULT, BAUD_MAX } from "#shared-schema/messages.ts";
+import { BAUD_DEFAULT, BAUD_MAX } from "#shared-schema/link/messages.ts";
 
 /** Reads a whole number within limits. */
 export function wholeNumber(min: number, max: number): (text: string) => number {

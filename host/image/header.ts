@@ -1,6 +1,6 @@
 // The header that an image carries in itself: length, check sum, version, schema; and whether the bytes are what it says.
 import { crc32c } from "#host/codec/crc32c.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 
 /** Offsets in the image of the fields of firmware/board/image.c, struct image_header. */
 export const HEADER = {

@@ -1,5 +1,5 @@
 // Turns an image file, UF2 or ELF, into flash contents and symbols.
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { isElf, readElf, type Segment } from "./elf.ts";
 import { SymbolTable } from "./symbols.ts";
 import { decodeUf2 } from "./uf2.ts";

@@ -1,6 +1,6 @@
 // Requests over a line: numbered, answered or repeated, with a deadline on every wait.
 import { Failure } from "#host/errors/failure.ts";
-import { BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/messages.ts";
+import { BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
 import { type Clock, realClock } from "./clock.ts";
 import { decodeFrame, encodeFrame, type Frame, frameBytes } from "./frame.ts";
 import type { Line } from "./line.ts";

@@ -1,9 +1,9 @@
 // What a controller says of itself, as typed values; whether host and controller fit is decided here.
 import { Failure } from "#host/errors/failure.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { MODES } from "#shared-schema/interlocks.ts";
-import { PROTOCOL_VERSION, SLOT_NOTES } from "#shared-schema/messages.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
+import { PROTOCOL_VERSION, SLOT_NOTES } from "#shared-schema/link/messages.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { boardIdOf } from "./board-number.ts";
 import type { LinkClient } from "./client.ts";
 import { numberOf, type Values } from "./payload.ts";

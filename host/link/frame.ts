@@ -1,7 +1,7 @@
 // One frame of the link: COBS(sequence, kind, payload, CRC-32C little-endian) and a closing zero. Damage gives undefined, never an exception.
 import { cobsDecode, cobsEncode, cobsMaxBytes } from "#host/codec/cobs.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
-import { MAX_PAYLOAD, type Payload, packedBytes } from "#shared-schema/messages.ts";
+import { MAX_PAYLOAD, type Payload, packedBytes } from "#shared-schema/link/messages.ts";
 
 /** A frame taken apart. Sequence number and kind are 0 to 255. */
 export interface Frame {

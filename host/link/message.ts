@@ -3,8 +3,8 @@
 import type { ErrorCode } from "#host/errors/codes.ts";
 import { Failure } from "#host/errors/failure.ts";
 import { RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
-import { MESSAGES, type Message, REFUSAL, REFUSALS } from "#shared-schema/messages.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { MESSAGES, type Message, REFUSAL, REFUSALS } from "#shared-schema/link/messages.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { decodePayload, numberOf } from "./payload.ts";
 
 export type Reason = keyof typeof REFUSALS;

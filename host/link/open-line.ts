@@ -1,5 +1,5 @@
 // Opens a line by the name that a user gives it: a serial port, a pseudo-terminal, or `tcp:HOST:PORT`.
-import { BAUD_DEFAULT } from "#shared-schema/messages.ts";
+import { BAUD_DEFAULT } from "#shared-schema/link/messages.ts";
 import type { Line } from "./line.ts";
 import { isTcp, openTcp } from "./tcp-line.ts";
 

@@ -1,6 +1,6 @@
 // A faster line for the length of one piece of work, where the line carries it, and the default speed again whatever happens.
 import { Failure } from "#host/errors/failure.ts";
-import { BAUD_DEFAULT } from "#shared-schema/messages.ts";
+import { BAUD_DEFAULT } from "#shared-schema/link/messages.ts";
 import type { LinkClient } from "./client.ts";
 import { pauseOn } from "./clock.ts";
 

@@ -1,7 +1,7 @@
 // Settings to the controller and back: in pieces, resumed where they stopped, done only when the controller has stored them.
 import { crc32c } from "#host/codec/crc32c.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { TRANSFER_UNIT } from "#shared-schema/messages.ts";
+import { TRANSFER_UNIT } from "#shared-schema/link/messages.ts";
 import type { LinkClient } from "./client.ts";
 import { SETTINGS_BYTES, slotName } from "./device.ts";
 import { Refused } from "./message.ts";

@@ -1,6 +1,6 @@
 // Requests on their way, in the order in which they were sent; none waits for its answer beyond its deadline.
 import type { Failure } from "#host/errors/failure.ts";
-import { ANSWER_BIT, type Message, REFUSAL_KIND } from "#shared-schema/messages.ts";
+import { ANSWER_BIT, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
 import type { Clock } from "./clock.ts";
 import type { Frame } from "./frame.ts";
 

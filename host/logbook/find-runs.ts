@@ -1,5 +1,5 @@
 // Which pages belong to which run, found from few heads: one a sector, and all of a sector only where runs meet.
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { decodeHead, type PageHead } from "./page.ts";
 import type { LogInfo, LogSource } from "./source.ts";
 

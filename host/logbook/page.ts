@@ -1,6 +1,6 @@
 // Pages of the stored run log as they lie in flash, taken apart; a page counts only when its own check sum says so.
 import { crc32c } from "#host/codec/crc32c.ts";
-import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/columns.ts";
+import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
 
 /** Head of a page. */
 export interface PageHead {

@@ -1,7 +1,7 @@
 // One record of the run log as numbers in their units and as words; what each byte means is the schema's.
-import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/blocks.ts";
-import { LOG_COLUMNS } from "#shared-schema/columns.ts";
-import { INTERLOCKS, MODES } from "#shared-schema/interlocks.ts";
+import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
+import { LOG_COLUMNS } from "#shared-schema/link/columns.ts";
+import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 
 /** Column name to its value: a number in the column's unit, or words. */
 export type LogRecord = Readonly<Record<string, number | string>>;

@@ -1,7 +1,7 @@
 /** A plan as a settings document: only what the plan knows; sensors that it knows nothing of stay out, for the owner to add. */
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { PlanInput } from "./input/plan-input.ts";
-import type { RampAxis } from "./share-limits.ts";
+import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PlannedStage, SystemPlan } from "./system-plan.ts";
 
 /** Raw counts of a ramp's axis for one unit of the plan (m/s, s, rpm). */

@@ -1,10 +1,10 @@
 // A settings file judged as a whole: form, units, limits, rules and cautions, every finding at its place in the text.
 
-import { CAUTIONS, unwise } from "#shared-schema/cautions.ts";
-import { judge } from "#shared-schema/judge.ts";
-import { type Document, pack } from "#shared-schema/pack.ts";
-import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { CAUTIONS, unwise } from "#shared-schema/rules/settings-cautions.ts";
+import { judge } from "#shared-schema/rules/validate.ts";
+import { type Document, pack } from "#shared-schema/settings/pack.ts";
+import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings/settings.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { fieldOf } from "./field.ts";
 import { byPlace, type Issue, type SettingsCaution } from "./issue.ts";
 import { type Migrated, migrate } from "./migrate.ts";

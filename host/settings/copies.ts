@@ -1,7 +1,7 @@
 // Copies of what was on a controller, one file each, named by date and content; they are added to and never deleted.
 import { existsSync, mkdirSync, readdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { settingsHash } from "./hash.ts";
 import { formatSettings } from "./write.ts";
 

@@ -1,7 +1,7 @@
 // What changes between two documents, setting by setting, in people's units; ramps as a whole.
-import type { Document } from "#shared-schema/pack.ts";
-import { type AXES, SETTINGS } from "#shared-schema/settings.ts";
-import type { SettingNode } from "#shared-schema/table.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { type AXES, SETTINGS } from "#shared-schema/settings/settings.ts";
+import type { SettingNode } from "#shared-schema/settings/table.ts";
 import { fieldOf } from "./field.ts";
 import { axisStorage, SHARE_STORAGE, storageOf, writeStored } from "./stored.ts";
 

@@ -1,8 +1,8 @@
 // A first document to start from, made of the examples in the table: to be edited, never loaded as it is.
-import type { Document } from "#shared-schema/pack.ts";
-import { SETTINGS } from "#shared-schema/settings.ts";
-import type { SettingNode } from "#shared-schema/table.ts";
-import { FULL_SHARE_PERMILLE } from "#shared-schema/words.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { SETTINGS } from "#shared-schema/settings/settings.ts";
+import type { SettingNode } from "#shared-schema/settings/table.ts";
+import { FULL_SHARE_PERMILLE } from "#shared-schema/settings/words.ts";
 
 /** Optional parts that a first file needs: an example stage is wet. */
 const INCLUDED: readonly string[] = ["fuelSolenoid"];

@@ -1,6 +1,6 @@
 // Names of settings as people see them: document path (`windows.engineSpeed.openRpm`) to file keys (`windows.engine-speed.open`).
-import { SETTINGS } from "#shared-schema/settings.ts";
-import { fileKey, type SettingNode } from "#shared-schema/table.ts";
+import { SETTINGS } from "#shared-schema/settings/settings.ts";
+import { fileKey, type SettingNode } from "#shared-schema/settings/table.ts";
 
 /** The setting below `node` that the next step of a path leads to; undefined within ramp points. */
 function step(node: SettingNode, part: string): { node: SettingNode; key: string } | undefined {

@@ -1,6 +1,6 @@
 // One short name for settings: the CRC-32C of their packed bytes, the same number that the controller answers to `hello`.
 import { crc32c } from "#host/codec/crc32c.ts";
-import { type Document, pack, toBytes } from "#shared-schema/pack.ts";
+import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 
 /** Packed bytes of a document that passed its check, as they are sent and stored. */
 export function settingsBytes(document: Document): Uint8Array {

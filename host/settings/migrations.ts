@@ -1,6 +1,6 @@
 // What changed from each version of the settings to the next: data, applied by migrate.ts. What cannot be carried over safely is refused.
 
-import type { UnitSuffix } from "#shared-schema/units.ts";
+import type { UnitSuffix } from "#shared-schema/model/units.ts";
 
 /** One change. `at` is the group it happens in, in file keys: empty for the top, `*` for every entry of a list. */
 export type MigrationStep = { readonly at: string } & (

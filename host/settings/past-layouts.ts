@@ -1,6 +1,6 @@
 // Settings blocks of past versions, told apart by their fingerprint: read as what they lack against the present table, never as the present one.
-import { type Document, fromBytes, unpack } from "#shared-schema/pack.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { formatSettings } from "./write.ts";
 
 /** How a past version stored its settings. */

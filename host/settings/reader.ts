@@ -1,8 +1,8 @@
 // From YAML values to a raw document, field by field of the table; every mistake is noted and reading goes on.
 import { nearestName } from "#host/units/nearest.ts";
-import { AXES } from "#shared-schema/settings.ts";
-import { fileKey, type NumberSetting, type SettingNode } from "#shared-schema/table.ts";
-import { AXIS_MAX, FULL_SHARE_PERMILLE } from "#shared-schema/words.ts";
+import { AXES } from "#shared-schema/settings/settings.ts";
+import { fileKey, type NumberSetting, type SettingNode } from "#shared-schema/settings/table.ts";
+import { AXIS_MAX, FULL_SHARE_PERMILLE } from "#shared-schema/settings/words.ts";
 import { fieldOf } from "./field.ts";
 import type { Issue, Place } from "./issue.ts";
 import type { Entry, Item } from "./source.ts";

@@ -1,8 +1,8 @@
 // A document as a settings file that explains itself: comments from the table, and the same document when it is read again.
 
-import type { Document } from "#shared-schema/pack.ts";
-import { type AXES, LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings.ts";
-import { fileKey, type SettingNode } from "#shared-schema/table.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { type AXES, LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings/settings.ts";
+import { fileKey, type SettingNode } from "#shared-schema/settings/table.ts";
 import { axisStorage, SHARE_STORAGE, storageOf, writeStored } from "./stored.ts";
 
 type Of<K extends SettingNode["kind"]> = Extract<SettingNode, { kind: K }>;

@@ -14,16 +14,16 @@ import {
   SUPPLY_MV_PER_CODE,
   SWITCH_BITS,
   TICK_US,
-} from "../blocks.ts";
-import { LIVE, LOG_EVERY_MS, LOG_PAGE, LOG_RECORD_BYTES } from "../columns.ts";
-import { INTERLOCKS, MODES } from "../interlocks.ts";
-import * as link from "../messages.ts";
-import { ADC_A, STAGES } from "../pins.ts";
-import { AFTER_LIFT, AXES, LAYOUT_VERSION, RAMP_POINTS, RAMPS_PER_STAGE, SETTINGS } from "../settings.ts";
-import type { SettingNode } from "../table.ts";
-import { WORDS } from "../words.ts";
+} from "../model/blocks.ts";
+import { LIVE, LOG_EVERY_MS, LOG_PAGE, LOG_RECORD_BYTES } from "../link/columns.ts";
+import { INTERLOCKS, MODES } from "../model/interlocks.ts";
+import * as link from "../link/messages.ts";
+import { ADC_A, STAGES } from "../model/pins.ts";
+import { AFTER_LIFT, AXES, LAYOUT_VERSION, RAMP_POINTS, RAMPS_PER_STAGE, SETTINGS } from "../settings/settings.ts";
+import type { SettingNode } from "../settings/table.ts";
+import { WORDS } from "../settings/words.ts";
 import { fingerprint } from "./fingerprint.ts";
-import { blockBytes, place, upper } from "./layout.ts";
+import { blockBytes, place, upper } from "../model/layout.ts";
 import {
   limitRows,
   NONE,

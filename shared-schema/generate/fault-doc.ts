@@ -1,7 +1,7 @@
 // Writes hardware-notes/fault-analysis.md: part by part how it fails, what answers it in which time, what is left to the person.
-import { PART_FAULTS } from "../fault-parts.ts";
-import { INTERLOCKS, interlockNumber } from "../interlocks.ts";
-import type { PartFault } from "../part-fault.ts";
+import { PART_FAULTS } from "../model/fault-parts.ts";
+import { INTERLOCKS, interlockNumber } from "../model/interlocks.ts";
+import type { PartFault } from "../model/part-fault.ts";
 import { longestTime } from "./interlock-doc.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 

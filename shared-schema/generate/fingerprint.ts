@@ -1,8 +1,8 @@
 // The fingerprint of the schema: it changes with anything that would make stored settings mean something else.
 import { createHash } from "node:crypto";
-import { RULES } from "../rules.ts";
-import { LAYOUT_VERSION, SETTINGS } from "../settings.ts";
-import type { SettingNode } from "../table.ts";
+import { RULES } from "../rules/rules.ts";
+import { LAYOUT_VERSION, SETTINGS } from "../settings/settings.ts";
+import type { SettingNode } from "../settings/table.ts";
 
 /** What of an entry matters for the meaning of the stored words: not its prose. */
 function essence(node: SettingNode): unknown {

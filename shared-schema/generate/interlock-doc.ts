@@ -1,6 +1,6 @@
 // Writes docs/interlocks.md: the catalogue of interlocks, row by row, with what each does today and what it does not.
-import { INTERLOCKS, type Interlock, MODES, type Reaction } from "../interlocks.ts";
-import { keysOf } from "./entries.ts";
+import { INTERLOCKS, type Interlock, MODES, type Reaction } from "../model/interlocks.ts";
+import { keysOf } from "../settings/entries.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 
 const REACTIONS: Readonly<Record<Reaction, string>> = {

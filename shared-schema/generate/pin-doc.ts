@@ -1,5 +1,5 @@
 // Writes hardware-notes/pin-map.md: the 26 header pins of a Pico-class board, what hangs on each, and why they suffice.
-import { ADC_A, LAMP_GPIO, PINS, type Pin, SLOW_SWITCHES, STAGES } from "../pins.ts";
+import { ADC_A, LAMP_GPIO, PINS, type Pin, SLOW_SWITCHES, STAGES } from "../model/pins.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 
 /** Header position of each GPIO on a Pico-class board, from memory: check it against the board maker's drawing. */
@@ -81,7 +81,7 @@ Slices in bold are in use as PWM: ${PINS.filter(usesPwm)
 export function pinDoc(): string {
   return [
     `# Pin map\n\n${GENERATED_NOTE}\n\n`,
-    "Made from `shared-schema/pins.ts`, as are the pin numbers in the firmware. The safe level is the one that moves nothing. During and after a reset the chip drives\n",
+    "Made from `shared-schema/model/pins.ts`, as are the pin numbers in the firmware. The safe level is the one that moves nothing. During and after a reset the chip drives\n",
     "no pin at all, so every output that moves something has a pull-down of its own; the chip's weak internal one does not count.\n",
     "[GPIO numbers: shared-schema] [slice and channel: RP2040 datasheet, section PWM] [header position: from memory, check against the board maker's drawing]\n\n",
     table(

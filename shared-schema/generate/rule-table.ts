@@ -1,7 +1,7 @@
 // The table of limits and rules as numbers for the control core; stages share one copy, told apart by an offset.
-import { STAGES } from "../pins.ts";
-import { RULES, type Rule } from "../rules.ts";
-import { WORDS, type Word, wordAt } from "../words.ts";
+import { STAGES } from "../model/pins.ts";
+import { RULES, type Rule } from "../rules/rules.ts";
+import { WORDS, type Word, wordAt } from "../settings/words.ts";
 
 /** Marks an index as counted from the first word of a stage. */
 export const STAGE_RELATIVE = 0x8000;

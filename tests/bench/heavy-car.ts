@@ -1,5 +1,5 @@
 // The heaviest run that the settings allow: four wet stages, two ramps of twelve points each, every optional part, all flowing.
-import { ADC_A } from "#shared-schema/pins.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../oracle/car.ts";
 import type { Settings } from "../oracle/settings.ts";
 import { arm, fullSettings, standingCar } from "../oracle/stand.ts";

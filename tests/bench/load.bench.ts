@@ -10,8 +10,8 @@ import { readSettings, writeSettings } from "#host/link/transfer.ts";
 import { pullRun } from "#host/logbook/runs.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
-import { LOG_PAGE } from "#shared-schema/columns.ts";
-import { BAUD_DEFAULT, BAUD_MAX } from "#shared-schema/messages.ts";
+import { LOG_PAGE } from "#shared-schema/link/columns.ts";
+import { BAUD_DEFAULT, BAUD_MAX } from "#shared-schema/link/messages.ts";
 import { boardWithRun } from "../support/noisy-board.ts";
 import type { Row } from "./row.ts";
 

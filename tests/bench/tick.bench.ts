@@ -1,7 +1,7 @@
 // Cycles of the core's tick as native code of the released image on the emulated board, interrupt time not counted, and of
 // the same tick written by hand in C, compiled with the same flags and run in the same chip.
 import { compilerVersion } from "#firmware/build/compiler.ts";
-import { pack } from "#shared-schema/pack.ts";
+import { pack } from "#shared-schema/settings/pack.ts";
 import type { Car } from "../oracle/car.ts";
 import type { Settings } from "../oracle/settings.ts";
 import { arm, smallSettings, standingCar } from "../oracle/stand.ts";

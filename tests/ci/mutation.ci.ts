@@ -1,8 +1,8 @@
 // The mutants of the control core: asleep they change nothing, and the core's tests notice most of a sample of them.
 import { beforeAll, expect, test } from "vitest";
 import { CoreRig } from "#host/bench/core/rig.ts";
-import { OUTPUTS } from "#shared-schema/blocks.ts";
-import { blockBytes } from "#shared-schema/generate/layout.ts";
+import { OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { blockBytes } from "#shared-schema/model/layout.ts";
 import type { Outcome } from "../mutation/pool.ts";
 import type { Mutant } from "../mutation/schemata.ts";
 import { scoreTable } from "../mutation/score.ts";

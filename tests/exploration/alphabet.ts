@@ -1,6 +1,6 @@
 // The inputs that the exploration tries in every state, made from the tables: a good car, and each of its single deviations.
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS } from "#shared-schema/blocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { type Limits, limitsOf, type SensorName, WINDOW_NAMES, type WindowName } from "../oracle/settings.ts";
 import { at, EXPLORED } from "./explored-settings.ts";
 

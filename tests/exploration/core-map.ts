@@ -1,7 +1,7 @@
 // Where the control core keeps what: names and order are read from its source, the place is found by what must lie there.
 import { readFileSync } from "node:fs";
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { CORE_DATA_ADDRESS, LOG_RING } from "#shared-schema/blocks.ts";
+import { CORE_DATA_ADDRESS, LOG_RING } from "#shared-schema/model/blocks.ts";
 
 const source = readFileSync(new URL("../../firmware/core/state.ts", import.meta.url), "utf8");
 const WORD = 4;

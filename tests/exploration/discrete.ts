@@ -1,6 +1,6 @@
 // The discrete part of the core's memory: latches as they are, counters and times only as 0, between, or at their limit.
-import { OUTPUT_BITS, OUTPUTS } from "#shared-schema/blocks.ts";
-import { place } from "#shared-schema/generate/layout.ts";
+import { OUTPUT_BITS, OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { place } from "#shared-schema/model/layout.ts";
 import { type CoreMap, stateWord } from "./core-map.ts";
 import { EXPLORED } from "./explored-settings.ts";
 

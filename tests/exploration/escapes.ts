@@ -1,5 +1,5 @@
 // What must be possible from every state: off at once, off for good, and from there flow again.
-import { MODES } from "#shared-schema/interlocks.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import { ALPHABET, ARM_OFF, GOOD, type Letter } from "./alphabet.ts";
 import type { Machine, Moment } from "./machine.ts";
 

@@ -1,6 +1,6 @@
 // Breadth-first over the discrete states of the core: every new one is met once with every letter, for three lengths of time.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { MODES } from "#shared-schema/interlocks.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import { ALPHABET, ARM_OFF, GOOD, type Letter } from "./alphabet.ts";
 import { type Part, partValue } from "./discrete.ts";
 import { escapes } from "./escapes.ts";

@@ -1,8 +1,8 @@
 // One core whose memory can be taken back to any moment, fed with letters; what it commands is judged in every tick.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { LOG_RING } from "#shared-schema/blocks.ts";
-import { INTERLOCKS, MODES } from "#shared-schema/interlocks.ts";
-import { type Document, pack, toBytes } from "#shared-schema/pack.ts";
+import { LOG_RING } from "#shared-schema/model/blocks.ts";
+import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
+import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { Arming } from "../oracle/arming.ts";
 import { engineSilentUs } from "../oracle/conditions.ts";
 import { Device } from "../oracle/device.ts";

@@ -1,8 +1,8 @@
 // What stands around the explored core: it has no memory of its own but the inputs, so that any letter may follow any other.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { type Block, INPUTS, OUTPUT_BITS, OUTPUTS } from "#shared-schema/blocks.ts";
-import { place } from "#shared-schema/generate/layout.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { type Block, INPUTS, OUTPUT_BITS, OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { place } from "#shared-schema/model/layout.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Raw } from "../oracle/raw.ts";
 import { BATTERY_MV, type Letter, supplyCode } from "./alphabet.ts";
 import { EXPLORED } from "./explored-settings.ts";

@@ -1,5 +1,5 @@
 // What an exploration has reached, in words: each latch and each end of a time with the modes that it was seen in, and what was never seen.
-import { INTERLOCKS, MODES } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 import type { Part } from "./discrete.ts";
 import type { Explored } from "./explorer.ts";
 

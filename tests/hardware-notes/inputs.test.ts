@@ -3,11 +3,11 @@ import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
-import { PINS } from "#shared-schema/pins.ts";
-import { SETTINGS } from "#shared-schema/settings.ts";
-import type { SettingNode } from "#shared-schema/table.ts";
-import { wordAt } from "#shared-schema/words.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { PINS } from "#shared-schema/model/pins.ts";
+import { SETTINGS } from "#shared-schema/settings/settings.ts";
+import type { SettingNode } from "#shared-schema/settings/table.ts";
+import { wordAt } from "#shared-schema/settings/words.ts";
 import { value } from "./values.ts";
 
 const parallel = (...ohms: number[]): number => 1 / ohms.reduce((sum, ohm) => sum + 1 / ohm, 0);

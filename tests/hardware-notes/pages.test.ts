@@ -3,8 +3,8 @@ import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
-import { gpioOf, PINS } from "#shared-schema/pins.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { gpioOf, PINS } from "#shared-schema/model/pins.ts";
 import { tableRows } from "../support/markdown.ts";
 import { noteText, VALUES } from "./values.ts";
 

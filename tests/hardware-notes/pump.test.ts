@@ -1,7 +1,7 @@
 // The charge pump of way 2, simulated at the corners of its parts: it holds while edges come, and lets go in time when they stop.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { TICK_US, WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { TICK_US, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { atRest, collector, edge, letsGo, lowestHold, type Pump, pass } from "./pump.ts";
 import { value } from "./values.ts";
 

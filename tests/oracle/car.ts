@@ -7,10 +7,10 @@ import {
   SENSOR_UV_PER_CODE,
   SUPPLY_MV_PER_CODE,
   SWITCH_BITS,
-} from "#shared-schema/blocks.ts";
-import { LIVE } from "#shared-schema/columns.ts";
-import { place } from "#shared-schema/generate/layout.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+} from "#shared-schema/model/blocks.ts";
+import { LIVE } from "#shared-schema/link/columns.ts";
+import { place } from "#shared-schema/model/layout.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { PulseTrain } from "./pulse-train.ts";
 import type { Raw } from "./raw.ts";
 import type { Settings } from "./settings.ts";

@@ -1,5 +1,5 @@
 // What goes wrong in front of a car: faults, edges of windows, noise, pauses; each begins at random, lasts a while and is undone.
-import { WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import type { Random } from "../support/random.ts";
 import type { Car, Point } from "./car.ts";
 import {

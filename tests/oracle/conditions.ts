@@ -1,5 +1,5 @@
 // The conditions on the whole system that must hold in every tick with flow, and those on each stage.
-import { WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { gearCouldBeIn } from "./gear.ts";
 import { LenientWindow } from "./lenient-window.ts";
 import { Plausible, TURN_TICKS } from "./plausible.ts";

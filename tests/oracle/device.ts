@@ -4,8 +4,8 @@ import { crc32c } from "#host/codec/crc32c.ts";
 import { decodeFrame, encodeFrame, type Frame } from "#host/link/frame.ts";
 import { decodePayload, encodePayload, type Values } from "#host/link/payload.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { ANSWER_BIT, MESSAGES, type Message, REFUSAL, REFUSAL_KIND } from "#shared-schema/messages.ts";
-import { toBytes } from "#shared-schema/pack.ts";
+import { ANSWER_BIT, MESSAGES, type Message, REFUSAL, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
+import { toBytes } from "#shared-schema/settings/pack.ts";
 
 const PIECE = 480;
 

@@ -1,5 +1,5 @@
 // Which gears the two speeds could belong to; leans to "this gear" by the rounding of both speeds.
-import { GEARS } from "#shared-schema/choices.ts";
+import { GEARS } from "#shared-schema/settings/choices.ts";
 import { engineRpm, type Raw, roadDeciKmh } from "./raw.ts";
 import type { Settings, Windows } from "./settings.ts";
 

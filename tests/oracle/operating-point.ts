@@ -1,5 +1,5 @@
 // Where a car stands so that flow may begin: inside all of the system's windows and limits and, where there is room, one stage's too.
-import { GEARS } from "#shared-schema/choices.ts";
+import { GEARS } from "#shared-schema/settings/choices.ts";
 import type { Random } from "../support/random.ts";
 import type { Point } from "./car.ts";
 import {

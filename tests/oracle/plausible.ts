@@ -1,5 +1,5 @@
 // Whether the analog sensors that are set up are believable; leans to "believable" by one code at the limits.
-import { ADC_A } from "#shared-schema/pins.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { type AnalogName, channelMv, type Raw } from "./raw.ts";
 import type { Settings } from "./settings.ts";
 

@@ -1,5 +1,5 @@
 // The plain model of a solenoid's pulse: a share of full flow becomes a pulse width by the valve's opening and closing times.
-import { PWM_STEP_US } from "#shared-schema/blocks.ts";
+import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import type { Solenoid, Stage } from "./settings.ts";
 
 /** Opening time at a battery voltage, microseconds: straight between 10, 12 and 14 V, ends held. */

@@ -1,6 +1,6 @@
 // The raw inputs with unbounded times, and the quantities they mean in floating point; nothing here knows the core.
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS } from "#shared-schema/blocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { type Line, lineOf, type SensorName, type Settings, type WindowName } from "./settings.ts";
 
 /** A pulse input: how many, when the last came, and the time between the last two (0 before the second). */

@@ -1,7 +1,7 @@
 // Random right settings: drawn from the table word by word, each change kept only when the judge finds the whole right.
-import { judge } from "#shared-schema/judge.ts";
-import { pack, unpack } from "#shared-schema/pack.ts";
-import { inUse, WORDS, type Word } from "#shared-schema/words.ts";
+import { judge } from "#shared-schema/rules/validate.ts";
+import { pack, unpack } from "#shared-schema/settings/pack.ts";
+import { inUse, WORDS, type Word } from "#shared-schema/settings/words.ts";
 import { fullDocument } from "../support/documents.ts";
 import type { Random } from "../support/random.ts";
 import type { Axis, Ramp, Settings, Stage, Windows } from "./settings.ts";

@@ -1,6 +1,6 @@
 // One random sequence: right settings stored, a car with chaos in front of it, every tick judged by the oracle.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { INTERLOCKS, MODES } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 import type { Random } from "../support/random.ts";
 import { Car } from "./car.ts";
 import { Chaos } from "./chaos.ts";

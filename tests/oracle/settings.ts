@@ -1,5 +1,5 @@
 // The settings document as the oracle reads it: the table's names with types, so that no path is spelled wrong.
-import type { GEARS } from "#shared-schema/choices.ts";
+import type { GEARS } from "#shared-schema/settings/choices.ts";
 
 /** Calibrated sensor; millivolts at the connector. */
 interface Plausible {

@@ -1,5 +1,5 @@
 // Faults that may last for a time while something is fed: what lasts surely longer must have stopped the flow.
-import { WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { surely, TURN_US } from "./conditions.ts";
 import { channelMv, type Raw } from "./raw.ts";
 import type { Settings } from "./settings.ts";

@@ -1,5 +1,5 @@
 // What stands behind the controller's outputs: the master relay that follows the keep-alive, the solenoids and their drains.
-import { PWM_STEP_US } from "#shared-schema/blocks.ts";
+import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 
 const RELAY_US = 12_000;
 /** A drain that is pulled low still shows a little. */

@@ -1,6 +1,6 @@
 // What the check of a document finds that no row of words could hold.
 import { describe, expect, test } from "vitest";
-import { checkDocument } from "#shared-schema/document.ts";
+import { checkDocument } from "#shared-schema/settings/document.ts";
 import { fullDocument, smallDocument } from "../support/documents.ts";
 
 type Tree = { [key: string]: unknown };

@@ -1,7 +1,7 @@
 // Settings documents for tests: a right one made from the table's examples, and random and boundary changes of it.
-import type { Document } from "#shared-schema/pack.ts";
-import { SETTINGS } from "#shared-schema/settings.ts";
-import type { SettingNode } from "#shared-schema/table.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { SETTINGS } from "#shared-schema/settings/settings.ts";
+import type { SettingNode } from "#shared-schema/settings/table.ts";
 import type { Random } from "./random.ts";
 
 type Tree = { [key: string]: unknown };

@@ -1,7 +1,7 @@
 // A flash chip for the core rig that can lose its supply in the middle of an operation, keeps weak bits that read differently
 // each time until they are written again, and can have bits that stick.
 import { MemoryFlash } from "#host/bench/core/flash.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { Random } from "./random.ts";
 
 /** One operation before it is done. */

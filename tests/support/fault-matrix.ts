@@ -1,5 +1,5 @@
 // Every single fault of a sensor, wire, converter, driver or relay, made from the tables; and for each, how soon nothing may flow any more.
-import { ADC_A, PINS, SLOW_SWITCHES } from "#shared-schema/pins.ts";
+import { ADC_A, PINS, SLOW_SWITCHES } from "#shared-schema/model/pins.ts";
 import type { Car, Switch } from "../oracle/car.ts";
 import type { Settings } from "../oracle/settings.ts";
 

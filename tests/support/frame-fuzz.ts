@@ -2,7 +2,7 @@
 import { cobsEncode } from "#host/codec/cobs.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
 import { encodeFrame } from "#host/link/frame.ts";
-import { MAX_PAYLOAD, MESSAGES, type Message, packedBytes } from "#shared-schema/messages.ts";
+import { MAX_PAYLOAD, MESSAGES, type Message, packedBytes } from "#shared-schema/link/messages.ts";
 import type { Random } from "./random.ts";
 
 const BOUNDARIES = [0, 1, 0x7f, 0x80, 0xfe, 0xff];

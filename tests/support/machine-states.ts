@@ -1,7 +1,7 @@
 // Every mode and stage state that a fault may meet, each reached from the start by the moves of a driver.
 import { flowPoint } from "#host/bench/prove/point.ts";
 import { proofSettings } from "#host/bench/prove/settings.ts";
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { Car, Point } from "../oracle/car.ts";
 import { Device } from "../oracle/device.ts";
 import { lineOf, mvAt, type Settings } from "../oracle/settings.ts";

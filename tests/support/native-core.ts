@@ -2,7 +2,7 @@
 // function with no interrupt: for comparing it with the WebAssembly it was made from, and for counting cycles.
 import { readFileSync } from "node:fs";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import { CORE_MEMORY_BYTES } from "#shared-schema/blocks.ts";
+import { CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 
 const START_US = 60_000;
 /** At 125 MHz. The clock moves on, as the divider wants; nothing that waits for it is called. */

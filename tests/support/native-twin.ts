@@ -1,7 +1,7 @@
 // A core rig whose ticks also run natively, from the same memory, and with a plant behind it that follows its outputs.
 import { Plant } from "#host/bench/core/plant.ts";
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { CORE_MEMORY_BYTES } from "#shared-schema/blocks.ts";
+import { CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 import type { NativeCore } from "./native-core.ts";
 
 /** One tick that ran in both: cycles of the native one, and the first address at which memory then differs. */

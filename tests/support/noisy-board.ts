@@ -3,7 +3,7 @@ import { readFileSync } from "node:fs";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { type BoardLine, boardLine } from "#host/bench/board-line.ts";
 import { LinkClient } from "#host/link/client.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { arm, smallSettings, standingCar, ticks } from "../oracle/stand.ts";
 import { FlashLog } from "./flash-log.ts";
 import { RELEASED } from "./native-core.ts";

@@ -1,10 +1,10 @@
 // The proving bench for tests: its settings, the released image, and the line to an emulated board.
 import { readFileSync } from "node:fs";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import type { StandOptions } from "#host/bench/prove/stand.ts";
-import { boardTeller } from "#host/cli/board-teller.ts";
+import type { StandOptions } from "#host/bench/prove/test-bench.ts";
+import { boardTeller } from "#host/cli/bench/board-client.ts";
 import { checkSettings } from "#host/settings/check.ts";
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 
 const file = (path: string): URL => new URL(`../../${path}`, import.meta.url);
 const image = readFileSync(file("firmware/image/headgate.uf2"));

@@ -1,6 +1,6 @@
 // One flash chip for many cores, one after the other: a new chip of two megabytes each would cost more than their ticks.
 import { MemoryFlash } from "#host/bench/core/flash.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 
 /** Remembers what was written, so that only that must be erased. */
 export class WipedFlash extends MemoryFlash {

@@ -1,5 +1,5 @@
 // A board's chip from one start to the next: boot, watchdog reset, bootloader, loss of supply. Flash, time and harness outlive it.
-import { PINS } from "#shared-schema/pins.ts";
+import { PINS } from "#shared-schema/model/pins.ts";
 import { BOOT_ROM_NS, startSecondStage } from "./boot.ts";
 import { Chip } from "./chip/chip.ts";
 import { XipWindow } from "./chip/xip.ts";

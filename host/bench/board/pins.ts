@@ -1,5 +1,5 @@
 // What happens at the pins: the level of every output, and every edge with its time. An undriven pin has the level its board gives it.
-import { LAMP_GPIO, PINS } from "#shared-schema/pins.ts";
+import { LAMP_GPIO, PINS } from "#shared-schema/model/pins.ts";
 
 /** One change of a pin, or of another two-valued thing. */
 export interface Edge {

@@ -1,5 +1,5 @@
 // Turns what the car does into what the controller's connectors see, by the calibrations in its settings.
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Car } from "./car.ts";
 import type { Controls } from "./script.ts";

@@ -1,5 +1,5 @@
 // A flash chip in memory for the core rig: erase sets a sector to ones, programming only clears bits.
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 
 /** NOR flash of the board's size, erased. */
 export class MemoryFlash {

@@ -1,7 +1,7 @@
 // The plant behind a core rig: battery, master relay, solenoid drivers and live converters, so that its self-test can pass.
 
-import { OUTPUT_BITS, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { OUTPUT_BITS, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { CoreRig } from "./rig.ts";
 
 const BATTERY = ADC_A.indexOf("battery");

@@ -1,6 +1,6 @@
 // The longest time that a row of the catalogue allows, in the settings at hand.
-import type { Interlock } from "#shared-schema/interlocks.ts";
-import type { Stand } from "./stand.ts";
+import type { Interlock } from "#shared-schema/model/interlocks.ts";
+import type { Stand } from "./test-bench.ts";
 
 const LOST_PERIODS = 3;
 const LOST_MOST_US = 60_000;

@@ -2,7 +2,7 @@
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import type { Scenario, Trial } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./stand.ts";
+import type { Stand } from "./test-bench.ts";
 
 const ARMING_US = 400_000;
 

@@ -1,5 +1,5 @@
 // Every scenario of the proof, in the order of the catalogue's rows.
-import { INTERLOCKS, interlockNumber } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { DRIVER_FAULTS } from "./faults-drivers.ts";
 import { PROGRAM_FAULTS } from "./faults-program.ts";
 import { RUN_FAULTS } from "./faults-run.ts";

@@ -1,12 +1,12 @@
 // Faults of the solenoid drivers, their loads and the relay: under flow where they can show, else at arming.
-import { gpioOf } from "#shared-schema/pins.ts";
+import { gpioOf } from "#shared-schema/model/pins.ts";
 import { type DriverFault, SOLENOIDS } from "../board/outside/drivers.ts";
 import { pulsesOf } from "../pulses.ts";
 import { whileArming } from "./arming-trial.ts";
 import { whileFlowing } from "./flow-trial.ts";
 import { NotShown, type Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import { SOLENOID_PINS, type Stand } from "./stand.ts";
+import { SOLENOID_PINS, type Stand } from "./test-bench.ts";
 
 type Kind = Exclude<DriverFault, "none">;
 

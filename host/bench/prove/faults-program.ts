@@ -2,8 +2,8 @@
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { reasonProblems, rowOf, untouched } from "./reactions.ts";
 import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
-import type { Stand } from "./stand.ts";
-import { column } from "./teller.ts";
+import type { Stand } from "./test-bench.ts";
+import { column } from "./board-client.ts";
 import { atNextEntry, jumpTo } from "./watched-entry.ts";
 
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);

@@ -3,7 +3,7 @@ import type { SensorName } from "../board/outside/harness.ts";
 import { whileFlowing } from "./flow-trial.ts";
 import type { FlowFault, Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./stand.ts";
+import type { Stand } from "./test-bench.ts";
 import { without } from "./variants.ts";
 
 const FULL_MV = 5000;

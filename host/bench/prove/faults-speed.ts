@@ -3,7 +3,7 @@ import { whileFlowing } from "./flow-trial.ts";
 import { extraPulse, toNextPulse } from "./pulses-at.ts";
 import type { FlowFault, Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./stand.ts";
+import type { Stand } from "./test-bench.ts";
 import { without } from "./variants.ts";
 
 const PAST_RPM = 150;

@@ -2,7 +2,7 @@
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { type FlowFault, phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
-import type { Stand } from "./stand.ts";
+import type { Stand } from "./test-bench.ts";
 import { toNextTick } from "./watched-entry.ts";
 
 /** How much longer than allowed it is looked at. */

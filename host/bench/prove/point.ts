@@ -1,5 +1,5 @@
 // Where a car stands so that as much as possible flows: found by trying places inside all windows, not by a formula.
-import { GEARS } from "#shared-schema/choices.ts";
+import { GEARS } from "#shared-schema/settings/choices.ts";
 import type { ProofSettings, Ramp, Windows } from "./settings.ts";
 
 /** A steady place: engine speed rpm, road speed 0.1 km/h, manifold pressure 0.1 kPa absolute. */

@@ -1,10 +1,10 @@
 // The proof: every scenario on a stand of its own, worst times kept, failures in words. Nothing that was not run counts as passed.
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
-import type { Document } from "#shared-schema/pack.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
 import { NotShown, type Scenario, type Trial } from "./scenario.ts";
 import { proofSettings, valueAt } from "./settings.ts";
-import { Stand, type StandOptions } from "./stand.ts";
+import { Stand, type StandOptions } from "./test-bench.ts";
 
 /** `not enabled`: the settings do not switch the row on. `not shown`: at full flow they never give the fault a chance to show. */
 export type Outcome = "passed" | "failed" | "not enabled" | "not shown";

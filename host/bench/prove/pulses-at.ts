@@ -1,6 +1,6 @@
 // Moments on the two pulse wires: the next rising edge, to a few microseconds, and single extra pulses between the regular ones.
-import { gpioOf } from "#shared-schema/pins.ts";
-import type { Stand } from "./stand.ts";
+import { gpioOf } from "#shared-schema/model/pins.ts";
+import type { Stand } from "./test-bench.ts";
 
 const STEP_US = 5;
 const LONGEST_US = 200_000;

@@ -1,9 +1,9 @@
 // Looks at what a fault did: mode, trip, reasons, outputs and settings as they must be for the row's reaction, then the way back.
-import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-schema/interlocks.ts";
-import { gpioOf } from "#shared-schema/pins.ts";
+import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-schema/model/interlocks.ts";
+import { gpioOf } from "#shared-schema/model/pins.ts";
 import { relayAllowedUs } from "./allowed.ts";
-import type { Stand } from "./stand.ts";
-import { column, type Live } from "./teller.ts";
+import type { Stand } from "./test-bench.ts";
+import { column, type Live } from "./board-client.ts";
 
 const NO_TRIP = 255;
 

@@ -1,7 +1,7 @@
 // What a scenario is: a row of the catalogue, a fault at a pin in words, and the steps that make and undo it.
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./stand.ts";
+import type { Stand } from "./test-bench.ts";
 
 /** What one trial came to. Times in microseconds from the cause; `wrong` is empty when all was as it must be. */
 export interface Trial {

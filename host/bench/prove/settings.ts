@@ -1,5 +1,5 @@
 // The settings that a proof looks at, typed; a document that passed its check has these fields, raw as stored.
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 
 /** A window with hysteresis; names of the fields end with the unit of what is watched. */
 export type Window = Readonly<Record<string, number>>;

@@ -1,5 +1,5 @@
 // Settings changed for one scenario, so that a single cause meets a single interlock; the original stays as it is.
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 
 type Tree = Record<string, unknown>;
 

@@ -1,5 +1,5 @@
 // The next time that a function of the program is entered: its exact virtual time, and a chance to act just before it runs.
-import type { Stand } from "./stand.ts";
+import type { Stand } from "./test-bench.ts";
 
 const LONGEST_TICK_US = 3_000;
 

@@ -2,11 +2,11 @@
 import { ATMOSPHERE_PA, POUND_KG } from "#host/units/constants.ts";
 import { toUnit } from "#host/units/format.ts";
 import { absolutePa, gaugePa } from "#host/units/pressure.ts";
-import type { Air } from "../atmosphere.ts";
-import { type Bottle, FILL_LIMIT_KG_M3 } from "../bottle.ts";
-import { FUELS, type Fuel } from "../fuels.ts";
-import { saturationAt } from "../n2o-saturation.ts";
-import { AIR_OXYGEN_SHARE } from "../oxygen-balance.ts";
+import type { Air } from "../engine/atmosphere.ts";
+import { type Bottle, FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
+import { FUELS, type Fuel } from "../engine/fuels.ts";
+import { saturationAt } from "../nitrous/saturation.ts";
+import { AIR_OXYGEN_SHARE } from "../engine/oxygen-balance.ts";
 import type { Defaults } from "./defaults.ts";
 import type { FuelInput, NitrousInput } from "./plan-input.ts";
 import type { CarFile } from "./schema.ts";

@@ -1,7 +1,7 @@
 /** Car file to plan input: gaps filled, contradictions found, each with its place in the file. */
 import { gaugePa } from "#host/units/pressure.ts";
-import { airAt } from "../atmosphere.ts";
-import type { PartLimit } from "../limits.ts";
+import { airAt } from "../engine/atmosphere.ts";
+import type { PartLimit } from "../engine/limits.ts";
 import { blockingContradictions, type Contradiction, inputContradictions } from "./checks.ts";
 import { Defaults } from "./defaults.ts";
 import type { ControlInput, EngineInput, GoalInput, PlanInput } from "./plan-input.ts";

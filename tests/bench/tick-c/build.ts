@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { CORE_FLAGS, crossCompile, linkAt } from "#firmware/build/compiler.ts";
 import { type ElfFile, readElf } from "#host/image/elf.ts";
-import { LIVE } from "#shared-schema/columns.ts";
+import { LIVE } from "#shared-schema/link/columns.ts";
 
 const HERE = import.meta.dirname;
 const FIRMWARE = fileURLToPath(new URL("../../../firmware", import.meta.url));

@@ -2,7 +2,7 @@
 // the board layer is tested on its own.
 import { readFileSync } from "node:fs";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import { type Block, BOOT, CORE_MEMORY_BYTES, INPUTS, OUTPUTS } from "#shared-schema/blocks.ts";
+import { type Block, BOOT, CORE_MEMORY_BYTES, INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
 
 const released = (name: string): Uint8Array =>
   new Uint8Array(readFileSync(new URL(`../../../firmware/image/${name}`, import.meta.url)));

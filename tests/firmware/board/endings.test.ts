@@ -1,7 +1,7 @@
 // How the board layer ends a program that cannot go on: traps, faults, a hang, a stack that ran too deep; and flash writes.
 import { describe, expect, test } from "vitest";
-import { CORE_MEMORY_BYTES, FLASH, TRAPS, WATCHDOG_US } from "#shared-schema/blocks.ts";
-import { PINS } from "#shared-schema/pins.ts";
+import { CORE_MEMORY_BYTES, FLASH, TRAPS, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
+import { PINS } from "#shared-schema/model/pins.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
 
 const RUNNING = { ...ALL_OFF, pulse: [25_000, 25_000, 0, 0, 0, 0, 9_000, 9_000], flags: 0x3f, retard: 9_000 };

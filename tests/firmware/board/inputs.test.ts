@@ -1,8 +1,8 @@
 // The inputs block against the car's side of the connectors: switches, converters, pulses, serial bytes.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS, TICK_US } from "#shared-schema/blocks.ts";
-import { ADC_A, SLOW_SWITCHES } from "#shared-schema/pins.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS, TICK_US } from "#shared-schema/model/blocks.ts";
+import { ADC_A, SLOW_SWITCHES } from "#shared-schema/model/pins.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
 
 const FAST = ["arm", "throttle", "launch"] as const;

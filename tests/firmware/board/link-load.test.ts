@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import { encodeFrame } from "#host/link/frame.ts";
 import { encodePayload, type Values } from "#host/link/payload.ts";
-import { BAUD_MAX, MAX_PAYLOAD, MESSAGES } from "#shared-schema/messages.ts";
+import { BAUD_MAX, MAX_PAYLOAD, MESSAGES } from "#shared-schema/link/messages.ts";
 import { BoardRig } from "./board-rig.ts";
 
 const TICK_US = 1000;

@@ -1,7 +1,7 @@
 // The native core in the released image against the WebAssembly it was made from: after every tick of a run, the whole
 // memory is the same. This covers wasm2c, the runtime's operations, the compiler's flags and the hardware divider.
 import { expect, test } from "vitest";
-import { MODES } from "#shared-schema/interlocks.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { arm, fullSettings, smallSettings, standingCar } from "../../oracle/stand.ts";

@@ -2,8 +2,8 @@
 import { fc, test } from "@fast-check/vitest";
 import { beforeEach, describe, expect } from "vitest";
 import type { Edge } from "#host/bench/board/pins.ts";
-import { PWM_STEP_US } from "#shared-schema/blocks.ts";
-import { FIRST_SOLENOID_GPIO, gpioOf } from "#shared-schema/pins.ts";
+import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
+import { FIRST_SOLENOID_GPIO, gpioOf } from "#shared-schema/model/pins.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
 
 const STEP_NS = PWM_STEP_US * 1000;

@@ -1,9 +1,9 @@
 // The self-test at arming, step by step: what the supply behind the relay and the drains must show, and how long each may take.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { OUTPUT_BITS, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { OUTPUT_BITS, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
 import { modeOf, OFF_TICKS, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
 

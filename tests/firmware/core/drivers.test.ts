@@ -1,6 +1,6 @@
 // Each solenoid driver against its drain while armed: which one, what is wrong with it, at which voltage, and for how long.
 import { describe, expect, test } from "vitest";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import {
   arm,

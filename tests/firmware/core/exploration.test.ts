@@ -1,7 +1,7 @@
 // Every discrete state that the core can be brought to, breadth-first on the released core: off is always a tick away, and flow never out of reach.
 import { beforeAll, describe, expect, test } from "vitest";
 import { CoreRig } from "#host/bench/core/rig.ts";
-import { interlockNumber, MODES } from "#shared-schema/interlocks.ts";
+import { interlockNumber, MODES } from "#shared-schema/model/interlocks.ts";
 import { ALPHABET } from "../../exploration/alphabet.ts";
 import { stateWord } from "../../exploration/core-map.ts";
 import { type Explored, explore } from "../../exploration/explorer.ts";

@@ -1,7 +1,7 @@
 // Every single fault in every mode and stage state: after its time nothing flows that must not, whatever was going on. All in CI, a sample elsewhere.
 import { describe, expect, test } from "vitest";
-import { OUTPUT_BITS } from "#shared-schema/blocks.ts";
-import { MODES } from "#shared-schema/interlocks.ts";
+import { OUTPUT_BITS } from "#shared-schema/model/blocks.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { isFed, modeOf } from "../../oracle/stand.ts";

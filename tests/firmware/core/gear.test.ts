@@ -1,7 +1,7 @@
 // A gear is as wide as its tolerance says, down to the narrowest that may be set and for the smallest ratios.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { flowingCar, isFed, smallSettings, ticks } from "../../oracle/stand.ts";
 import { NONE } from "./interlock-moves.ts";
 

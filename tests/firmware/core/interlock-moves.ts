@@ -1,7 +1,7 @@
 // What the cases of the interlocks share: settings with the parts they need, and what hold-off, trip and lockout must do.
 import { expect } from "vitest";
-import { OUTPUT_BITS } from "#shared-schema/blocks.ts";
-import { INTERLOCKS, interlockNumber } from "#shared-schema/interlocks.ts";
+import { OUTPUT_BITS } from "#shared-schema/model/blocks.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { lineOf, mvAt, type SensorName, type Settings } from "../../oracle/settings.ts";
 import {

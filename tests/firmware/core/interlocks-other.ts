@@ -1,7 +1,7 @@
 // Cases of the interlocks that lock out, cut back, refuse, or keep the controller from arming at all.
 import { expect } from "vitest";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
-import { type Document, pack } from "#shared-schema/pack.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { type Document, pack } from "#shared-schema/settings/pack.ts";
 import { Car } from "../../oracle/car.ts";
 import { CoreRefused, Device } from "../../oracle/device.ts";
 import {

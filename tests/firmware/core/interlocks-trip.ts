@@ -1,7 +1,7 @@
 // Cases of the interlocks that trip: all off, latched until the arm switch is cycled.
 import { expect } from "vitest";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import {

@@ -1,6 +1,6 @@
 // Every interlock of the catalogue that works: its cause, its reaction, its time in ticks, what brings flow back.
 import { describe, expect, test } from "vitest";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { HOLDS } from "./interlocks-hold.ts";
 import { OTHERS } from "./interlocks-other.ts";
 import { TRIPS } from "./interlocks-trip.ts";

@@ -1,7 +1,7 @@
 // Uneven pulses of a steady engine are no jump, whatever their number; extra pulses are one, however uneven the others may be.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { flowingCar, isFed, smallSettings } from "../../oracle/stand.ts";

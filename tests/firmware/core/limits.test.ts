@@ -1,7 +1,7 @@
 // Every limit on a measured value, code by code of the converter: which side of it is in, and where the hysteresis ends.
 import { describe, expect, test } from "vitest";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { lineOf, mvAt, type Settings } from "../../oracle/settings.ts";
 import { flowingCar, modeOf, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
 import { reason, withPart } from "./interlock-moves.ts";

@@ -1,7 +1,7 @@
 // What the controller says of the car is what the car does, within what converter and pulses can tell, at any place in range.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
 import { lineOf, mvAt, type SensorName } from "../../oracle/settings.ts";
 import { fullSettings, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
 

@@ -1,7 +1,7 @@
 // The modes to the tick: how long the arm switch must be seen, what is named as holding off, and what a new run forgets.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { INTERLOCKS, interlockNumber } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { lineOf, mvAt } from "../../oracle/settings.ts";
 import {

@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import wabt from "wabt";
-import { CORE_MEMORY_BYTES } from "#shared-schema/blocks.ts";
+import { CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 import { flowingCar, smallSettings, ticks } from "../../oracle/stand.ts";
 
 const PAGE_BYTES = 65_536;

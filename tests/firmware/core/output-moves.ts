@@ -1,5 +1,5 @@
 // What the tests of outputs share: is one on, and for how many ticks.
-import { OUTPUT_BITS } from "#shared-schema/blocks.ts";
+import { OUTPUT_BITS } from "#shared-schema/model/blocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { TURN_TICKS } from "../../oracle/stand.ts";
 

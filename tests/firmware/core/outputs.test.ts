@@ -1,6 +1,6 @@
 // What is told to the outside: the lamp's pattern in every mode, the stage-active output, the throttle without a sensor.
 import { describe, expect, test } from "vitest";
-import { MODES } from "#shared-schema/interlocks.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import {

@@ -1,6 +1,6 @@
 // The windows of single stages: each closes its own stage and no other, has its hysteresis, and lets it open again.
 import { describe, expect, test } from "vitest";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { lineOf, mvAt, type Settings, type Stage } from "../../oracle/settings.ts";
 import { arm, SETTLING_TICKS, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";

@@ -1,9 +1,9 @@
 // The tick under any inputs: it never traps, never runs away, and an arm switch that is off leads to off.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { INPUTS, OUTPUTS } from "#shared-schema/blocks.ts";
-import { blockBytes } from "#shared-schema/generate/layout.ts";
-import { MODES } from "#shared-schema/interlocks.ts";
+import { INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { blockBytes } from "#shared-schema/model/layout.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { Device } from "../../oracle/device.ts";
 import { rightDocument } from "../../oracle/right-documents.ts";

@@ -4,8 +4,8 @@ import { describe, expect } from "vitest";
 import { crc32c } from "#host/codec/crc32c.ts";
 import type { Values } from "#host/link/payload.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { REFUSALS, TRANSFER_UNIT } from "#shared-schema/messages.ts";
-import { type Document, pack, toBytes } from "#shared-schema/pack.ts";
+import { REFUSALS, TRANSFER_UNIT } from "#shared-schema/link/messages.ts";
+import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { CoreRefused, Device } from "../../oracle/device.ts";
 import { smallSettings, standingCar } from "../../oracle/stand.ts";
 

@@ -1,6 +1,6 @@
 // When each timed fault trips, to the tick, whichever of the four turns it begins in: never after its time, never much before.
 import { describe, expect, test } from "vitest";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import {

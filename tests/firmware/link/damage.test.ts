@@ -11,7 +11,7 @@ import { LinkLog } from "#host/link/log.ts";
 import { readSettings, writeSettings } from "#host/link/transfer.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
-import { BAUD_DEFAULT } from "#shared-schema/messages.ts";
+import { BAUD_DEFAULT } from "#shared-schema/link/messages.ts";
 import { diceOf, seed } from "../../host/link/dice.ts";
 import { DeviceTwin } from "../../host/link/twin.ts";
 import { type Damage, Wire } from "../../host/link/wire.ts";

@@ -10,7 +10,7 @@ import { atSpeed } from "#host/link/speed.ts";
 import { readSettings, writeSettings } from "#host/link/transfer.ts";
 import { pullRun } from "#host/logbook/runs.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
-import { BAUD_DEFAULT, BAUD_FALLBACK_US, BAUD_MAX } from "#shared-schema/messages.ts";
+import { BAUD_DEFAULT, BAUD_FALLBACK_US, BAUD_MAX } from "#shared-schema/link/messages.ts";
 import { diceOf } from "../../host/link/dice.ts";
 import { FULL_DOCUMENT } from "../../host/settings/documents.ts";
 import { boardWithRun, noisyClient } from "../../support/noisy-board.ts";

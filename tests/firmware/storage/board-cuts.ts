@@ -4,7 +4,7 @@ import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import type { FlashOperation } from "#host/bench/board/outside/nor-flash.ts";
 import { decodeFrame } from "#host/link/frame.ts";
 import { decodePayload, type Values } from "#host/link/payload.ts";
-import { ANSWER_BIT, MESSAGES } from "#shared-schema/messages.ts";
+import { ANSWER_BIT, MESSAGES } from "#shared-schema/link/messages.ts";
 import { type Torn, tearOf } from "../../support/failing-flash.ts";
 import { RELEASED } from "../../support/native-core.ts";
 import type { Random } from "../../support/random.ts";

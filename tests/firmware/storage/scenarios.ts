@@ -2,10 +2,10 @@
 
 import { crc32c } from "#host/codec/crc32c.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import type { Document } from "#shared-schema/pack.ts";
-import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
 import { fullDocument, smallDocument } from "../../support/documents.ts";
 import type { Image, Operation } from "../../support/failing-flash.ts";
 import { type Load, loadOf, SLOTS_FROM, SLOTS_TO, type StorageBench } from "./bench.ts";

@@ -1,10 +1,10 @@
 // docs/storage.md against the schema: every offset and length that it names.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { FLASH } from "#shared-schema/blocks.ts";
-import { LOG_COLUMNS, LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/columns.ts";
-import { SLOT_NOTES } from "#shared-schema/messages.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
+import { LOG_COLUMNS, LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
+import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { tableRows } from "../../support/markdown.ts";
 
 const PAGE = readFileSync("docs/storage.md", "utf8");

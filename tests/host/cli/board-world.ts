@@ -10,7 +10,7 @@ import { DEMO_CAR } from "#host/bench/car/car.ts";
 import { rehearse } from "#host/bench/rehearsal.ts";
 import type { Io } from "#host/cli/io.ts";
 import { runCli } from "#host/cli/program.ts";
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { RELEASED } from "../../support/native-core.ts";
 
 const START_US = 100_000;

@@ -1,6 +1,6 @@
 // `headgate load`, `read`, `status` against the device twin: the last line is always true, whatever goes wrong.
 import { describe, expect, test } from "vitest";
-import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/verdict.ts";
+import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/load/verdict.ts";
 import { decodeFrame } from "#host/link/frame.ts";
 import { messageNamed } from "#host/link/message.ts";
 import { exampleDocument } from "#host/settings/example.ts";

@@ -2,7 +2,7 @@
 import { existsSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { LOADED, NOT_LOADED } from "#host/cli/verdict.ts";
+import { LOADED, NOT_LOADED } from "#host/cli/load/verdict.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
@@ -204,7 +204,7 @@ describe("check --watch", () => {
   test("checks at every save until interrupted; --json is one line for each", async () => {
     const made = world();
     const good = made.read("one.yaml");
-    await import("#host/cli/watch-file.ts");
+    await import("#host/cli/settings/watch-file.ts");
     await made.run("check", "one.yaml");
     made.clock.after(1000, () => void made.write("one.yaml", good.replace("3500 rpm", "3500 psi")));
     made.clock.after(2000, () => void made.write("one.yaml", `${good}\n`));

@@ -5,7 +5,7 @@ import { describe, expect, test } from "vitest";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { FLASH as MAP } from "#shared-schema/blocks.ts";
+import { FLASH as MAP } from "#shared-schema/model/blocks.ts";
 import { slotBytes } from "../../firmware/storage/scenarios.ts";
 import { BoardWorld } from "./board-world.ts";
 import { BootDisk } from "./boot-disk.ts";

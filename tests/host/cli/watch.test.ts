@@ -1,7 +1,7 @@
 // `headgate watch`: lines in a pipe, one JSON document a line, a screen redrawn on a terminal; and what a trip's value means.
 import { describe, expect, test } from "vitest";
-import { tripValueText } from "#host/report/trip-text.ts";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
+import { tripValueText } from "#host/report/terminal/trip-text.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { World } from "./world.ts";
 
 const ESCAPE = String.fromCharCode(27);

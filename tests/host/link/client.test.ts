@@ -6,8 +6,8 @@ import { LinkClient } from "#host/link/client.ts";
 import { hello, requireFit, status } from "#host/link/device.ts";
 import { encodeFrame } from "#host/link/frame.ts";
 import { Refused } from "#host/link/message.ts";
-import { COLUMNS } from "#shared-schema/columns.ts";
-import { REFUSALS } from "#shared-schema/messages.ts";
+import { COLUMNS } from "#shared-schema/link/columns.ts";
+import { REFUSALS } from "#shared-schema/link/messages.ts";
 import { diceOf, seed } from "./dice.ts";
 import { Wire } from "./wire.ts";
 

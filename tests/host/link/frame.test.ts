@@ -4,8 +4,8 @@ import { describe, expect } from "vitest";
 import { decodeFrame, encodeFrame, FRAME_MAX_BYTES } from "#host/link/frame.ts";
 import { decodePayload, encodePayload, typeBytes } from "#host/link/payload.ts";
 import { FrameSplitter } from "#host/link/splitter.ts";
-import { COLUMNS, LIVE } from "#shared-schema/columns.ts";
-import { MAX_PAYLOAD, MESSAGES, type Payload, packedBytes, REFUSAL } from "#shared-schema/messages.ts";
+import { COLUMNS, LIVE } from "#shared-schema/link/columns.ts";
+import { MAX_PAYLOAD, MESSAGES, type Payload, packedBytes, REFUSAL } from "#shared-schema/link/messages.ts";
 import { seal, unseal } from "./twin-frame.ts";
 
 const byte = fc.integer({ min: 0, max: 255 });

@@ -4,7 +4,7 @@ import { afterAll, describe, expect, test } from "vitest";
 import { decodeFrame, encodeFrame, FRAME_MAX_BYTES, type Frame } from "#host/link/frame.ts";
 import { decodePayload, encodePayload } from "#host/link/payload.ts";
 import { FrameSplitter } from "#host/link/splitter.ts";
-import { MESSAGES, type Payload, packedBytes, REFUSAL } from "#shared-schema/messages.ts";
+import { MESSAGES, type Payload, packedBytes, REFUSAL } from "#shared-schema/link/messages.ts";
 import { hostileBytes, rightFrame } from "../../support/frame-fuzz.ts";
 import { Random } from "../../support/random.ts";
 

@@ -6,8 +6,8 @@ import { crc32c } from "#host/codec/crc32c.ts";
 import { decodeFrame, encodeFrame, FRAME_MAX_BYTES } from "#host/link/frame.ts";
 import { decodePayload } from "#host/link/payload.ts";
 import { linkTables } from "#shared-schema/generate/link-doc.ts";
-import { ANSWER_BIT, MAX_PAYLOAD, MESSAGES, REFUSAL } from "#shared-schema/messages.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { ANSWER_BIT, MAX_PAYLOAD, MESSAGES, REFUSAL } from "#shared-schema/link/messages.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 
 const PAGE = readFileSync("docs/link.md", "utf8");
 const bytes = (text: string): Uint8Array =>

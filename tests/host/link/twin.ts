@@ -1,10 +1,10 @@
 // An independent model of the device side of the link, for tests of the client: settings in two slots, nothing of the engine.
-import { COLUMNS } from "#shared-schema/columns.ts";
+import { COLUMNS } from "#shared-schema/link/columns.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { judge } from "#shared-schema/judge.ts";
-import { packedBytes } from "#shared-schema/messages.ts";
-import { fromBytes } from "#shared-schema/pack.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { judge } from "#shared-schema/rules/validate.ts";
+import { packedBytes } from "#shared-schema/link/messages.ts";
+import { fromBytes } from "#shared-schema/settings/pack.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { crcOf, fromLe, le, seal, unseal } from "./twin-frame.ts";
 
 const BLOCK_BYTES = 2 * WORDS.length;

@@ -6,7 +6,7 @@ import { decodeHead, decodePage } from "#host/logbook/page.ts";
 import { decodeRecord, LOG_FIELDS } from "#host/logbook/record.ts";
 import { settledInfo } from "#host/logbook/runs.ts";
 import type { LogInfo, LogSource } from "#host/logbook/source.ts";
-import { LOG_COLUMNS, LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/columns.ts";
+import { LOG_COLUMNS, LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
 
 const INFO: LogInfo = { sequence: 1, run: 1, pages: 7616, next: 1, waiting: 0, busy: "no" };
 

@@ -8,8 +8,8 @@ import {
   heaterTimeS,
   runsOfAFill,
   soakedPressure,
-} from "#host/plan/bottle.ts";
-import { internalEnergyJKg, vesselAt } from "#host/plan/n2o-states.ts";
+} from "#host/plan/nitrous/bottle.ts";
+import { internalEnergyJKg, vesselAt } from "#host/plan/nitrous/states.ts";
 import { json } from "./reference.ts";
 
 const bottle: Bottle = { volumeM3: 4.536 / 680, chargeKg: 4.536, metalKg: 7, heaterW: 300 };

@@ -9,8 +9,8 @@ import {
   lastAreaM2,
   type Restriction,
   restrictionFlow,
-} from "#host/plan/chain.ts";
-import { compressedInlet, saturatedInlet } from "#host/plan/flow.ts";
+} from "#host/plan/nitrous/chain.ts";
+import { compressedInlet, saturatedInlet } from "#host/plan/nitrous/flow.ts";
 
 const hole = (name: string, mm: number): Restriction => ({
   name,

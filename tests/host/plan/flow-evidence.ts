@@ -9,7 +9,7 @@ import {
   saturatedInlet,
   singlePhaseFlux,
   unchokedBlendFlux,
-} from "#host/plan/flow.ts";
+} from "#host/plan/nitrous/flow.ts";
 import { csv, num } from "./reference.ts";
 
 /** Inlet of a computed row. */

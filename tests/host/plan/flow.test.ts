@@ -10,8 +10,8 @@ import {
   massFlux,
   saturatedInlet,
   singlePhaseFlux,
-} from "#host/plan/flow.ts";
-import { saturationTemperatureK } from "#host/plan/n2o-saturation.ts";
+} from "#host/plan/nitrous/flow.ts";
+import { saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
 import { errorsAgainstMeasured, measuredCoefficients, worstAgainstComputed } from "./flow-evidence.ts";
 import { csv, num } from "./reference.ts";
 

@@ -9,8 +9,8 @@ import {
   tightestPart,
   torqueLimit,
   torqueWith,
-} from "#host/plan/limits.ts";
-import { assumedCurve } from "#host/plan/torque-curve.ts";
+} from "#host/plan/engine/limits.ts";
+import { assumedCurve } from "#host/plan/engine/torque-curve.ts";
 
 const curve = assumedCurve(220e3, 6000, 6800);
 const torque = fc.double({ min: 430, max: 900, noNaN: true });

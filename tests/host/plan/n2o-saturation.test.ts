@@ -1,8 +1,8 @@
 /** Saturation line against the computed table, the NIST Chemistry WebBook and published fixed points. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { CRITICAL, pressureAt, stateAt } from "#host/plan/n2o-equation.ts";
-import { SaturationRangeError, saturationAt, saturationTemperatureK } from "#host/plan/n2o-saturation.ts";
+import { CRITICAL, pressureAt, stateAt } from "#host/plan/nitrous/equation-of-state.ts";
+import { SaturationRangeError, saturationAt, saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
 import { csv, json, num } from "./reference.ts";
 
 const PSI = 6894.757;

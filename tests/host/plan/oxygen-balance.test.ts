@@ -1,6 +1,6 @@
 /** Oxygen balance against chem.json: derived values there, and the published AFDC and Merck figures it quotes. */
 import { describe, expect, test } from "vitest";
-import { FUELS } from "#host/plan/fuels.ts";
+import { FUELS } from "#host/plan/engine/fuels.ts";
 import {
   AIR_OXYGEN_SHARE,
   airPerKg,
@@ -9,7 +9,7 @@ import {
   NITROUS_OXYGEN_SHARE,
   nitrousPerKg,
   oxygenPerKg,
-} from "#host/plan/oxygen-balance.ts";
+} from "#host/plan/engine/oxygen-balance.ts";
 import { json } from "./reference.ts";
 
 const chem = json("chem.json");

@@ -7,9 +7,9 @@ import {
   fuelJetFlow,
   injectorHeadroom,
   pumpHeadroom,
-} from "#host/plan/fuel-system.ts";
-import { FUELS } from "#host/plan/fuels.ts";
-import { oxygenPerKg } from "#host/plan/oxygen-balance.ts";
+} from "#host/plan/engine/fuel-system.ts";
+import { FUELS } from "#host/plan/engine/fuels.ts";
+import { oxygenPerKg } from "#host/plan/engine/oxygen-balance.ts";
 import {
   addedPowerW,
   chargeLambda,
@@ -18,7 +18,7 @@ import {
   nitrousForPower,
   retardDeg,
   totalLambda,
-} from "#host/plan/power.ts";
+} from "#host/plan/engine/power.ts";
 import { json } from "./reference.ts";
 
 const fuel = fc.constantFrom(...Object.values(FUELS));

@@ -4,8 +4,8 @@ import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import { settingsOf } from "#host/plan/settings-document.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
-import { checkDocument } from "#shared-schema/document.ts";
-import type { Document } from "#shared-schema/pack.ts";
+import { checkDocument } from "#shared-schema/settings/document.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { TWELVE_CARS } from "./twelve-cars.ts";
 
 const all: { plan: SystemPlan; document: Document }[] = [];

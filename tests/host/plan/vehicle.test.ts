@@ -1,9 +1,9 @@
 /** Atmosphere, gearing, traction and quarter-mile formulas against vehicle-dynamics.json (sources stand there). */
 import { describe, expect, test } from "vitest";
-import { airAt, geopotentialM } from "#host/plan/atmosphere.ts";
-import { type Car, lockedRpm, tyreDiameterM } from "#host/plan/car.ts";
-import { quarterMileRules } from "#host/plan/quarter-mile.ts";
-import { tyreLimitN } from "#host/plan/traction.ts";
+import { airAt, geopotentialM } from "#host/plan/engine/atmosphere.ts";
+import { type Car, lockedRpm, tyreDiameterM } from "#host/plan/run/car.ts";
+import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
+import { tyreLimitN } from "#host/plan/run/traction.ts";
 import { testCar } from "./cars.ts";
 import { json } from "./reference.ts";
 

@@ -1,10 +1,10 @@
 /** Bottle weighing: gives back the coefficient that made the loss, and says when the weighing is too coarse. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { holeAreaM2 } from "#host/plan/chain.ts";
-import { blendedFlux, saturatedInlet } from "#host/plan/flow.ts";
-import { saturationTemperatureK } from "#host/plan/n2o-saturation.ts";
-import { dischargeCoefficient, type Weighing } from "#host/plan/weigh.ts";
+import { holeAreaM2 } from "#host/plan/nitrous/chain.ts";
+import { blendedFlux, saturatedInlet } from "#host/plan/nitrous/flow.ts";
+import { saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
+import { dischargeCoefficient, type Weighing } from "#host/plan/nitrous/weigh.ts";
 
 const base: Weighing = {
   startPa: 6.3e6,

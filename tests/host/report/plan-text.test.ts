@@ -3,10 +3,10 @@ import { beforeAll, describe, expect, test } from "vitest";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
-import { planPlots } from "#host/report/plan-plots.ts";
-import { planSections } from "#host/report/plan-sections.ts";
-import { sectionLines } from "#host/report/plan-text.ts";
-import { paintFor } from "#host/report/terminal.ts";
+import { planPlots } from "#host/report/plan/plots.ts";
+import { planSections } from "#host/report/plan/sections.ts";
+import { sectionLines } from "#host/report/plan/text.ts";
+import { paintFor } from "#host/report/terminal/terminal.ts";
 import { TWELVE_CARS } from "../plan/twelve-cars.ts";
 
 /** Rows of a common terminal window. */

@@ -1,11 +1,11 @@
 // A proof in words, as JUnit XML and as a page: failures are said, skipped is never passed, nothing is wider than 80 columns.
 import { describe, expect, test } from "vitest";
 import type { Finding } from "#host/bench/prove/prove.ts";
-import { proofJunit } from "#host/report/proof-junit.ts";
-import { proofPage } from "#host/report/proof-page.ts";
-import { proofLines, rowResults, timeText } from "#host/report/proof-text.ts";
-import { paintFor } from "#host/report/terminal.ts";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { proofJunit } from "#host/report/proof/junit.ts";
+import { proofPage } from "#host/report/proof/page.ts";
+import { proofLines, rowResults, timeText } from "#host/report/proof/text.ts";
+import { paintFor } from "#host/report/terminal/terminal.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 
 const passed: Finding = {
   row: "WOT",

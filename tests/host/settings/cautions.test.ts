@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { checkSettings } from "#host/settings/check.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { CAUTIONS } from "#shared-schema/cautions.ts";
+import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
 
 /** For each caution: a change to a good file of so many stages that provokes it alone. */
 const PROVOKED: Record<string, readonly [stages: number, from: string, to: string]> = {

@@ -5,9 +5,9 @@ import { checkSettings } from "#host/settings/check.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import type { Issue } from "#host/settings/issue.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { checkDocument } from "#shared-schema/document.ts";
-import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings.ts";
-import { fileKey } from "#shared-schema/table.ts";
+import { checkDocument } from "#shared-schema/settings/document.ts";
+import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings/settings.ts";
+import { fileKey } from "#shared-schema/settings/table.ts";
 import { FULL_DOCUMENT } from "./documents.ts";
 
 const PLAIN = formatSettings(exampleDocument());

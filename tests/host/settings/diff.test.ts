@@ -4,7 +4,7 @@ import { expect } from "vitest";
 import { diffDocuments } from "#host/settings/diff.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsHash } from "#host/settings/hash.ts";
-import type { Document } from "#shared-schema/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { legalDocument } from "./documents.ts";
 
 test.prop([legalDocument, legalDocument])(

@@ -1,8 +1,8 @@
 // Random legal documents: a document with nearly every part in it, thinned and changed word by word as long as the judge agrees.
 import { fc } from "@fast-check/vitest";
-import { judge } from "#shared-schema/judge.ts";
-import { type Document, pack, unpack } from "#shared-schema/pack.ts";
-import { inUse, WORDS } from "#shared-schema/words.ts";
+import { judge } from "#shared-schema/rules/validate.ts";
+import { type Document, pack, unpack } from "#shared-schema/settings/pack.ts";
+import { inUse, WORDS } from "#shared-schema/settings/words.ts";
 import { fullDocument } from "../../support/documents.ts";
 
 /** A legal document with four stages and every optional part but those that exclude each other. */

@@ -4,7 +4,7 @@ import { checkSettings } from "#host/settings/check.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { MIGRATIONS, type Migration } from "#host/settings/migrations.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
 
 const PRESENT = formatSettings(exampleDocument(2));
 const OLDER = LAYOUT_VERSION - 1;

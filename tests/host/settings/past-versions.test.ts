@@ -8,7 +8,7 @@ import { checkSettings } from "#host/settings/check.ts";
 import { MIGRATIONS } from "#host/settings/migrations.ts";
 import { PAST_LAYOUTS, pastBytes, textOfPast } from "#host/settings/past-layouts.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { LAYOUT_VERSION } from "#shared-schema/settings.ts";
+import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
 import { changesFrom, PRESENT_FULL, pastBlock, pastText } from "./past-files.ts";
 
 const DEMO = new URL("../../../host/demo/street-coupe.yaml", import.meta.url);

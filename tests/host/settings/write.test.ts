@@ -6,10 +6,10 @@ import { checkSettings } from "#host/settings/check.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { checkDocument } from "#shared-schema/document.ts";
-import { fromBytes, unpack } from "#shared-schema/pack.ts";
-import { SETTINGS } from "#shared-schema/settings.ts";
-import { fileKey, type SettingNode } from "#shared-schema/table.ts";
+import { checkDocument } from "#shared-schema/settings/document.ts";
+import { fromBytes, unpack } from "#shared-schema/settings/pack.ts";
+import { SETTINGS } from "#shared-schema/settings/settings.ts";
+import { fileKey, type SettingNode } from "#shared-schema/settings/table.ts";
 import { FULL_DOCUMENT, legalDocument } from "./documents.ts";
 
 describe("writing", () => {

@@ -2,7 +2,7 @@
 import { test } from "@fast-check/vitest";
 import { expect } from "vitest";
 import { interlockDoc, longestTime } from "#shared-schema/generate/interlock-doc.ts";
-import { INTERLOCKS, interlockNumber } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { tableRows } from "../../support/markdown.ts";
 
 const rows = tableRows(interlockDoc()).filter((cells) => /^\d+$/.test(cells[0]!));

@@ -2,7 +2,7 @@
 import { test } from "@fast-check/vitest";
 import { expect } from "vitest";
 import { pinDoc, sliceOf } from "#shared-schema/generate/pin-doc.ts";
-import { FIRST_SOLENOID_GPIO, PINS, STAGES } from "#shared-schema/pins.ts";
+import { FIRST_SOLENOID_GPIO, PINS, STAGES } from "#shared-schema/model/pins.ts";
 import { tableRows } from "../../support/markdown.ts";
 
 const page = pinDoc();

@@ -4,12 +4,12 @@ import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { fieldOf } from "#host/settings/field.ts";
 import { readStored, storageOf, writeStored } from "#host/settings/stored.ts";
-import { CAUTIONS } from "#shared-schema/cautions.ts";
-import { ENTRIES, keysOf, written } from "#shared-schema/generate/entries.ts";
+import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
+import { ENTRIES, keysOf, written } from "#shared-schema/settings/entries.ts";
 import { settingsDoc } from "#shared-schema/generate/settings-doc.ts";
-import { RULES } from "#shared-schema/rules.ts";
-import type { NumberSetting } from "#shared-schema/table.ts";
-import { WORDS } from "#shared-schema/words.ts";
+import { RULES } from "#shared-schema/rules/rules.ts";
+import type { NumberSetting } from "#shared-schema/settings/table.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { tableRows } from "../../support/markdown.ts";
 
 const page = settingsDoc();

@@ -1,6 +1,6 @@
 // One power-up of the RP2040: the package's chip with our memory map, core corrections and peripherals in their places.
 import { type Peripheral, RP2040 } from "rp2040js";
-import { gpioOf } from "#shared-schema/pins.ts";
+import { gpioOf } from "#shared-schema/model/pins.ts";
 import type { ChipClock } from "../clock.ts";
 import { Pwm } from "../peripherals/pwm.ts";
 import { Resets, type ResettableBlock } from "../peripherals/resets.ts";

@@ -1,5 +1,5 @@
 // The window through which the core reads flash: open only when the serial interface is set up and no stale cache is left.
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { NorFlash } from "../outside/nor-flash.ts";
 import { refuse } from "./fault.ts";
 

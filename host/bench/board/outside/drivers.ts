@@ -1,5 +1,5 @@
 // The eight solenoid drivers with their loads: low-side switches whose drain voltages go back to converter B.
-import { FIRST_SOLENOID_GPIO, STAGES } from "#shared-schema/pins.ts";
+import { FIRST_SOLENOID_GPIO, STAGES } from "#shared-schema/model/pins.ts";
 
 /** [assumed] Drain voltage of a driver that conducts, mV. */
 export const DRAIN_ON_MV = 100;

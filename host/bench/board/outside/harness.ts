@@ -1,6 +1,6 @@
 // Everything that is wired to the board: switches, senders, sensors, battery, converters, drivers and the master relay.
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
-import { ADC_A, gpioOf, SLOW_SWITCHES } from "#shared-schema/pins.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { ADC_A, gpioOf, SLOW_SWITCHES } from "#shared-schema/model/pins.ts";
 import type { VirtualClock } from "../clock.ts";
 import type { PinRecorder } from "../pins.ts";
 import { SolenoidDrivers } from "./drivers.ts";

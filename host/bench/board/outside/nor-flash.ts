@@ -1,5 +1,5 @@
 // The flash chip: programming only clears bits, erasing sets whole sectors, both take time and can be cut short.
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { refuse } from "../chip/fault.ts";
 import type { VirtualAlarm, VirtualClock } from "../clock.ts";
 

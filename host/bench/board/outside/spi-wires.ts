@@ -1,5 +1,5 @@
 // What hangs on SPI0: both converters, and the switch register through a resistor, so that a converter's output wins.
-import { gpioOf } from "#shared-schema/pins.ts";
+import { gpioOf } from "#shared-schema/model/pins.ts";
 import { refuse } from "../chip/fault.ts";
 import type { SpiBus } from "../peripherals/spi.ts";
 import type { Hc165 } from "./hc165.ts";

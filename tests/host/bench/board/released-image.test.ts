@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import { WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 
 const image = readFileSync("firmware/image/headgate.uf2");
 const elf = readFileSync("firmware/image/headgate.elf");

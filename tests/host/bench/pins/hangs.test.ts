@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import { hangAt, trapAt } from "#host/bench/prove/faults-program.ts";
 import { prove } from "#host/bench/prove/prove.ts";
-import { WATCHDOG_US } from "#shared-schema/blocks.ts";
+import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { ALL, PROVING, releasedBoard, standOptions } from "../../../support/proving.ts";
 
 const RAM = 0x20000000;

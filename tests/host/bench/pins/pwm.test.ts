@@ -1,11 +1,11 @@
 // Pulses at the solenoid pins of the released image: frequency and width within one counter step of the arithmetic.
 import { describe, expect, test } from "vitest";
-import { Stand } from "#host/bench/prove/stand.ts";
+import { Stand } from "#host/bench/prove/test-bench.ts";
 import { withValues } from "#host/bench/prove/variants.ts";
 import { type Pulse, pulsesOf } from "#host/bench/pulses.ts";
-import { PWM_STEP_US } from "#shared-schema/blocks.ts";
-import type { Document } from "#shared-schema/pack.ts";
-import { gpioOf } from "#shared-schema/pins.ts";
+import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { gpioOf } from "#shared-schema/model/pins.ts";
 import { PROVING, standOptions } from "../../../support/proving.ts";
 
 const STEP_NS = PWM_STEP_US * 1000;

@@ -1,7 +1,7 @@
 // The shortest times of all, every day and at many phases: arm switch, throttle, engine speed, lost pulses.
 import { expect, test } from "vitest";
 import { prove } from "#host/bench/prove/prove.ts";
-import { INTERLOCKS, interlockNumber } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { PROVING, standOptions } from "../../../support/proving.ts";
 
 /** Longest times to all pins low, us, written down from the design once more, so that a slip in the table shows. */

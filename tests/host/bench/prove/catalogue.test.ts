@@ -4,7 +4,7 @@ import { ROW_IDS, SCENARIOS, scenariosOf } from "#host/bench/prove/catalogue.ts"
 import { flowPoint } from "#host/bench/prove/point.ts";
 import { isEnabled } from "#host/bench/prove/prove.ts";
 import { proofSettings, valueAt } from "#host/bench/prove/settings.ts";
-import { INTERLOCKS } from "#shared-schema/interlocks.ts";
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { PROVING } from "../../../support/proving.ts";
 
 describe("catalogue and proof", () => {

@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import type { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { ROW_IDS, scenariosOf } from "#host/bench/prove/catalogue.ts";
 import { isEnabled, prove } from "#host/bench/prove/prove.ts";
-import { interlockNumber } from "#shared-schema/interlocks.ts";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { hostCore } from "../../../support/hosted-core.ts";
 import { PROVING, sample, standOptions } from "../../../support/proving.ts";
 import { switchableCore, switchOff } from "../../../support/switchable-core.ts";

@@ -5,7 +5,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { VirtualClock } from "#host/bench/board/clock.ts";
 import { NorFlash, PAGE_PROGRAM_NS, SECTOR_ERASE_NS } from "#host/bench/board/outside/nor-flash.ts";
-import { FLASH } from "#shared-schema/blocks.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 
 const { W25Q16JV, RP2040 } = JSON.parse(readFileSync("tests/reference/parts.json", "utf8"));
 const page = fc.uint8Array({ minLength: FLASH.page, maxLength: FLASH.page });

@@ -2,8 +2,8 @@
 import { readFileSync } from "node:fs";
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/blocks.ts";
-import { ADC_A } from "#shared-schema/pins.ts";
+import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { type Bench, bench, pinFunction } from "../support/bare-chip.ts";
 
 const { MCP3208 } = JSON.parse(readFileSync("tests/reference/parts.json", "utf8"));

@@ -1,0 +1,158 @@
+// The proving stand: an emulated board with settings in it, brought to full flow, and what its pins say in exact virtual time.
+import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
+import { gpioOf, PINS, STAGES } from "#shared-schema/model/pins.ts";
+import type { EmulatedBoard } from "../board/emulated-board.ts";
+import type { Edge } from "../board/pins.ts";
+import { flowPoint } from "./point.ts";
+import { Senses } from "./stimulus.ts";
+import { type ProofSettings, proofSettings } from "./settings.ts";
+import type { OpenTeller, Teller } from "./board-client.ts";
+
+/** Times in microseconds. */
+const START_US = 20_000;
+const SEEN_OFF_US = 215_000;
+const ARMED_US = 250_000;
+const LONGEST_UP_US = 8_000_000;
+const STEADY_US = 60_000;
+const QUIET_US = 150_000;
+/** Settings that take longer than this to come to full flow are tried fewer times. */
+const SLOW_NS = 1e9;
+const FEW_TRIALS = 2;
+
+/** Names of all solenoid pins. */
+export const SOLENOID_PINS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);
+
+/** Where boards come from, and how to speak to them. */
+export interface StandOptions {
+  readonly makeBoard: () => EmulatedBoard;
+  readonly openTeller: OpenTeller;
+}
+
+/** One board under proof. */
+export class Stand {
+  readonly board: EmulatedBoard;
+  readonly settings: ProofSettings;
+  readonly senses: Senses;
+  teller!: Teller;
+  /** Stages, from 0, that flow at the point. */
+  stages: number[] = [];
+  /** Trials that are worth their time with these settings. */
+  mostTrials = Number.POSITIVE_INFINITY;
+  /** CRC of the stored settings; must never change. */
+  settingsCrc = 0;
+  readonly #block: Uint8Array;
+  readonly #open: OpenTeller;
+
+  constructor(document: Document, options: StandOptions) {
+    this.board = options.makeBoard();
+    this.settings = proofSettings(document);
+    this.senses = new Senses(this.board, this.settings, flowPoint(this.settings));
+    this.#block = toBytes(pack(document));
+    this.#open = options.openTeller;
+  }
+
+  get nowNs(): number {
+    return this.board.nowNs;
+  }
+
+  /** Power on, settings stored over the line, everything good, arm switch off. */
+  async start(): Promise<void> {
+    this.board.powerOn();
+    this.board.runFor(START_US);
+    this.teller = this.#open(this.board);
+    await this.teller.store(this.#block);
+    this.settingsCrc = (await this.teller.hello()).settingsCrc;
+    this.senses.good();
+    this.senses.launch(false);
+  }
+
+  /** Power off and on, everything good, arm switch off. */
+  powerCycle(): void {
+    this.board.harness.setSwitch("arm", false);
+    this.board.powerCycle();
+    this.senses.good();
+    this.senses.launch(false);
+    this.board.runFor(START_US);
+  }
+
+  /** Arm switch off for a moment: from the time returned nothing flows. */
+  rest(): number {
+    this.board.harness.setSwitch("arm", false);
+    this.board.runFor(STEADY_US);
+    return this.nowNs;
+  }
+
+  /** Arm switch off until it may arm, then on. Says nothing about what comes of it. */
+  cycleArm(): void {
+    this.senses.launch(false);
+    this.board.harness.setSwitch("arm", false);
+    this.board.runFor(SEEN_OFF_US);
+    this.board.harness.setSwitch("arm", true);
+  }
+
+  /** Cycles the arm switch and waits until all stages flow steadily; false when they do not. */
+  toFlow(): boolean {
+    this.cycleArm();
+    this.board.runFor(ARMED_US);
+    this.senses.launch(true);
+    return this.waitForFlow();
+  }
+
+  /** Waits until all stages flow again; the first time it finds out which do. */
+  waitForFlow(): boolean {
+    const fromNs = this.nowNs;
+    const first = this.stages.length === 0;
+    const wanted = (): boolean => {
+      const flowing = this.flowedSince(fromNs);
+      return first
+        ? flowing.length === this.settings.stages.length
+        : this.stages.every((s) => flowing.includes(s));
+    };
+    const all = this.board.runUntil(wanted, first ? LONGEST_UP_US : LONGEST_UP_US / 2, 1000);
+    if (first) this.stages = this.flowedSince(fromNs);
+    if (this.nowNs - fromNs > SLOW_NS) this.mostTrials = FEW_TRIALS;
+    this.board.runFor(STEADY_US);
+    return (all || first) && this.stages.length > 0 && this.anyHighSince(this.nowNs - STEADY_US * 1000);
+  }
+
+  /** Stages whose nitrous pin has been high at or after a time. */
+  flowedSince(ns: number): number[] {
+    return Array.from({ length: STAGES }, (_, s) => s).filter((s) => this.highSince(`nitrous${s + 1}`, ns));
+  }
+
+  /** Was a pin high at or after a time? */
+  highSince(name: string, ns: number): boolean {
+    if (this.board.pins.level(gpioOf(name)) === 1) return true;
+    const last = this.board.pins.edges(name).at(-1);
+    return last !== undefined && last.level === 0 && last.ns > ns;
+  }
+
+  anyHighSince(ns: number): boolean {
+    return SOLENOID_PINS.some((name) => this.highSince(name, ns));
+  }
+
+  /** Microseconds from a cause until all solenoid pins were low for good; undefined when one is high now. */
+  lowAfterUs(causeNs: number): number | undefined {
+    let latest = causeNs;
+    for (const name of SOLENOID_PINS) {
+      if (this.board.pins.level(gpioOf(name)) === 1) return undefined;
+      const last: Edge | undefined = this.board.pins.edges(name).at(-1);
+      if (last && last.ns > latest) latest = last.ns;
+    }
+    return (latest - causeNs) / 1000;
+  }
+
+  /** Microseconds from a cause until the relay's contact opened and stayed open; undefined while it is closed. */
+  relayOpenAfterUs(causeNs: number): number | undefined {
+    const { relay } = this.board.harness;
+    if (relay.closed) return undefined;
+    return Math.max(0, ((relay.edges.at(-1)?.ns ?? causeNs) - causeNs) / 1000);
+  }
+
+  /** True when nothing has been high for a while, with everything good. */
+  staysOff(us = QUIET_US): boolean {
+    const fromNs = this.nowNs;
+    this.board.runFor(us);
+    return !this.anyHighSince(fromNs);
+  }
+}

@@ -1,0 +1,27 @@
+// `headgate prove`: every interlock at the pins of the emulated board, each with its faults, measured against its longest time.
+import { withCommon } from "../options.ts";
+import type { AddCommand } from "../program.ts";
+import type { Result, Session } from "../session.ts";
+
+/** Options of the command. */
+export interface ProveOptions {
+  readonly only?: string[] | undefined;
+  readonly settings?: string | undefined;
+  readonly junit?: string | undefined;
+  readonly html?: string | undefined;
+}
+
+async function prove(session: Session, options: ProveOptions): Promise<Result> {
+  const { proveFile } = await import("./run-proof.ts");
+  return proveFile(session, options);
+}
+
+export const addProve: AddCommand = (program, act) => {
+  withCommon(program.command("prove"))
+    .option("--only <ids...>", "prove only these interlocks, by id")
+    .option("--settings <file>", "settings to prove with; the proving bench's own when left out")
+    .option("--junit <file>", "write the result as JUnit XML")
+    .option("--html <file>", "write a page to print and keep")
+    .description("prove every interlock at the pins of the emulated board, and measure its time")
+    .action(act(prove));
+};

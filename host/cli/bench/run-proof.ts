@@ -1,0 +1,127 @@
+// A proof from options to files: settings checked, rows chosen, faults tried, table and files written. Exit 1 on any failure.
+import { createHash } from "node:crypto";
+import { readFileSync, writeFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import { ROW_IDS } from "#host/bench/prove/catalogue.ts";
+import { flowPoint } from "#host/bench/prove/point.ts";
+import { type Finding, prove } from "#host/bench/prove/prove.ts";
+import { proofSettings } from "#host/bench/prove/settings.ts";
+import { EXIT } from "#host/errors/exit.ts";
+import { Failure } from "#host/errors/failure.ts";
+import { proofJunit } from "#host/report/proof/junit.ts";
+import { type ProofOrigin, proofPage } from "#host/report/proof/page.ts";
+import { proofLines } from "#host/report/proof/text.ts";
+import { cautionLines } from "#host/report/rehearsal/text.ts";
+import { boardTeller } from "./board-client.ts";
+import { fileFailure } from "../files.ts";
+import { packageFile } from "../package-file.ts";
+import { TOOL_VERSION } from "../program.ts";
+import type { ProveOptions } from "./prove.ts";
+import type { Result, Session } from "../session.ts";
+import { type GoodFile, goodFile } from "../settings/settings-file.ts";
+
+const NO_LEVEL = "Proved on the emulated board; homemade gear with no certified safety level.";
+
+function released(file: string): Uint8Array {
+  return readFileSync(packageFile("firmware", "image", file));
+}
+
+/** Rows asked for, in any letter case. Fails with `usage` on one that is not in the catalogue. */
+function rowsOf(only: readonly string[] | undefined): string[] | undefined {
+  const ids = only?.flatMap((text) => text.toUpperCase().split(","));
+  const unknown = ids?.find((id) => !ROW_IDS.includes(id));
+  if (unknown !== undefined)
+    throw new Failure("usage", {
+      what: `there is no interlock ${unknown}`,
+      expected: `one of ${ROW_IDS.join(", ")}`,
+    });
+  return ids;
+}
+
+/** Settings that can flow somewhere. Fails with `bad-settings` when they cannot. */
+function provable(session: Session, path: string | undefined): GoodFile {
+  const good = goodFile(session, path ?? packageFile("host", "demo", "proving-bench.yaml"));
+  try {
+    flowPoint(proofSettings(good.document));
+  } catch (cause) {
+    const what = `${good.file}: ${cause instanceof Error ? cause.message : String(cause)}`;
+    throw new Failure("bad-settings", { what, cause });
+  }
+  return good;
+}
+
+async function run(session: Session, good: GoodFile, only: string[] | undefined): Promise<Finding[]> {
+  const image = released("headgate.uf2");
+  const elf = released("headgate.elf");
+  session.talk("emulated board: released firmware image, every fault at the pins");
+  const show = session.progress("prove");
+  const findings = await prove(good.document, {
+    makeBoard: () => new EmulatedBoard({ image, elf }),
+    openTeller: boardTeller,
+    onProgress: show.update,
+    ...(only ? { only } : {}),
+  });
+  show.end();
+  return findings;
+}
+
+function originOf(session: Session, good: GoodFile, partial: boolean): ProofOrigin {
+  return {
+    settingsName: good.file.split(/[\\/]/).at(-1) ?? good.file,
+    settingsHash: good.hash,
+    imageVersion: TOOL_VERSION,
+    imageHash: createHash("sha256").update(released("headgate.uf2")).digest("hex"),
+    date: session.io.now().toISOString().slice(0, 10),
+    partial,
+  };
+}
+
+/** Writes the files asked for; lines that say where they are. */
+function write(
+  session: Session,
+  options: ProveOptions,
+  findings: readonly Finding[],
+  origin: ProofOrigin,
+): string[] {
+  const files = [
+    [options.junit, "JUnit", proofJunit],
+    [options.html, "page", (all: readonly Finding[]) => proofPage(all, origin)],
+  ] as const;
+  return files.flatMap(([path, what, make]) => {
+    if (path === undefined) return [];
+    const full = resolve(session.io.cwd, path);
+    try {
+      writeFileSync(full, make(findings));
+    } catch (thrown) {
+      throw fileFailure(path, thrown);
+    }
+    return [`${what}: ${pathToFileURL(full).href}`];
+  });
+}
+
+/** Runs it. */
+export async function proveFile(session: Session, options: ProveOptions): Promise<Result> {
+  const only = rowsOf(options.only);
+  const good = provable(session, options.settings);
+  const findings = await run(session, good, only);
+  const origin = originOf(session, good, only !== undefined);
+  const written = write(session, options, findings, origin);
+  const passed = findings.some(({ outcome }) => outcome === "passed");
+  const failed = findings.some(({ outcome }) => outcome === "failed");
+  return {
+    exit: passed && !failed ? EXIT.yes : EXIT.no,
+    data: { ...origin, emulated: true, certified: false, findings },
+    lines: [
+      ...proofLines(findings, session.width, session.paint),
+      ...session.wrapped(
+        `settings ${origin.settingsName} ${origin.settingsHash}, image ${origin.imageHash.slice(0, 16)}`,
+        NO_LEVEL,
+      ),
+      ...written,
+      "",
+      ...cautionLines(session.width),
+    ],
+  };
+}

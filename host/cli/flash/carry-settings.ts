@@ -1,0 +1,90 @@
+// Settings over a change of the image: copied before it, and where the new one has another table, brought up to date and loaded after it.
+import { crc32c } from "#host/codec/crc32c.ts";
+import { Failure } from "#host/errors/failure.ts";
+import type { ImageFacts } from "#host/image/header.ts";
+import type { Hello } from "#host/link/device.ts";
+import { readSettings } from "#host/link/transfer.ts";
+import { type Copy, keepText } from "#host/settings/copies.ts";
+import { dataFolder } from "#host/settings/data-folder.ts";
+import { hex8 } from "#host/settings/hash.ts";
+import { type PastLayout, pastBytes, pastLayout, textOfPast } from "#host/settings/past-layouts.ts";
+import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
+import type { Connection } from "../line/connect.ts";
+import { readDocument } from "../line/device-settings.ts";
+import type { FlashOptions } from "./flash.ts";
+import { copied, copyOf, loadSettings } from "../load/load-settings.ts";
+import type { Result, Session } from "../session.ts";
+import { goodFile } from "../settings/settings-file.ts";
+import { NOT_CONFIRMED } from "../load/verdict.ts";
+
+/** Last line when the image is in and the settings are not. */
+export const FLASHED_ONLY = "FLASHED, but no settings are in force: nothing can flow until some are loaded";
+
+/** Can this tool read what the controller holds? `hello` and `read` are the same in all versions of the messages so far. */
+const isKnown = ({ protocol, fingerprint }: Hello): boolean =>
+  fingerprint === FINGERPRINT
+    ? protocol === PROTOCOL_VERSION
+    : protocol <= PROTOCOL_VERSION && pastLayout(fingerprint) !== undefined;
+
+/** Do settings of the controller mean the same to the image? */
+export const keepsSettings = (device: Hello, image: ImageFacts): boolean =>
+  device.slot !== "none" && device.fingerprint === image.fingerprint;
+
+/** What will become of the settings, in one sentence; undefined when they just stay. */
+export function fateOf(device: Hello, image: ImageFacts): string | undefined {
+  if (device.slot === "none" || keepsSettings(device, image)) return undefined;
+  const stays =
+    "the image has another table of settings; those on the controller stay stored but out of force";
+  if (!isKnown(device))
+    return `${stays}. This tool cannot read them: read them first with the tool that belongs to their image, and load a settings file after it`;
+  if (image.fingerprint !== FINGERPRINT)
+    return `${stays}. A copy is kept; the tool that belongs to the image loads a settings file after it`;
+  const { version } = pastLayout(device.fingerprint) ?? {};
+  return `${stays}. A copy is kept (version ${version}), brought up to date with every change told, and loaded after it`;
+}
+
+async function keepPast(session: Session, { client, device }: Connection, layout: PastLayout): Promise<Copy> {
+  const block = await readSettings(client, undefined, pastBytes(layout));
+  if (crc32c(block) !== device.settingsCrc || device.settingsBytes !== block.length)
+    throw new Failure("read-back-differs", {
+      what: "the settings read do not match what the controller says of them",
+    });
+  const { boardId } = device;
+  const text = textOfPast(layout, block, `copy of board ${boardId}`);
+  return copied(() =>
+    keepText(dataFolder(session.io.env), boardId, hex8(device.settingsCrc), text, session.io.now()),
+  );
+}
+
+/** Keeps a copy of the settings in force, in the version of their image. Undefined when there are none that can be read. */
+export async function copyBefore(session: Session, connection: Connection): Promise<Copy | undefined> {
+  const { device } = connection;
+  if (device.slot === "none" || !isKnown(device)) return undefined;
+  const layout = pastLayout(device.fingerprint);
+  const copy = layout
+    ? await keepPast(session, connection, layout)
+    : copyOf(session, device.boardId, await readDocument(session, connection));
+  session.talk(`copy of the settings: ${copy.path}`);
+  return copy;
+}
+
+/**
+ * Brings the copy up to date and loads it, after its own question. Fails as a load does, or with `bad-settings` where
+ * something needs a person; the verdict then says that the image is in, and what to do is told.
+ */
+export async function loadCopy(session: Session, options: FlashOptions, copy: Copy): Promise<Result> {
+  session.verdict = FLASHED_ONLY;
+  try {
+    return await loadSettings(session, options, { ...goodFile(session, copy.path), isCopy: true });
+  } catch (thrown) {
+    if (session.verdict !== NOT_CONFIRMED) session.verdict = FLASHED_ONLY;
+    const needsWork = thrown instanceof Failure && thrown.code === "bad-settings";
+    session.talk(
+      needsWork
+        ? `copy ${copy.path}, change what is told above, and load that with headgate load`
+        : `headgate load ${copy.path} loads them later`,
+    );
+    throw thrown;
+  }
+}

@@ -1,0 +1,224 @@
+// The way of an image into a controller: boot mode, copy, restart, and the controller's own word on what it now runs.
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { crc32c } from "#host/codec/crc32c.ts";
+import { Failure, messageOf } from "#host/errors/failure.ts";
+import { type ImageFacts, imageFacts } from "#host/image/header.ts";
+import { decodeUf2 } from "#host/image/uf2.ts";
+import {
+  type BootVolume,
+  bootVolume,
+  copyImage,
+  findVolumes,
+  onlyVolume,
+  takesImage,
+} from "#host/image/volume.ts";
+import { boardWords } from "#host/link/board-number.ts";
+import type { Hello } from "#host/link/device.ts";
+import { readSettings } from "#host/link/transfer.ts";
+import type { Copy } from "#host/settings/copies.ts";
+import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { askYes } from "../ask.ts";
+import { withController } from "../line/connect.ts";
+import type { FlashOptions } from "./flash.ts";
+import { copyBefore, fateOf, keepsSettings, loadCopy } from "./carry-settings.ts";
+import { keptAdvice } from "../line/kept-settings-advice.ts";
+import { packageFile } from "../package-file.ts";
+import type { Result, Session } from "../session.ts";
+
+/** Last lines of the command. */
+export const NOT_FLASHED = "NOT FLASHED, the image on the controller is as it was";
+const NOT_CONFIRMED =
+  "NOT CONFIRMED, the image was sent; ask the controller with headgate status before it is armed";
+const FLASHED = "FLASHED";
+
+const LOOK_AGAIN_MS = 200;
+/** The boot mode shows up as a volume within some seconds, and somebody may have to mount it. */
+const VOLUME_MS = 20_000;
+/** From the copy to an answer: erase and program of the image, the start, and the port when it shares the USB cable. */
+const ANSWER_S = 30;
+
+interface Image extends ImageFacts {
+  readonly uf2: Uint8Array;
+}
+
+const hex = (number: number): string => number.toString(16).padStart(8, "0");
+
+function readImage(session: Session, name: string | undefined): Image {
+  const path =
+    name === undefined ? packageFile("firmware", "image", "headgate.uf2") : resolve(session.io.cwd, name);
+  let why = "its own check sum does not fit";
+  try {
+    const uf2 = readFileSync(path);
+    const facts = imageFacts(decodeUf2(uf2).bytes);
+    if (facts) return { ...facts, uf2 };
+  } catch (thrown) {
+    why = messageOf(thrown);
+  }
+  throw new Failure("bad-image", { what: `${path}: ${why}`, data: { image: path } });
+}
+
+/** The board in boot mode now, if any. Fails with `many-volumes` or `other-volume`. */
+function volumeNow(session: Session, named: string | undefined): BootVolume | undefined {
+  if (named === undefined) return onlyVolume(findVolumes());
+  const volume = bootVolume(resolve(session.io.cwd, named));
+  if (volume && !takesImage(volume))
+    throw new Failure("other-volume", { what: `${named} says it is ${volume.boardId} (${volume.model})` });
+  return volume;
+}
+
+async function waitForVolume(session: Session, named: string | undefined): Promise<BootVolume> {
+  const { clock, signal } = session.io;
+  const untilMs = clock.nowMs() + VOLUME_MS;
+  for (;;) {
+    const volume = volumeNow(session, named);
+    if (volume) return volume;
+    if (signal.aborted) throw new Failure("interrupted");
+    if (clock.nowMs() > untilMs) throw new Failure("no-volume");
+    await new Promise<void>((done) => void clock.after(LOOK_AGAIN_MS, done));
+  }
+}
+
+const settingsOf = (device: Hello): string =>
+  device.slot === "none" ? "no settings in force" : `settings ${hex(device.settingsCrc)}`;
+
+function plan(session: Session, image: Image, device: Hello | undefined): void {
+  session.talk(`image ${image.version}, check sum ${hex(image.crc)}`);
+  if (!device) return;
+  session.talk(
+    `${boardWords(device.boardId)} runs ${device.imageVersion}, ${hex(device.imageCrc)}; ${settingsOf(device)}`,
+  );
+  const fate = fateOf(device, image);
+  if (fate !== undefined) session.talk(fate);
+}
+
+/** A controller as it was before, with the copy of its settings when one could be kept. */
+interface Before {
+  readonly device: Hello;
+  readonly copy: Copy | undefined;
+}
+
+/** A running controller, its settings copied, asked into its boot mode. */
+async function restartIntoBoot(session: Session, options: FlashOptions, image: Image): Promise<Before> {
+  return withController(session, options, async (connection) => {
+    const { client, device } = connection;
+    plan(session, image, device);
+    if (options.dryRun) return { device, copy: undefined };
+    if (device.mode !== "off") throw new Failure("not-off");
+    const copy = await copyBefore(session, connection);
+    await askYes(session, `flash ${boardWords(device.boardId)}?`, options.yes === true);
+    await client.request("restart", { target: 1 });
+    session.talk("the controller goes into its boot mode");
+    return { device, copy };
+  });
+}
+
+/** The whole of the work. Fails as its steps do; the session's verdict then says how far it came. */
+export async function flashImage(session: Session, options: FlashOptions): Promise<Result> {
+  const image = readImage(session, options.image);
+  const inBoot = volumeNow(session, options.volume);
+  const before = inBoot ? undefined : await restartIntoBoot(session, options, image);
+  if (inBoot) plan(session, image, undefined);
+  if (options.dryRun) return dryResult(session, image, before?.device, inBoot);
+  if (inBoot) await askYes(session, `flash the board in ${inBoot.folder}?`, options.yes === true);
+  const volume = inBoot ?? (await waitForVolume(session, options.volume));
+  session.talk(`copying to ${volume.folder} (${volume.model})`);
+  session.verdict = NOT_CONFIRMED;
+  const said = copyImage(volume, image.uf2);
+  if (said !== undefined) session.talk(`the volume is gone (${said}); the controller's answer decides`);
+  return confirm(session, options, image, before);
+}
+
+function dryResult(
+  session: Session,
+  image: Image,
+  before: Hello | undefined,
+  volume: BootVolume | undefined,
+): Result {
+  session.verdict = NOT_FLASHED;
+  const way = volume
+    ? `copied to ${volume.folder}`
+    : "restarted into its boot mode over the line, then written";
+  return {
+    data: { dryRun: true, image: facts(image), before: before ?? null, volume: volume?.folder ?? null },
+    lines: [...session.wrapped(`would be ${way}`), ...session.verdictLines(NOT_FLASHED)],
+  };
+}
+
+const facts = ({ version, crc, fingerprint }: Image): ImageFacts => ({ version, crc, fingerprint });
+
+/** What the controller says and gives back after its restart. */
+async function askAfter(session: Session, options: FlashOptions, image: Image): Promise<Hello> {
+  return withController(session, { ...options, wait: ANSWER_S }, async ({ client, device }) => {
+    requireImage(device, image);
+    if (device.slot !== "none" && device.fingerprint === FINGERPRINT) {
+      const block = await readSettings(client);
+      if (crc32c(block) !== device.settingsCrc) throw new Failure("settings-differ");
+    }
+    return device;
+  });
+}
+
+/** The image is in when the controller says so; then its settings are seen to. */
+async function confirm(
+  session: Session,
+  options: FlashOptions,
+  image: Image,
+  before: Before | undefined,
+): Promise<Result> {
+  const after = await askAfter(session, options, image);
+  const kept = before !== undefined && keepsSettings(before.device, image);
+  if (kept && after.settingsCrc !== before.device.settingsCrc)
+    throw new Failure("settings-differ", {
+      data: { before: before.device.settingsCrc, after: after.settingsCrc },
+    });
+  session.verdict = FLASHED;
+  const copy = before?.copy;
+  const same = after.boardId === before?.device.boardId && after.fingerprint === FINGERPRINT;
+  const loaded =
+    copy && same && after.slot === "none"
+      ? await loadCopy(session, { ...options, wait: ANSWER_S }, copy)
+      : undefined;
+  return flashed(session, image, { before, after, kept, loaded });
+}
+
+function flashed(
+  session: Session,
+  image: Image,
+  {
+    before,
+    after,
+    kept,
+    loaded,
+  }: { before: Before | undefined; after: Hello; kept: boolean; loaded: Result | undefined },
+): Result {
+  session.verdict = FLASHED;
+  const runs = `${boardWords(after.boardId)} runs ${after.imageVersion}, check sum ${hex(after.imageCrc)} good`;
+  const settings = `${settingsOf(after)}${kept ? ", as before, read back whole" : ""}`;
+  return {
+    data: {
+      board: after.boardId,
+      image: facts(image),
+      before: before?.device ?? null,
+      copy: before?.copy?.path ?? null,
+      after,
+      settingsKept: kept,
+      loaded: loaded?.data ?? null,
+    },
+    lines: [
+      ...session.wrapped(runs),
+      ...(loaded ? loaded.lines : [settings, ...keptAdvice(session, after)]),
+      session.paint.good(FLASHED),
+    ],
+  };
+}
+
+/** Fails with `image-differs` unless the controller runs this very image, whole. */
+function requireImage(device: Hello, image: Image): void {
+  const same = device.imageCrc === image.crc && device.fingerprint === image.fingerprint;
+  if (same && device.imageGood) return;
+  throw new Failure("image-differs", {
+    expected: `${image.version}, check sum ${hex(image.crc)}`,
+    data: { imageVersion: device.imageVersion, imageCrc: device.imageCrc, imageGood: device.imageGood },
+  });
+}

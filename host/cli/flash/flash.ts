@@ -1,0 +1,32 @@
+// `headgate flash`: a new image into the controller, proved by the controller's own answer.
+import type { PortOptions } from "../line/connect.ts";
+import { withPort } from "../options.ts";
+import type { AddCommand } from "../program.ts";
+import type { Result, Session } from "../session.ts";
+
+/** Options of the command. */
+export interface FlashOptions extends PortOptions {
+  readonly image?: string | undefined;
+  readonly volume?: string | undefined;
+  readonly yes?: true | undefined;
+  readonly dryRun?: true | undefined;
+}
+
+async function flash(session: Session, options: FlashOptions): Promise<Result> {
+  const { NOT_FLASHED, flashImage } = await import("./flash-image.ts");
+  session.verdict = NOT_FLASHED;
+  return flashImage(session, options);
+}
+
+export const addFlash: AddCommand = (program, act) => {
+  withPort(program.command("flash"))
+    .option("--image <file>", "another image than the released one")
+    .option(
+      "--volume <folder>",
+      "where the board in its boot mode is, or will be, mounted; else it is looked for",
+    )
+    .option("--yes", "flash without asking")
+    .option("--dry-run", "say what would be done, and do nothing")
+    .description("put the released image into a controller")
+    .action(act(flash));
+};

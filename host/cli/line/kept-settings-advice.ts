@@ -1,0 +1,15 @@
+// What to do about settings of another image that are found stored on a controller: they are never guessed at, but a copy may be kept.
+import type { Hello } from "#host/link/device.ts";
+import { listCopies } from "#host/settings/copies.ts";
+import { dataFolder } from "#host/settings/data-folder.ts";
+import type { Session } from "../session.ts";
+
+/** Lines of advice; none unless the controller found settings of another image and has none in force. */
+export function keptAdvice(session: Session, device: Hello): string[] {
+  if (device.slot !== "none" || device.slotNote !== "wrongSchema") return [];
+  const kept = listCopies(dataFolder(session.io.env), device.boardId).at(-1);
+  const how = kept
+    ? `headgate undo brings the newest copy of this board (${kept.date}) up to date and loads it`
+    : "load a settings file; one of an older version is brought up to date";
+  return session.wrapped(`settings of another image are stored and out of force; nothing can flow: ${how}`);
+}

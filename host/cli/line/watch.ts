@@ -1,0 +1,75 @@
+// `headgate watch`: what the controller does, live and in words; redrawn in place on a terminal, a line each in a pipe.
+import type { PortOptions } from "./connect.ts";
+import { wholeNumber, withPort } from "../options.ts";
+import type { AddCommand } from "../program.ts";
+import type { Session } from "../session.ts";
+
+interface WatchOptions extends PortOptions {
+  readonly rate: number;
+  readonly seconds?: number | undefined;
+}
+
+const RATE = 5;
+const FASTEST = 50;
+/** Cursor up so many lines, then clear to the end of the screen (ECMA-48 CUU and ED). */
+const back = (lines: number): string => (lines === 0 ? "" : `\u001b[${lines}A\u001b[J`);
+
+/** Waits, or less long when the user interrupts. */
+function pause(session: Session, ms: number): Promise<void> {
+  const { clock, signal } = session.io;
+  return new Promise((resolve) => {
+    const done = (): void => {
+      callOff();
+      signal.removeEventListener("abort", done);
+      resolve();
+    };
+    const callOff = clock.after(ms, done);
+    signal.addEventListener("abort", done, { once: true });
+  });
+}
+
+type Show = (
+  live: Awaited<ReturnType<typeof import("#host/link/device.ts").status>>,
+  seconds: number,
+) => void;
+
+/** How a moment is shown: JSON Lines, a screen, or a line. */
+async function shower(session: Session): Promise<Show> {
+  const { momentOf, watchLine, watchScreen } = await import("#host/report/terminal/watch.ts");
+  const out = (text: string): void => void session.io.stdout.write(text);
+  if (session.json) return (live, seconds) => out(`${JSON.stringify({ seconds, ...momentOf(live) })}\n`);
+  if (session.io.stdout.isTTY !== true)
+    return (live, seconds) => out(`${watchLine(momentOf(live), seconds)}\n`);
+  let drawn = 0;
+  return (live) => {
+    const lines = watchScreen(momentOf(live), session.width - 1);
+    out(`${back(drawn)}${lines.join("\n")}\n`);
+    drawn = lines.length;
+  };
+}
+
+async function watch(session: Session, options: WatchOptions): Promise<void> {
+  const { withController } = await import("./connect.ts");
+  const { requireFit, status } = await import("#host/link/device.ts");
+  const { clock, signal } = session.io;
+  const show = await shower(session);
+  await withController(session, options, async ({ client, device }) => {
+    requireFit(device);
+    const start = clock.nowMs();
+    const seconds = (): number => (clock.nowMs() - start) / 1000;
+    for (let n = 1; !signal.aborted && seconds() < (options.seconds ?? Number.POSITIVE_INFINITY); n++) {
+      show(await status(client), Math.round(seconds() * 1000) / 1000);
+      await pause(session, Math.max(0, start + (n * 1000) / options.rate - clock.nowMs()));
+    }
+  }).catch((thrown: unknown) => {
+    if (!signal.aborted) throw thrown;
+  });
+}
+
+export const addWatch: AddCommand = (program, act) => {
+  withPort(program.command("watch"))
+    .option("--rate <number>", "how often a second", wholeNumber(1, FASTEST), RATE)
+    .option("--seconds <number>", "stop by itself after so long", wholeNumber(1, 86_400))
+    .description("show live what the controller does and why nothing flows; --json: one document a line")
+    .action(act(watch));
+};

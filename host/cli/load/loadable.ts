@@ -1,0 +1,14 @@
+// Settings on their way into a controller, from a user's file or from a copy.
+import type { Document } from "#shared-schema/settings/pack.ts";
+
+/** Checked settings. */
+export interface ToLoad {
+  readonly file: string;
+  readonly document: Document;
+  readonly block: Uint8Array;
+  readonly hash: string;
+  /** What was changed to bring the file up to date. */
+  readonly migrated: readonly string[];
+  /** A copy out of the history belongs to its board by its place. */
+  readonly isCopy?: boolean;
+}

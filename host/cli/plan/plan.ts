@@ -1,0 +1,97 @@
+// `headgate plan CAR.yaml`: from a car and a goal to stages, jets and ramps.
+import { Failure } from "#host/errors/failure.ts";
+import type { Change } from "#host/settings/diff.ts";
+import { withCommon } from "../options.ts";
+import type { Written } from "./settings-output.ts";
+import { addWeigh } from "./weigh.ts";
+import type { AddCommand } from "../program.ts";
+import type { Result, Session } from "../session.ts";
+
+interface PlanOptions {
+  readonly settings?: string | undefined;
+  readonly html?: string | undefined;
+}
+
+async function loadedCar(session: Session, file: string) {
+  const { readText } = await import("../files.ts");
+  const { loadCar } = await import("#host/plan/input/resolve.ts");
+  const loaded = loadCar(readText(session.io, file));
+  if (loaded.ok) return loaded.input;
+  const { carErrorLines } = await import("#host/report/plan/errors.ts");
+  const { errors } = loaded;
+  if (!session.json) for (const line of carErrorLines(file, errors, session.width)) session.talk(line);
+  const what = `${file} has ${errors.length} error${errors.length === 1 ? "" : "s"}; nothing was written`;
+  throw new Failure("bad-car", { what, data: { file, errors } });
+}
+
+async function planned(session: Session, file: string) {
+  const input = await loadedCar(session, file);
+  const { makePlan } = await import("#host/plan/plan.ts");
+  const { GoalUnreachable } = await import("#host/plan/run/goal.ts");
+  const { ChainTooNarrow } = await import("#host/plan/nitrous/sizing.ts");
+  try {
+    return { input, plan: makePlan(input) };
+  } catch (thrown) {
+    if (thrown instanceof GoalUnreachable) throw new Failure("goal-unreachable", { what: thrown.message });
+    if (thrown instanceof ChainTooNarrow) {
+      const todo = "enlarge nitrous.valve-bore, line-bore or solenoid-bore, or leave them out";
+      throw new Failure("bad-car", { what: thrown.message, todo });
+    }
+    throw thrown;
+  }
+}
+
+const changeLine = ({ field, before, after }: Change): string =>
+  `  ${field}: ${before ?? "-"} -> ${after ?? "-"}`;
+
+function writtenLines({ file, isNew, changes, kept }: Written): string[] {
+  if (isNew)
+    return [`wrote ${file}`, `Go through every line before you load it, then: headgate check ${file}`];
+  const said = (value: unknown) => (value === undefined ? "nothing there" : JSON.stringify(value));
+  const yours = kept.map(
+    (k) => `  ${k.path.join(".")}: kept ${said(k.kept)}, the plan says ${said(k.planned)}`,
+  );
+  return [
+    changes.length === 0 ? `${file}: nothing changes` : `${file}: changed`,
+    ...changes.map(changeLine),
+    ...(yours.length === 0 ? [] : ["your edits, kept:", ...yours]),
+  ];
+}
+
+async function plan(session: Session, file: string, options: PlanOptions): Promise<Result> {
+  const { input, plan: made } = await planned(session, file);
+  const { planText } = await import("#host/report/plan/text.ts");
+  const lines = planText(made, Math.min(session.width, 100), session.paint).split("\n");
+  const stopped = made.cautions.some((c) => c.level === "stop");
+  if (options.html !== undefined) {
+    const { planPage } = await import("#host/report/plan/page.ts");
+    const { writePage } = await import("./page-output.ts");
+    writePage(session.io, options.html, planPage(made));
+    session.talk(`wrote ${options.html}`);
+  }
+  if (options.settings === undefined) return { data: { plan: made }, lines };
+  if (stopped) {
+    if (!session.json) session.io.stdout.write(`${lines.join("\n")}\n`);
+    throw new Failure("past-limits", {
+      what: `${options.settings} was not written: the plan has a STOP`,
+      data: { plan: made },
+    });
+  }
+  const { settingsOf } = await import("#host/plan/settings-document.ts");
+  const { writePlanned } = await import("./settings-output.ts");
+  const written = writePlanned(session.io, options.settings, settingsOf(input, made), made.name);
+  const { wrap } = await import("#host/report/terminal/wrap.ts");
+  for (const line of writtenLines(written))
+    for (const part of wrap(line, session.width, 4)) session.talk(part);
+  return { data: { plan: made, settings: written }, lines };
+}
+
+export const addPlan: AddCommand = (program, act) => {
+  const command = withCommon(program.command("plan"))
+    .argument("<car>", "car file")
+    .option("--settings <file>", "write a settings file, or merge into the one that an earlier plan wrote")
+    .option("--html <file>", "write the plan as a page with plots")
+    .description("plan a system from a car, its limits and a goal")
+    .action(act(plan));
+  addWeigh(command, act);
+};

@@ -1,0 +1,90 @@
+// `headgate plan weigh`: the true coefficient of a jet from a bottle weighed before and after a timed discharge into the open.
+import type { Command } from "@commander-js/extra-typings";
+import { Failure, messageOf } from "#host/errors/failure.ts";
+import type { Dimension } from "#host/units/table.ts";
+import { withCommon } from "../options.ts";
+import type { Act } from "../program.ts";
+import type { Result, Session } from "../session.ts";
+
+interface WeighOptions {
+  readonly jet: string;
+  readonly start: string;
+  readonly end: string;
+  readonly before: string;
+  readonly after: string;
+  readonly open: string;
+  readonly scaleStep: string;
+  readonly clockStep: string;
+  readonly jetTolerance: string;
+}
+
+async function reader() {
+  const { parseQuantity } = await import("#host/units/parse.ts");
+  return (option: string, text: string, dimension: Dimension) => {
+    const parsed = parseQuantity(text, dimension);
+    if (parsed.ok) return parsed.value;
+    throw new Failure("usage", { what: `--${option}: ${parsed.error.message}` });
+  };
+}
+
+async function weighing(options: WeighOptions) {
+  const read = await reader();
+  const { absolutePa } = await import("#host/units/pressure.ts");
+  const { ATMOSPHERE_PA } = await import("#host/units/constants.ts");
+  const value = (option: string, text: string, dimension: Dimension) => read(option, text, dimension).value;
+  const pressure = (option: string, text: string) =>
+    absolutePa({ ...read(option, text, "pressure"), dimension: "pressure" }, "gauge");
+  return {
+    startPa: pressure("start", options.start),
+    endPa: pressure("end", options.end),
+    massBeforeKg: value("before", options.before, "mass"),
+    massAfterKg: value("after", options.after, "mass"),
+    openS: value("open", options.open, "time"),
+    jetDiameterM: value("jet", options.jet, "length"),
+    backPa: ATMOSPHERE_PA,
+    scaleStepKg: value("scale-step", options.scaleStep, "mass"),
+    clockStepS: value("clock-step", options.clockStep, "time"),
+    jetToleranceM: value("jet-tolerance", options.jetTolerance, "length"),
+  };
+}
+
+async function weigh(_: Session, options: WeighOptions, _command: unknown): Promise<Result> {
+  const { dischargeCoefficient } = await import("#host/plan/nitrous/weigh.ts");
+  try {
+    const found = dischargeCoefficient(await weighing(options));
+    const percent = (100 * found.relativeUncertainty).toFixed(1);
+    return {
+      data: { ...found },
+      lines: [
+        `jet coefficient ${found.dischargeCoefficient.toFixed(3)}, +-${percent} % from the steps of scale, clock and jet`,
+        `mean flow ${(1000 * found.massFlowKgS).toFixed(1)} g/s`,
+        ...found.remarks.map((remark) => `remark: ${remark}`),
+        `put it in the car file: nitrous: {jet-coefficient: ${found.dischargeCoefficient.toFixed(3)}}`,
+      ],
+    };
+  } catch (thrown) {
+    if (thrown instanceof RangeError) throw new Failure("usage", { what: messageOf(thrown) });
+    throw thrown;
+  }
+}
+
+const NOTES = `
+Outdoors, away from people and ignition, the nitrous side alone, bottle as in the car, liquid at the nozzle.
+Bottle pressures are read as gauge unless they say absolute. Follow the maker's instructions.`;
+
+/** Adds the command under `plan`, which takes `--json` and `--debug` for both. */
+export function addWeigh(plan: Command<[string], Record<string, unknown>>, act: Act): void {
+  withCommon(plan.command("weigh"))
+    .requiredOption("--jet <size>", "drilled size of the jet, such as 1.2 mm")
+    .requiredOption("--start <pressure>", "bottle pressure at the start")
+    .requiredOption("--end <pressure>", "bottle pressure at the end")
+    .requiredOption("--before <mass>", "weight of the bottle before")
+    .requiredOption("--after <mass>", "weight of the bottle after")
+    .requiredOption("--open <time>", "how long the valve was open")
+    .option("--scale-step <mass>", "smallest step of the scale", "10 g")
+    .option("--clock-step <time>", "smallest step of the clock", "0.1 s")
+    .option("--jet-tolerance <size>", "how far the jet may be off its size", "0.01 mm")
+    .description("find a jet's coefficient from a weighed discharge")
+    .addHelpText("after", NOTES)
+    .action((_, command) => act(weigh)(command.optsWithGlobals(), command));
+}

@@ -1,0 +1,45 @@
+// `headgate check FILE`: everything that is wrong or unwise in a settings file, without any controller; --watch goes on at every save.
+import { ERRORS } from "#host/errors/codes.ts";
+import { EXIT } from "#host/errors/exit.ts";
+import { withCommon } from "../options.ts";
+import type { AddCommand } from "../program.ts";
+import type { Result, Session } from "../session.ts";
+
+interface Options {
+  readonly watch?: true | undefined;
+}
+
+async function checkOnce(session: Session, file: string): Promise<Result> {
+  const { checkFile, findingData, linesOf } = await import("./settings-file.ts");
+  const checked = checkFile(session, file);
+  const data = findingData(checked);
+  const lines = linesOf(session, checked);
+  if (checked.document) return { data, lines: [...lines, `settings hash ${String(data.hash)}`] };
+  const { what, todo, exit } = ERRORS["bad-settings"];
+  return { exit, data: { error: { code: "bad-settings", what, todo, exit }, ...data }, lines };
+}
+
+/** Checks at every change until interrupted; that is how it is meant to end. */
+async function watch(session: Session, file: string): Promise<void> {
+  const { eachVersion } = await import("./watch-file.ts");
+  session.talk(`watching ${file}; stop with Ctrl-C`);
+  for await (const _ of eachVersion(session.io, file)) {
+    const result = await checkOnce(session, file);
+    session.step(result, result.exit === undefined);
+    session.exit = result.exit ?? EXIT.yes;
+  }
+}
+
+async function check(session: Session, file: string, options: Options): Promise<Result | undefined> {
+  if (!options.watch) return checkOnce(session, file);
+  await watch(session, file);
+  return undefined;
+}
+
+export const addCheck: AddCommand = (program, act) => {
+  withCommon(program.command("check"))
+    .argument("<file>", "settings file")
+    .option("--watch", "check again whenever the file is saved")
+    .description("check a settings file: units, limits, rules; all errors at once")
+    .action(act(check));
+};

@@ -1,0 +1,71 @@
+/** The bottle over a run, a fill and a hot day. */
+import {
+  type BottleSample,
+  contentAt,
+  discharge,
+  type FillRun,
+  HOTTEST_K,
+  heaterTimeS,
+  runsOfAFill,
+  soakedPressure,
+} from "./bottle.ts";
+import type { PlanInput } from "../input/plan-input.ts";
+import { flowAtPressure, type MixtureRow } from "./mixture.ts";
+import { vesselAt } from "./states.ts";
+import type { Run } from "../run/run.ts";
+
+/** Drop of pressure that a run may end with, share of where it began (common practice, no source: about 15 %). */
+const ALLOWED_DROP = 0.15;
+
+/** All about the bottle; absolute pressures, Pa. */
+export interface BottlePlan {
+  readonly samples: readonly BottleSample[];
+  readonly usedKg: number;
+  readonly startPa: number;
+  readonly endPa: number;
+  readonly endTemperatureK: number;
+  readonly singlePhaseAtStart: boolean;
+  readonly fullDensityKgM3: number;
+  readonly runs: readonly FillRun[];
+  readonly heaterS: number;
+  readonly warmUpS: number;
+  readonly soaks: readonly {
+    readonly temperatureK: number;
+    readonly pressurePa: number;
+    readonly singlePhase: boolean;
+  }[];
+}
+
+function shareAt(run: Run): (timeS: number) => number {
+  const step = (run.samples.at(-1)?.timeS ?? 1) / Math.max(1, run.samples.length - 1);
+  return (timeS) => run.samples[Math.min(run.samples.length - 1, Math.round(timeS / step))]?.share ?? 0;
+}
+
+/** Plans the bottle around a run. */
+export function planBottle(input: PlanInput, run: Run, rows: readonly MixtureRow[]): BottlePlan {
+  const { bottle, bottlePa } = input.nitrous;
+  const share = shareAt(run);
+  const flow = (timeS: number, pressurePa: number) => share(timeS) * flowAtPressure(rows, pressurePa);
+  const runS = run.samples.at(-1)?.timeS ?? 0;
+  const full = contentAt(bottle, bottle.chargeKg, bottlePa);
+  const emptied = discharge(bottle, { massKg: bottle.chargeKg, content: full }, runS, flow);
+  const end = emptied.samples.at(-1)!;
+  const after = vesselAt(end.massKg / bottle.volumeM3, end.temperatureK);
+  const cold = vesselAt(bottle.chargeKg / bottle.volumeM3, 288.15);
+  return {
+    samples: emptied.samples,
+    usedKg: emptied.usedKg,
+    startPa: bottlePa,
+    endPa: end.pressurePa,
+    endTemperatureK: end.temperatureK,
+    singlePhaseAtStart: full.singlePhase,
+    fullDensityKgM3: bottle.chargeKg / bottle.volumeM3,
+    runs: runsOfAFill(bottle, bottlePa, bottlePa * (1 - ALLOWED_DROP), runS, flow),
+    heaterS: heaterTimeS(bottle, end.massKg, after, bottlePa),
+    warmUpS: heaterTimeS(bottle, bottle.chargeKg, cold, bottlePa),
+    soaks: [303.15, 313.15, 323.15, HOTTEST_K].map((temperatureK) => ({
+      temperatureK,
+      ...soakedPressure(bottle, bottle.chargeKg, temperatureK),
+    })),
+  };
+}

@@ -1,0 +1,147 @@
+/**
+ * Restrictions one behind the other: bottle valve, line, solenoid, jet. The flow through all is the same; each takes its
+ * pressure drop, and its outlet, at unchanged enthalpy, is the inlet of the next. Boiling starts at the first one.
+ */
+import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux } from "./flow.ts";
+import { saturationAt, saturationTemperatureK } from "./saturation.ts";
+import { compressedLiquid, throttledTo } from "./states.ts";
+
+/** One restriction: a name for the report, its open area, m2, and its discharge coefficient. */
+export interface Restriction {
+  readonly name: string;
+  readonly areaM2: number;
+  readonly dischargeCoefficient: number;
+}
+
+/** Pressure before a restriction, absolute Pa, and how much it takes. */
+export interface ChainStep {
+  readonly name: string;
+  readonly beforePa: number;
+  readonly dropPa: number;
+}
+
+/** Result: mass flow, kg/s, and where the pressure goes. */
+export interface ChainFlow {
+  readonly massFlowKgS: number;
+  readonly steps: readonly ChainStep[];
+}
+
+/** Area, m2, of a round hole of a diameter, m. */
+export const holeAreaM2 = (diameterM: number): number => (Math.PI / 4) * diameterM * diameterM;
+
+/** Diameter, m, of a round hole of an area, m2. */
+export const holeDiameterM = (areaM2: number): number => Math.sqrt((4 * areaM2) / Math.PI);
+
+/** Two-phase inlet of the next restriction after a throttling to an absolute pressure, Pa. */
+function throttledInlet(inlet: Inlet, pressurePa: number): Inlet {
+  if (pressurePa >= inlet.vapourPa) {
+    return { state: compressedLiquid(pressurePa, inlet.state.temperatureK), vapourPa: inlet.vapourPa };
+  }
+  return { state: throttledTo(pressurePa, inlet.state.enthalpyJKg), vapourPa: pressurePa };
+}
+
+/** Mass flow, kg/s, through one restriction. */
+export function restrictionFlow(
+  part: Restriction,
+  inlet: Inlet,
+  backPa: number,
+  model: FlowModel = "blend",
+): number {
+  return part.dischargeCoefficient * part.areaM2 * massFlux(model, inlet, backPa);
+}
+
+/** Pressure behind a restriction that passes `massFlowKgS`, or undefined when it cannot pass that much. */
+function pressureBehind(
+  part: Restriction,
+  inlet: Inlet,
+  massFlowKgS: number,
+  floorPa: number,
+): number | undefined {
+  const wanted = massFlowKgS / (part.dischargeCoefficient * part.areaM2);
+  const choke = blendChoke(inlet);
+  if (blendedFlux(inlet, floorPa, choke) < wanted) return undefined;
+  let [low, high] = [floorPa, inlet.state.pressurePa];
+  for (let i = 0; i < 18; i++) {
+    const middle = (low + high) / 2;
+    if (blendedFlux(inlet, middle, choke) < wanted) high = middle;
+    else low = middle;
+  }
+  return low;
+}
+
+function walk(
+  parts: readonly Restriction[],
+  inlet: Inlet,
+  massFlowKgS: number,
+  backPa: number,
+): Inlet[] | undefined {
+  const inlets = [inlet];
+  for (const part of parts.slice(0, -1)) {
+    const behind = pressureBehind(part, inlets.at(-1)!, massFlowKgS, backPa);
+    if (behind === undefined) return undefined;
+    inlets.push(throttledInlet(inlets.at(-1)!, behind));
+  }
+  return inlets;
+}
+
+/** What the last restriction passes beyond a flow through the others; minus the flow where those cannot pass it. */
+function surplus(parts: readonly Restriction[], inlet: Inlet, massFlowKgS: number, backPa: number): number {
+  const walked = walk(parts, inlet, massFlowKgS, backPa);
+  return walked === undefined
+    ? -massFlowKgS
+    : restrictionFlow(parts.at(-1)!, walked.at(-1)!, backPa) - massFlowKgS;
+}
+
+/** Root of a falling function between bounds of opposite sign, by false position with the Illinois rule. */
+function fallingRoot(f: (x: number) => number, from: number, to: number): number {
+  let [a, fa, b, fb] = [from, f(from), to, f(to)];
+  if (fb >= 0) return b;
+  for (let i = 0; i < 40 && b - a > 1e-5 * to; i++) {
+    const x = Math.min(Math.max((a * fb - b * fa) / (fb - fa), a + 1e-3 * (b - a)), b - 1e-3 * (b - a));
+    const fx = f(x);
+    if (fx >= 0) [a, fa, fb] = [x, fx, fb / 2];
+    else [b, fb, fa] = [x, fx, fa / 2];
+  }
+  return a;
+}
+
+/**
+ * Flow through a chain of at least one restriction by the blend, from the bottle to an absolute back pressure, Pa:
+ * more flow always leaves less pressure for the last one, so there is one answer.
+ */
+export function chainFlow(parts: readonly Restriction[], inlet: Inlet, backPa: number): ChainFlow {
+  if (parts.length === 0) throw new RangeError("a chain needs at least one restriction");
+  const most = Math.min(...parts.map((part) => restrictionFlow(part, inlet, backPa)));
+  const massFlowKgS =
+    parts.length === 1 ? most : fallingRoot((m) => surplus(parts, inlet, m, backPa), 0, most);
+  const inlets = walk(parts, inlet, massFlowKgS, backPa) ?? [];
+  const steps = parts.map((part, i) => {
+    const beforePa = inlets[i]?.state.pressurePa ?? backPa;
+    return { name: part.name, beforePa, dropPa: beforePa - (inlets[i + 1]?.state.pressurePa ?? backPa) };
+  });
+  return { massFlowKgS, steps };
+}
+
+/**
+ * Area, m2, of the last restriction that makes the chain pass `massFlowKgS`; undefined when the parts before it cannot
+ * pass that much. The last one's flow is simply proportional to its area once the pressure before it is known.
+ */
+export function lastAreaM2(
+  before: readonly Restriction[],
+  inlet: Inlet,
+  backPa: number,
+  massFlowKgS: number,
+  dischargeCoefficient: number,
+): number | undefined {
+  const probe = { name: "jet", areaM2: 1, dischargeCoefficient };
+  const walked = walk([...before, probe], inlet, massFlowKgS, backPa);
+  if (walked === undefined) return undefined;
+  const flux = blendedFlux(walked.at(-1)!, backPa);
+  return flux > 0 ? massFlowKgS / (dischargeCoefficient * flux) : undefined;
+}
+
+/** Bottle pressure, absolute Pa, to the inlet of the first restriction; below the critical point only. */
+export function bottleInlet(pressurePa: number): Inlet {
+  const sat = saturationAt(saturationTemperatureK(pressurePa));
+  return { state: sat.liquid, vapourPa: sat.pressurePa };
+}

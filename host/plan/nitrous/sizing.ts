@@ -1,0 +1,169 @@
+/** Jets and bores for an added power: nitrous through the whole chain, fuel through its own jet; nitrous jets are rounded down, fuel jets up. */
+import { INCH_M } from "#host/units/constants.ts";
+import {
+  bottleInlet,
+  type ChainStep,
+  chainFlow,
+  holeAreaM2,
+  holeDiameterM,
+  lastAreaM2,
+  type Restriction,
+} from "./chain.ts";
+import { type FlowModel, massFlux } from "./flow.ts";
+import { fuelJetAreaM2, fuelJetFlow } from "../engine/fuel-system.ts";
+import type { PlanInput } from "../input/plan-input.ts";
+import { addedPowerW, fuelForNitrous, nitrousForPower } from "../engine/power.ts";
+
+/** Jets come in steps of a thousandth of an inch (common practice, no source). */
+const JET_STEP_M = INCH_M / 1000;
+/** Sharp-edged fuel jet (usual textbook range 0.6 to 0.8, from memory). */
+const FUEL_JET_COEFFICIENT = 0.75;
+/** Fittings and turns between bottle and solenoid, lumped (assumed). */
+const UPSTREAM_COEFFICIENT = 0.75;
+
+/** Jets of one stage; diameters in m, a fuel jet only in a wet stage. */
+export interface StageJets {
+  readonly part: number;
+  readonly nozzles: number;
+  readonly nitrousJetM: number;
+  readonly fuelJetM: number | undefined;
+}
+
+/** What the jets give at the planned bottle pressure. */
+export interface Sizing {
+  readonly stages: readonly StageJets[];
+  readonly bores: { readonly valveM: number; readonly lineM: number; readonly solenoidM: readonly number[] };
+  readonly nitrousKgS: number;
+  readonly fuelKgS: number;
+  readonly addedW: number;
+  readonly steps: readonly ChainStep[];
+  /** Flow of the jets by each model, behind the same drop before them, for an idea of the spread. */
+  readonly byModel: Readonly<Record<FlowModel, number>>;
+}
+
+/** The parts before the jets cannot pass the flow. */
+export class ChainTooNarrow extends Error {
+  override readonly name = "ChainTooNarrow";
+}
+
+/** Absolute pressure, Pa, in the manifold at full throttle. */
+export const manifoldPa = (input: PlanInput): number => input.air.pressurePa + input.engine.boostPa;
+
+interface Bores {
+  readonly valveM: number;
+  readonly lineM: number;
+  readonly solenoidM: readonly number[];
+}
+
+function chooseBores(input: PlanInput, jetAreaM2: number, parts: readonly number[]): Bores {
+  const n = input.nitrous;
+  const wide = (times: number, least: number) => Math.max(least, holeDiameterM(times * jetAreaM2));
+  const tenth = (diameterM: number) => Math.ceil(diameterM * 1e4 - 1e-6) / 1e4;
+  return {
+    valveM: n.valveBoreM ?? tenth(wide(5, 0.006)),
+    lineM: n.lineBoreM ?? tenth(wide(5, 0.0048)),
+    solenoidM: parts.map((part) => n.solenoidBoreM ?? tenth(holeDiameterM(3 * part * jetAreaM2))),
+  };
+}
+
+function upstream(bores: Bores): Restriction[] {
+  const part = (name: string, areaM2: number) => ({
+    name,
+    areaM2,
+    dischargeCoefficient: UPSTREAM_COEFFICIENT,
+  });
+  const solenoids = bores.solenoidM.reduce((sum, d) => sum + holeAreaM2(d), 0);
+  return [
+    part("bottle valve", holeAreaM2(bores.valveM)),
+    part("line", holeAreaM2(bores.lineM)),
+    part("solenoids", solenoids),
+  ];
+}
+
+const jetBelow = (diameterM: number): number =>
+  Math.max(1, Math.floor(diameterM / JET_STEP_M + 1e-6)) * JET_STEP_M;
+const jetAbove = (diameterM: number): number =>
+  Math.max(1, Math.ceil(diameterM / JET_STEP_M - 1e-6)) * JET_STEP_M;
+
+const totalArea = (stages: readonly StageJets[], pick: (s: StageJets) => number | undefined): number =>
+  stages.reduce((sum, s) => sum + s.nozzles * holeAreaM2(pick(s) ?? 0), 0);
+
+/** The chain of a sized system from the bottle to the jets, all stages open. */
+export function chainOf(input: PlanInput, bores: Bores, stages: readonly StageJets[]): Restriction[] {
+  const areaM2 = totalArea(stages, (s) => s.nitrousJetM);
+  return [...upstream(bores), { name: "jets", areaM2, dischargeCoefficient: input.nitrous.coefficient }];
+}
+
+/** Fuel flow, kg/s, of all fuel jets of a wet system. */
+function jettedFuel(input: PlanInput, stages: readonly StageJets[]): number {
+  const drop = input.fuel.gaugePa - input.engine.boostPa;
+  return fuelJetFlow(
+    totalArea(stages, (s) => s.fuelJetM),
+    FUEL_JET_COEFFICIENT,
+    drop,
+    input.fuel.fuel,
+  );
+}
+
+/**
+ * Sizes jets for an added power, W, split into parts over stages with a number of nozzles each.
+ * Throws ChainTooNarrow when bores given in the file cannot pass the flow.
+ */
+export function sizeSystem(
+  input: PlanInput,
+  addedW: number,
+  parts: readonly number[],
+  nozzles: number,
+  wet: boolean,
+): Sizing {
+  const { nitrous, fuel } = input;
+  const wanted = nitrousForPower(addedW, fuel.fuel, nitrous.lambda, nitrous.efficiency);
+  const inlet = bottleInlet(nitrous.bottlePa);
+  const back = manifoldPa(input);
+  const alone = lastAreaM2([], inlet, back, wanted, nitrous.coefficient)!;
+  const bores = chooseBores(input, alone, parts);
+  const area = lastAreaM2(upstream(bores), inlet, back, wanted, nitrous.coefficient);
+  if (area === undefined)
+    throw new ChainTooNarrow("bottle valve, line or solenoid cannot pass the nitrous that this power needs");
+  const drop = fuel.gaugePa - input.engine.boostPa;
+  const stages = parts.map((part): StageJets => {
+    const nitrousJetM = jetBelow(holeDiameterM((part * area) / nozzles));
+    const share = (nozzles * holeAreaM2(nitrousJetM)) / area;
+    const fuelKgS = fuelForNitrous(wanted * share, fuel.fuel, nitrous.lambda) / nozzles;
+    const fuelJetM = wet
+      ? jetAbove(holeDiameterM(fuelJetAreaM2(fuelKgS, FUEL_JET_COEFFICIENT, drop, fuel.fuel)))
+      : undefined;
+    return { part, nozzles, nitrousJetM, fuelJetM };
+  });
+  return evaluate(input, bores, stages, wet);
+}
+
+function evaluate(input: PlanInput, bores: Bores, stages: readonly StageJets[], wet: boolean): Sizing {
+  const { fuel, lambda, efficiency, coefficient } = { ...input.nitrous, fuel: input.fuel.fuel };
+  const inlet = bottleInlet(input.nitrous.bottlePa);
+  const chain = chainOf(input, bores, stages);
+  const flow = chainFlow(chain, inlet, manifoldPa(input));
+  const fuelKgS = wet ? jettedFuel(input, stages) : fuelForNitrous(flow.massFlowKgS, fuel, lambda);
+  const jets = chain.at(-1)!.areaM2 * coefficient;
+  const beforeJets = flow.massFlowKgS / (jets * massFlux("blend", inlet, manifoldPa(input)));
+  const model = (name: FlowModel) => beforeJets * jets * massFlux(name, inlet, manifoldPa(input));
+  return {
+    stages: withParts(stages),
+    bores,
+    nitrousKgS: flow.massFlowKgS,
+    fuelKgS,
+    addedW: addedPowerW(flow.massFlowKgS, fuelKgS, fuel, efficiency),
+    steps: flow.steps,
+    byModel: {
+      "single-phase": model("single-phase"),
+      blend: model("blend"),
+      equilibrium: model("equilibrium"),
+    },
+  };
+}
+
+/** Parts as the rounded jets make them. */
+function withParts(stages: readonly StageJets[]): StageJets[] {
+  const all = totalArea(stages, (s) => s.nitrousJetM);
+  return stages.map((s) => ({ ...s, part: (s.nozzles * holeAreaM2(s.nitrousJetM)) / all }));
+}

@@ -1,0 +1,139 @@
+/** The share of full flow that tyres and parts take, laid out over the axis of a ramp, with what a unit of share is worth there. */
+import { type Car, engineRpm, lockedRpm, rotatingMassKg, speedAtRpm } from "../run/car.ts";
+import type { LimitSample } from "./fit.ts";
+import { type Moment, type Nitrous, type Run, sampleAt, windowOpen } from "../run/run.ts";
+import { shareLimit } from "../run/traction.ts";
+
+/** Axis of a ramp. Values: road speed in m/s, time since launch in s, engine speed in rpm. */
+export type RampAxis = "road-speed" | "launch" | "engine-speed";
+
+const SAMPLES = 500;
+/** Both gears count this close to a gear change, m/s: where it falls varies from run to run. */
+const SHIFT_BAND_MS = 0.5;
+
+function gearsAt(car: Car, speedMS: number): number[] {
+  const gears: number[] = [];
+  for (const gear of car.gears.keys()) {
+    const from =
+      gear === 0 ? Number.NEGATIVE_INFINITY : speedAtRpm(car, gear - 1, car.shiftRpm) - SHIFT_BAND_MS;
+    const top = gear === car.gears.length - 1;
+    const to = top ? Number.POSITIVE_INFINITY : speedAtRpm(car, gear, car.shiftRpm) + SHIFT_BAND_MS;
+    if (speedMS >= from && speedMS <= to) gears.push(gear);
+  }
+  return gears;
+}
+
+function momentAt(car: Car, gear: number, speedMS: number): Moment {
+  const rpm = engineRpm(car, gear, speedMS);
+  const locked = gear > 0 || lockedRpm(car, gear, speedMS) >= car.launchRpm;
+  return { timeS: 0, distanceM: 0, speedMS, gear, rpm, locked, shifting: false };
+}
+
+/** Limit at a road speed, m/s, over the gears that may be in then; 1 where the window is shut, since nothing flows. */
+export function shareLimitAtSpeed(car: Car, nitrous: Nitrous, speedMS: number): number {
+  const limits = gearsAt(car, speedMS).map((gear) => {
+    const moment = momentAt(car, gear, speedMS);
+    return windowOpen(nitrous, moment.rpm) ? shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit) : 1;
+  });
+  return Math.min(1, ...limits);
+}
+
+/**
+ * Seconds over the distance that a unit of share for a second saves at a moment of a reference run: the change of
+ * dv/a with distance held, which leaves a factor of (1 - v / end speed).
+ */
+function worth(car: Car, nitrous: Nitrous, moment: Moment, acceleration: number, endMS: number): number {
+  if (!windowOpen(nitrous, moment.rpm) || moment.shifting || acceleration <= 0) return 0;
+  const mass = car.massKg + rotatingMassKg(car, moment.gear, moment.locked);
+  const gain = (nitrous.addedW * car.efficiency) / (Math.max(moment.speedMS, 1) * mass);
+  return (gain / acceleration) * Math.max(0, 1 - moment.speedMS / endMS);
+}
+
+/** Lowest limit at a speed and within half a sample of it: the limit has kinks between samples too. */
+function lowestAround(car: Car, nitrous: Nitrous, speedMS: number, distanceMS: number): number {
+  let least = 1;
+  for (let k = -3; k <= 3; k++) {
+    least = Math.min(least, shareLimitAtSpeed(car, nitrous, Math.max(0, speedMS + (k * distanceMS) / 6)));
+  }
+  return least;
+}
+
+/** Lowest limit beyond the end of the axis, where the last share is held, up to the closing speed in top gear. */
+function lowestBeyond(car: Car, nitrous: Nitrous, fromMS: number): number {
+  const top = speedAtRpm(car, car.gears.length - 1, nitrous.closeRpm);
+  const edges = car.gears.map((_, gear) => speedAtRpm(car, gear, car.shiftRpm));
+  const jumps = edges.flatMap((edge) => [edge - SHIFT_BAND_MS, edge + SHIFT_BAND_MS]);
+  const grid = Array.from(
+    { length: Math.max(0, Math.ceil((top - fromMS) / 0.1)) },
+    (_, i) => fromMS + 0.1 * i,
+  );
+  const speeds = [...grid, ...jumps.filter((speed) => speed >= fromMS)];
+  return Math.min(1, ...speeds.map((speed) => shareLimitAtSpeed(car, nitrous, speed)));
+}
+
+function overSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+  const end = run.trapMS * 1.15;
+  return Array.from({ length: SAMPLES }, (_, i) => {
+    const at = (end * i) / (SAMPLES - 1);
+    const moment = momentAt(car, gearsAt(car, at)[0] ?? 0, at);
+    const { accelerationMS2 } = sampleAt(car, moment, nitrous, (_, limit) => limit);
+    const seconds = end / SAMPLES / Math.max(accelerationMS2, 0.1);
+    const weight = at > run.trapMS ? 0 : worth(car, nitrous, moment, accelerationMS2, run.trapMS) * seconds;
+    const around = lowestAround(car, nitrous, at, end / SAMPLES);
+    return {
+      at,
+      limit: i < SAMPLES - 1 ? around : Math.min(around, lowestBeyond(car, nitrous, end)),
+      weight,
+    };
+  });
+}
+
+function overTime(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+  const stride = Math.max(1, Math.floor(run.samples.length / SAMPLES));
+  const chosen: LimitSample[] = [];
+  for (let i = 0; i < run.samples.length; i += stride) {
+    const part = run.samples.slice(i, i + stride);
+    const s = part[0]!;
+    const weight = worth(car, nitrous, s, s.accelerationMS2, run.trapMS) * stride;
+    const limit = Math.min(...part.map((sample) => (sample.open ? sample.shareLimit : 1)));
+    chosen.push({ at: s.timeS, limit, weight });
+  }
+  return chosen;
+}
+
+function overEngineSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+  const gears = [...new Set(run.samples.map((s) => s.gear))];
+  const width = (nitrous.closeRpm - nitrous.openRpm) / (SAMPLES - 1);
+  const weights = new Float64Array(SAMPLES);
+  for (const s of run.samples) {
+    const i = Math.round((s.rpm - nitrous.openRpm) / width);
+    if (i >= 0 && i < SAMPLES) weights[i]! += worth(car, nitrous, s, s.accelerationMS2, run.trapMS);
+  }
+  return Array.from({ length: SAMPLES }, (_, i) => {
+    const at = nitrous.openRpm + i * width;
+    const limits = gears.map((gear) => {
+      const moment = { ...momentAt(car, gear, speedAtRpm(car, gear, at)), rpm: at };
+      return shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit);
+    });
+    return { at, limit: Math.min(1, ...limits), weight: weights[i]! };
+  });
+}
+
+/** Each limit lowered to its neighbours', so that a line under the samples is under everything between them. */
+export function eroded(samples: readonly LimitSample[]): LimitSample[] {
+  return samples.map((s, i) => {
+    const around = [samples[i - 1], s, samples[i + 1]];
+    return { ...s, limit: Math.min(...around.map((x) => x?.limit ?? 1)) };
+  });
+}
+
+/** The limit over an axis, around a reference run. Road and engine speed hold for any run; time only for runs like it. */
+export function limitOver(axis: RampAxis, car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+  const over = { "road-speed": overSpeed, launch: overTime, "engine-speed": overEngineSpeed }[axis];
+  return eroded(over(car, nitrous, run));
+}
+
+/** Where a moment lies on an axis. */
+export function placeOn(axis: RampAxis, moment: Moment): number {
+  return { "road-speed": moment.speedMS, launch: moment.timeS, "engine-speed": moment.rpm }[axis];
+}

@@ -1,0 +1,138 @@
+/** Ramps of all stages together: each is fitted under what the stages before it leave of the limit, so the sum never exceeds it. */
+import type { Car } from "../run/car.ts";
+import { DEFAULT_EFFORT, type FitEffort, fitRamp, type LimitSample, type Ramp, rampAt } from "./fit.ts";
+import { type Nitrous, type Run, type ShareLaw, simulate } from "../run/run.ts";
+import { eroded, limitOver, placeOn, type RampAxis } from "./share-limits.ts";
+import { allowedShare, realisedShare, type ValveRange } from "./valve.ts";
+
+/** One stage: its part of all nitrous (parts add up to 1) and its ramp. */
+export interface StageRamp {
+  readonly part: number;
+  readonly ramp: Ramp;
+}
+
+/** Stages with the run that they give. */
+export interface RampPlan {
+  readonly axis: RampAxis;
+  readonly stages: readonly StageRamp[];
+  readonly run: Run;
+}
+
+/** Steps that the device stores: road speed in 0.1 km/h, time in ms, engine speed in rpm. */
+const AXIS_STEP: Readonly<Record<RampAxis, number>> = {
+  "road-speed": 0.1 / 3.6,
+  launch: 0.001,
+  "engine-speed": 1,
+};
+const SHARE_STEP = 0.001;
+
+/** Total share of full flow at a place, as the valves make it. */
+export function totalShare(stages: readonly StageRamp[], valves: ValveRange, at: number): number {
+  return stages.reduce((sum, s) => sum + s.part * realisedShare(valves, rampAt(s.ramp, at)), 0);
+}
+
+/** The law that a set of ramps gives in a run. */
+function rampLaw(axis: RampAxis, stages: readonly StageRamp[], valves: ValveRange): ShareLaw {
+  return (moment) => totalShare(stages, valves, placeOn(axis, moment));
+}
+
+/** To steps of the device, always to the side of less flow; then lowered until no sample is exceeded. */
+function settle(ramp: Ramp, axis: RampAxis, samples: readonly LimitSample[]): Ramp {
+  const step = AXIS_STEP[axis];
+  const settled: [number, number][] = [];
+  for (const [i, [at, share]] of ramp.entries()) {
+    const before = settled.at(-1);
+    const rising = (ramp[i + 1]?.[1] ?? share) >= (ramp[i - 1]?.[1] ?? share);
+    const rounded = (rising ? Math.ceil(at / step - 1e-6) : Math.floor(at / step + 1e-6)) * step;
+    const place = Math.max(rounded, before === undefined ? 0 : before[0] + step);
+    settled.push([place, Math.floor(share / SHARE_STEP + 1e-6) * SHARE_STEP]);
+  }
+  for (let round = 0; round < 200; round++) {
+    const over = samples.find((s) => rampAt(settled, s.at) > s.limit + 1e-9);
+    if (over === undefined) break;
+    for (const [i, knot] of settled.entries()) {
+      const touches = (settled[i - 1]?.[0] ?? -1) <= over.at && (settled[i + 1]?.[0] ?? Infinity) >= over.at;
+      const excess = rampAt(settled, over.at) - over.limit;
+      if (touches && excess > 0)
+        knot[1] = Math.max(0, Math.floor((knot[1] - excess) / SHARE_STEP) * SHARE_STEP);
+    }
+  }
+  return pruned(
+    settled.map(([at, share]) => [at, Math.round(share * 1000) / 1000] as const),
+    samples,
+  );
+}
+
+/** Without the knots that hardly bend the ramp, as long as it stays under every sample. */
+function pruned(ramp: Ramp, samples: readonly LimitSample[]): Ramp {
+  for (let i = 1; i < ramp.length - 1; i++) {
+    const without = ramp.filter((_, k) => k !== i);
+    const bend = Math.abs(rampAt(without, ramp[i]![0]) - ramp[i]![1]);
+    const under = samples.every((s) => rampAt(without, s.at) <= s.limit + 1e-9);
+    if (bend < 0.004 && under) return pruned(without, samples);
+  }
+  return ramp;
+}
+
+/** Lowered to all that comes later on the axis: a stage that has opened stays open. */
+function opensOnce(samples: readonly LimitSample[]): LimitSample[] {
+  let least = 1;
+  const reversed = [...samples].reverse().map((s) => {
+    least = Math.min(least, s.limit);
+    return { ...s, limit: least };
+  });
+  return reversed.reverse();
+}
+
+function fitStages(
+  limits: readonly LimitSample[],
+  parts: readonly number[],
+  valves: ValveRange,
+  axis: RampAxis,
+  effort: FitEffort,
+): StageRamp[] {
+  const stages: StageRamp[] = [];
+  for (const part of parts) {
+    const left = limits.map((s) => {
+      const spare = Math.max(0, s.limit - totalShare(stages, valves, s.at)) / part;
+      return { ...s, limit: allowedShare(valves, Math.min(1, spare + 1e-9)) };
+    });
+    const under = eroded(stages.length > 0 ? opensOnce(left) : left);
+    stages.push({ part, ramp: settle(fitRamp(under, { ...effort, least: valves.least }), axis, under) });
+  }
+  return stages;
+}
+
+/** Highest excess of the ramps over the limit met in a run. */
+export const worstExcess = (run: Run): number =>
+  Math.max(0, ...run.samples.filter((s) => s.open).map((s) => s.share - s.shareLimit));
+
+/**
+ * Fits all stages. On time the limit moves with the run that the ramps give: the fit is repeated around its own run, with
+ * every limit met so far kept, until no sample exceeds it.
+ */
+export function planRamps(
+  car: Car,
+  nitrous: Nitrous,
+  axis: RampAxis,
+  parts: readonly number[],
+  valves: ValveRange,
+  effort: FitEffort = DEFAULT_EFFORT,
+): RampPlan {
+  let reference = simulate(car, nitrous);
+  let limits = limitOver(axis, car, nitrous, reference);
+  for (let round = 0; ; round++) {
+    const stages = fitStages(limits, parts, valves, axis, effort);
+    const run = simulate(car, nitrous, rampLaw(axis, stages, valves));
+    if (axis !== "launch" || worstExcess(run) < 1e-6 || round === 8) return { axis, stages, run };
+    reference = run;
+    const met = limitOver(axis, car, nitrous, reference);
+    limits = met.map((s) => ({ ...s, limit: Math.min(s.limit, nearestLimit(limits, s.at)) }));
+  }
+}
+
+function nearestLimit(samples: readonly LimitSample[], at: number): number {
+  const after = samples.findIndex((s) => s.at >= at);
+  if (after <= 0) return samples.at(after)!.limit;
+  return Math.min(samples[after]!.limit, samples[after - 1]!.limit);
+}

@@ -1,0 +1,79 @@
+/**
+ * What the driven tyres can put down, with weight transfer. From the balance of forces and moments of a rigid car on
+ * flat ground (e.g. T. D. Gillespie, Fundamentals of Vehicle Dynamics, SAE 1992, chapter 1; from memory).
+ */
+import { STANDARD_GRAVITY } from "#host/units/constants.ts";
+import { type Car, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from "./car.ts";
+import { interpolateLine, radPerS, torqueAt } from "../engine/torque-curve.ts";
+
+/** Highest friction of a tyre. */
+export function peakFriction(grip: TyreGrip): number {
+  let peak = 0;
+  for (const [, friction] of grip.curve) peak = Math.max(peak, friction);
+  return peak;
+}
+
+/** Wheel slip, share, at a used friction on the rising side of the curve; zero for a plain limit. */
+export function slipAt(grip: TyreGrip, friction: number): number {
+  if (grip.curve.length < 2) return 0;
+  const peak = peakFriction(grip);
+  const end = grip.curve.findIndex(([, value]) => value === peak);
+  const rising = grip.curve.slice(0, end + 1).map(([slip, value]) => [value, slip] as const);
+  return interpolateLine([[0, 0], ...rising], Math.min(friction, peak));
+}
+
+/**
+ * Largest force, N, at the driven contact patches at a friction and a resistance, N: the load on the driven axle moves
+ * with the acceleration. A rear-driven car is held under the force at which the front axle leaves the ground.
+ */
+export function tyreLimitN(car: Car, friction: number, resistance: number): number {
+  const weight = car.massKg * STANDARD_GRAVITY;
+  const lean = car.gravityHeightM / car.wheelbaseM;
+  const rear = car.gravityBehindFrontM / car.wheelbaseM;
+  const lift = ((1 - rear) * weight) / lean + resistance;
+  if (car.driven === "all") return Math.min(friction * weight, lift);
+  if (car.driven === "front") {
+    return (friction * ((1 - rear) * weight + lean * resistance)) / (1 + friction * lean);
+  }
+  const divisor = 1 - friction * lean;
+  const slide =
+    divisor > 0 ? (friction * (rear * weight - lean * resistance)) / divisor : Number.POSITIVE_INFINITY;
+  return Math.min(slide, lift);
+}
+
+/** Friction that the plan may use. */
+const usableFriction = (grip: TyreGrip): number => peakFriction(grip) * (1 - grip.reserve);
+
+/** Largest force, N, that the engine may send to the wheels: the tyres' limit, and what spins the rotating parts up meanwhile. */
+export function driveLimitN(
+  car: Car,
+  gear: number,
+  speedMS: number,
+  friction: number,
+  locked = true,
+): number {
+  const resistance = resistanceN(car, speedMS);
+  const atTyre = tyreLimitN(car, friction, resistance);
+  const acceleration = Math.max(0, atTyre - resistance) / car.massKg;
+  return atTyre + rotatingMassKg(car, gear, locked) * acceleration;
+}
+
+/** Force, N, at the wheels of an engine torque, Nm, in a gear. */
+export const wheelForceN = (car: Car, gear: number, torqueNm: number): number =>
+  (torqueNm * ratioOf(car, gear) * car.efficiency) / car.tyreRadiusM;
+
+/** Torque, Nm, that a part or the tyres allow at an engine speed, against which nitrous is metered. */
+export type TorqueLimit = (rpm: number) => number;
+
+/** Share (0 to 1) of an added power, W, that the tyres and a torque limit take at a speed, m/s, gear and engine speed, rpm. */
+export function shareLimit(
+  car: Car,
+  addedW: number,
+  at: { gear: number; speedMS: number; rpm: number; locked: boolean },
+  limit: TorqueLimit = () => Number.POSITIVE_INFINITY,
+): number {
+  const force = driveLimitN(car, at.gear, at.speedMS, usableFriction(car.grip), at.locked);
+  const byTyres = force / wheelForceN(car, at.gear, 1);
+  const spare = Math.min(byTyres, limit(at.rpm)) - torqueAt(car.torque, at.rpm);
+  return Math.min(1, Math.max(0, (spare * radPerS(at.rpm)) / addedW));
+}

@@ -1,0 +1,62 @@
+// The advice of a plan as sections: choices with reasons, cautions, installation, and what was assumed.
+import type { Caution, Recommendation, SystemPlan } from "#host/plan/system-plan.ts";
+import type { PlanSection } from "./sections.ts";
+
+const MARKS: Readonly<Record<Caution["level"], string>> = {
+  stop: "STOP: ",
+  caution: "CAUTION: ",
+  always: "",
+};
+/** Choices about the system itself come first in the list of recommendations. */
+const SYSTEM_CHOICES = 4;
+const ASSUMPTIONS_A_SCREEN = 16;
+
+/** Cautions, stops first. */
+export function cautionSection(plan: SystemPlan): PlanSection {
+  const line = ({ level, text, instead }: Caution) => {
+    const remedy = instead === "" ? "" : ` Instead: ${instead.replace(/\.$/u, "")}.`;
+    return `- ${MARKS[level]}${text}${remedy}`;
+  };
+  return { id: "cautions", heading: "Cautions", parts: plan.cautions.map(line) };
+}
+
+const advice = (r: Recommendation): string =>
+  `- ${r.topic}: ${r.choice}. ${sentence(r.reason)} Would change it: ${r.changes}.`;
+const sentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
+
+/** Dry or wet, where it goes in, stages, ramp. */
+export const choiceSection = (plan: SystemPlan): PlanSection => ({
+  id: "choices",
+  heading: "Choices",
+  parts: plan.recommendations.slice(0, SYSTEM_CHOICES).map(advice),
+});
+
+/** Activation and accessories. */
+export const accessorySection = (plan: SystemPlan): PlanSection => ({
+  id: "accessories",
+  heading: "Activation and accessories",
+  parts: plan.recommendations.slice(SYSTEM_CHOICES).map(advice),
+});
+
+/** Steps of the installation. */
+export const checklistSection = (plan: SystemPlan): PlanSection => ({
+  id: "installation",
+  heading: "Installation checklist",
+  parts: plan.checklist.map((step, i) => `${i + 1}. ${step}`),
+});
+
+/** What the car file left out, a screen at a time. */
+export function assumptionSection(plan: SystemPlan): PlanSection[] {
+  const lines = plan.assumptions.map(({ key, value, why }) => `- ${key}: ${value}. ${sentence(why)}`);
+  if (lines.length === 0)
+    return [{ id: "assumed-1", heading: "Assumed", parts: ["Nothing: the car file says it all."] }];
+  const pages = Math.ceil(lines.length / ASSUMPTIONS_A_SCREEN);
+  return Array.from({ length: pages }, (_, i) => ({
+    id: `assumed-${i + 1}`,
+    heading: pages === 1 ? "Assumed" : `Assumed (${i + 1} of ${pages})`,
+    parts: [
+      "Not in the car file. Put the true value there.",
+      ...lines.slice(i * ASSUMPTIONS_A_SCREEN, (i + 1) * ASSUMPTIONS_A_SCREEN),
+    ],
+  }));
+}

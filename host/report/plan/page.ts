@@ -1,0 +1,40 @@
+// A plan as one HTML page: the sections of the terminal report, with the plots that a specialist would want to look at.
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { toUnit } from "#host/units/format.ts";
+import { CAUTIONS } from "../safety-notice.ts";
+import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
+import { planPlots } from "./plots.ts";
+import { type PlanSection, planSections } from "./sections.ts";
+
+/** Sections whose list of sentences is shown as a list. */
+const LISTS = /^(- |\d+\. )/u;
+
+function partsHtml(section: PlanSection): string {
+  const html = section.parts.map((part) => {
+    if (typeof part !== "string") return htmlTable(part.head, part.rows, part.numeric);
+    return LISTS.test(part)
+      ? `<li>${escapeHtml(part.replace(LISTS, ""))}</li>`
+      : `<p>${escapeHtml(part)}</p>`;
+  });
+  const joined = html.join("");
+  return joined.replace(/(<li>.*<\/li>)/su, section.id === "installation" ? "<ol>$1</ol>" : "<ul>$1</ul>");
+}
+
+function pageSection(section: PlanSection, plots: readonly Plot[]): Section {
+  const html = partsHtml(section);
+  const boxed = section.id === "cautions" ? `<div class="caution">${html}</div>` : html;
+  return { heading: section.heading, html: boxed, plots };
+}
+
+/** The page; opens from disk without a network. */
+export function planPage(plan: SystemPlan): string {
+  const plots = planPlots(plan);
+  const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
+  const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
+  const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is worked out from the car file and the assumptions listed at the end.`)}</p>`;
+  const always = `<div class="caution"><ul>${CAUTIONS.map((text) => `<li>${escapeHtml(text)}</li>`).join("")}</ul></div>`;
+  return htmlPage(`Plan for ${plan.name}`, intro, [
+    ...sections,
+    { heading: "Before anything flows", html: always },
+  ]);
+}

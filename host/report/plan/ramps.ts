@@ -1,0 +1,69 @@
+// Runs and ramps of a plan as sections.
+import type { PlannedStage, RunTimes, SystemPlan } from "#host/plan/system-plan.ts";
+import { toUnit } from "#host/units/format.ts";
+import { type PlanSection, power } from "./sections.ts";
+
+const AXES = {
+  "road-speed": {
+    name: "road speed",
+    write: (at: number) => `${toUnit(at, "km/h").toFixed(1)} km/h (${toUnit(at, "mph").toFixed(0)} mph)`,
+  },
+  launch: { name: "time since launch", write: (at: number) => `${at.toFixed(2)} s` },
+  "engine-speed": { name: "engine speed", write: (at: number) => `${at.toFixed(0)} rpm` },
+} as const;
+
+/** Place on a ramp's axis in people's units. */
+const placeText = (axis: SystemPlan["axis"], at: number): string => AXES[axis].write(at);
+
+/** Name of a ramp's axis. */
+export const axisName = (axis: SystemPlan["axis"]): string => AXES[axis].name;
+
+/** Times with and without, against the limit and against rules of thumb. */
+export function runSection(plan: SystemPlan): PlanSection {
+  const { without, limit, planned } = plan.runs;
+  const row = (name: string, t: RunTimes) => [
+    name,
+    t.eighthS.toFixed(2),
+    t.quarterS.toFixed(2),
+    toUnit(t.trapMS, "mph").toFixed(1),
+  ];
+  const gap = planned.quarterS - limit.quarterS;
+  const rules = plan.rules
+    .map((r) => `${r.name} ${r.timeS.toFixed(2)} s at ${r.mph.toFixed(0)} mph`)
+    .join(", ");
+  return {
+    id: "run",
+    heading: "The run",
+    parts: [
+      {
+        head: ["run", "eighth mile, s", "quarter mile, s", "end speed, mph"],
+        rows: [
+          row("engine alone", without),
+          row("planned ramps", planned),
+          row("ideal: any share at any moment", limit),
+        ],
+        numeric: [1, 2, 3],
+      },
+      `The ramps are ${gap.toFixed(3)} s from the ideal that follows the limit of tyres and parts at every moment, ${((100 * gap) / Math.max(1e-9, without.quarterS - limit.quarterS)).toFixed(1)} % of what nitrous could gain here.`,
+      `Rules of thumb at ${power(plan.base.powerW + plan.added.wantedW)} with traction throughout: ${rules}. They scatter by some 10 %; a run limited by the tyres is slower than they say.`,
+      `Window and gear changes: after each change the engine turns ${plan.rpmAfterShift.map((rpm) => rpm.toFixed(0)).join(", ") || "no"} rpm. The tyres are at their limit from the engine alone for ${plan.overpoweredS.toFixed(1)} s.`,
+    ],
+  };
+}
+
+function stageSection(plan: SystemPlan, stage: PlannedStage, i: number): PlanSection {
+  const rows = stage.ramp.map(([at, share]) => [placeText(plan.axis, at), `${(100 * share).toFixed(1)} %`]);
+  const { least, greatest } = plan.valves;
+  return {
+    id: `ramp-${i + 1}`,
+    heading: `Ramp of stage ${i + 1} of ${plan.stages.length} over ${axisName(plan.axis)}`,
+    parts: [
+      { head: [axisName(plan.axis), "share of the stage's flow"], rows, numeric: [0, 1] },
+      `Straight between the points, ends held; never above what tyres (with their reserve) and parts take. The valve makes ${(100 * least).toFixed(0)} to ${(100 * greatest).toFixed(0)} % by pulses: below that it stays shut, above it stays open.`,
+    ],
+  };
+}
+
+/** One section for each stage. */
+export const rampSection = (plan: SystemPlan): PlanSection[] =>
+  plan.stages.map((stage, i) => stageSection(plan, stage, i));

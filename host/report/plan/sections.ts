@@ -1,0 +1,176 @@
+// A plan as sections of words and tables, in people's units; terminal and page are both made from these.
+
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { formatQuantity, toUnit } from "#host/units/format.ts";
+import {
+  accessorySection,
+  assumptionSection,
+  cautionSection,
+  checklistSection,
+  choiceSection,
+} from "./advice.ts";
+import { bottleSection } from "./bottle.ts";
+import { rampSection, runSection } from "./ramps.ts";
+
+/** A table; columns in `numeric` stand to the right on a page. */
+export interface PlanTable {
+  readonly head: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+  readonly numeric?: readonly number[];
+}
+
+/** A section: paragraphs and tables in order. */
+export interface PlanSection {
+  readonly id: string;
+  readonly heading: string;
+  readonly parts: readonly (string | PlanTable)[];
+}
+
+/** `125 hp (93 kW)`. */
+export const power = (watts: number): string =>
+  `${formatQuantity(watts, "hp", 0)} (${formatQuantity(watts, "kW", 0)})`;
+
+/** `900 psi gauge`, against the air of the place. */
+export const gauge = (pascal: number, airPa: number): string =>
+  `${toUnit(pascal - airPa, "psi").toFixed(0)} psi gauge`;
+
+/** `0.91 mm (0.036 in)`. */
+export const bore = (metres: number): string =>
+  `${toUnit(metres, "mm").toFixed(2)} mm (${toUnit(metres, "in").toFixed(3)} in)`;
+
+const flow = (kgS: number): string => formatQuantity(kgS, "g/s", 1);
+const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
+
+function systemSection(plan: SystemPlan): PlanSection {
+  const rows = plan.stages.map((stage, i) => {
+    const fuelJet = stage.fuelJetM === undefined ? "from the engine computer" : bore(stage.fuelJetM);
+    return [String(i + 1), power(stage.addedW), `${stage.nozzles} x ${bore(stage.nitrousJetM)}`, fuelJet];
+  });
+  const { base, added, window } = plan;
+  const share = percent(added.shareOfBase);
+  return {
+    id: "system",
+    heading: "The system",
+    parts: [
+      `${plan.kind === "wet" ? "Wet" : "Dry"}, ${plan.layout}, ${plan.stages.length} stage(s), ${plan.fuelName}. Wanted ${power(added.wantedW)} on top of ${power(base.powerW)} (${share}); the jets below give ${power(added.powerW)}.`,
+      { head: ["stage", "added power", "nitrous jets", "fuel jets (each)"], rows },
+      `Engine speed window ${window.openRpm} to ${window.closeRpm} rpm. With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}.`,
+      `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
+    ],
+  };
+}
+
+function flowSection(plan: SystemPlan): PlanSection {
+  const { sizing } = plan;
+  const rows = sizing.steps.map((step) => [
+    step.name,
+    gauge(step.beforePa, plan.airPa),
+    formatQuantity(step.dropPa, "psi", 0),
+  ]);
+  const { "single-phase": single, equilibrium, blend } = sizing.byModel;
+  const within = (factor: number) => flow(blend * factor);
+  return {
+    id: "flow",
+    heading: "Nitrous and fuel flow",
+    parts: [
+      `Nitrous ${flow(sizing.nitrousKgS)}, fuel ${flow(sizing.fuelKgS)}, with all stages open at ${gauge(plan.bottle.startPa, plan.airPa)}.`,
+      { head: ["restriction", "pressure before", "takes"], rows, numeric: [1, 2] },
+      `Bores used: bottle valve ${bore(sizing.bores.valveM)}, line ${bore(sizing.bores.lineM)}, solenoids ${sizing.bores.solenoidM.map(bore).join(", ")}.`,
+      `How sure is that? The same jets by the three models: single-phase ${flow(single)}, equilibrium ${flow(equilibrium)}, blend ${flow(blend)} (used). For liquid at its boiling point, as in a kit bottle, every model is at its worst: expect ${within(0.8)} to ${within(1.2)} (+-20 %) until a timed discharge has been weighed (headgate plan weigh).`,
+    ],
+  };
+}
+
+function mixtureSection(plan: SystemPlan): PlanSection {
+  const rows = plan.mixture
+    .filter((_, i) => i % 2 === 1)
+    .map((row) => [
+      toUnit(row.bottlePa - plan.airPa, "psi").toFixed(0),
+      toUnit(row.temperatureK, "C").toFixed(1),
+      toUnit(row.nitrousKgS, "g/s").toFixed(1),
+      toUnit(row.addedW, "hp").toFixed(0),
+      row.chargeLambda.toFixed(2),
+      row.engineLambda.toFixed(3),
+    ]);
+  return {
+    id: "mixture",
+    heading: "Mixture and power over bottle pressure",
+    parts: [
+      {
+        head: ["psi gauge", "bottle, C", "nitrous, g/s", "added hp", "lambda, charge", "lambda, engine"],
+        rows,
+        numeric: [0, 1, 2, 3, 4, 5],
+      },
+      "Jets and fuel pressure unchanged. A cold bottle gives less nitrous for the same fuel: rich. A warm one the opposite: lean. Within about 5 % of the critical point (1036 psi gauge, 36.4 C) flow falls again in the model, and the model can least be trusted there.",
+    ],
+  };
+}
+
+function torqueSection(plan: SystemPlan): PlanSection {
+  const rows = plan.torque
+    .filter((row) => row.rpm % 500 === 0 && row.rpm >= 2500)
+    .map((row) => [
+      String(row.rpm),
+      row.engineNm.toFixed(0),
+      row.withNm.toFixed(0),
+      row.limitNm === undefined ? "-" : row.limitNm.toFixed(0),
+      row.rpm < plan.window.openRpm || row.rpm > plan.window.closeRpm ? "shut" : "open",
+    ]);
+  const { largest } = plan;
+  const most =
+    largest === undefined
+      ? "No part limits were given."
+      : `With the best opening speed the parts are said to stand ${power(largest.addedW)} of nitrous; here the tightest is the ${largest.part} at ${largest.rpm} rpm.`;
+  return {
+    id: "torque",
+    heading: "Torque against limits",
+    parts: [
+      { head: ["rpm", "engine, Nm", "with nitrous, Nm", "limit, Nm", "window"], rows, numeric: [0, 1, 2, 3] },
+      `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. ${most} Never below 3000 rpm (common practice, no source).`,
+    ],
+  };
+}
+
+function fuelSection(plan: SystemPlan): PlanSection {
+  const rows = (["pump", "injectors"] as const).flatMap((part) => {
+    const headroom = plan[part];
+    if (headroom === undefined) return [[part, "-", "-", "size not given"]];
+    const name = part === "injectors" ? "injectors, 85 % duty" : "pump";
+    return [[name, flow(headroom.neededKgS), flow(headroom.fittedKgS), percent(headroom.share)]];
+  });
+  const dry = plan.dryInjectorS;
+  const added =
+    dry === undefined
+      ? []
+      : [
+          `The engine computer must add ${formatQuantity(dry.atOpenS, "ms", 2)} of injector time at ${plan.window.openRpm} rpm and ${formatQuantity(dry.atCloseS, "ms", 2)} at ${plan.window.closeRpm} rpm, in step with the share.`,
+        ];
+  const through =
+    plan.kind === "wet"
+      ? "The pump feeds engine and nitrous; the injectors the engine alone."
+      : "Pump and injectors feed engine and nitrous.";
+  return {
+    id: "fuel",
+    heading: "Fuel system",
+    parts: [{ head: ["part", "needed", "fitted", "used"], rows, numeric: [1, 2, 3] }, through, ...added],
+  };
+}
+
+/** All sections in reading order. */
+export function planSections(plan: SystemPlan): PlanSection[] {
+  return [
+    systemSection(plan),
+    cautionSection(plan),
+    choiceSection(plan),
+    accessorySection(plan),
+    flowSection(plan),
+    mixtureSection(plan),
+    fuelSection(plan),
+    torqueSection(plan),
+    runSection(plan),
+    ...rampSection(plan),
+    bottleSection(plan),
+    checklistSection(plan),
+    ...assumptionSection(plan),
+  ];
+}

@@ -1,0 +1,24 @@
+// A plan for the terminal: each section fits a screen of 80 columns, and nothing hangs on colour.
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { type PlanSection, planSections } from "./sections.ts";
+import type { Paint } from "../terminal/terminal.ts";
+import { tableLines } from "../terminal/table.ts";
+import { wrap } from "../terminal/wrap.ts";
+
+/** Lines of one section: its heading underlined, paragraphs wrapped, tables in columns. */
+export function sectionLines(section: PlanSection, width: number, paint: Paint): string[] {
+  const body = section.parts.flatMap((part) => {
+    if (typeof part !== "string") return tableLines(part.head, part.rows, width);
+    return wrap(part, width, /^(?:-|\d+\.) /u.exec(part)?.[0].length ?? 0);
+  });
+  const heading = wrap(section.heading, width);
+  const rule = "=".repeat(Math.max(...heading.map((line) => line.length)));
+  return [...heading.map(paint.strong), rule, ...body];
+}
+
+/** The whole plan. */
+export function planText(plan: SystemPlan, width: number, paint: Paint): string {
+  const title = `Plan for ${plan.name}`;
+  const sections = planSections(plan).map((section) => sectionLines(section, width, paint).join("\n"));
+  return [paint.strong(title), ...sections].join("\n\n");
+}

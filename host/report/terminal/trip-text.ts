@@ -1,0 +1,50 @@
+// What the value of a trip means: each interlock keeps the number that tripped it, in a unit of its own.
+import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { ADC_A, PINS } from "#shared-schema/model/pins.ts";
+import { type StoredUnit, UNITS, type UnitSuffix } from "#shared-schema/model/units.ts";
+
+/** Units of those whose value is a measured quantity. */
+const UNIT_OF: Readonly<Record<string, UnitSuffix>> = {
+  "TPS-SW": "Permille",
+  "RPM-LOST": "Us",
+  "RPM-JUMP": "Rpm",
+  OVERBOOST: "DeciKpa",
+  "BOTTLE-HIGH": "KpaGauge",
+  "FUEL-LOW": "DeciKpaGauge",
+  LEAN: "MilliLambda",
+  ENRICH: "Us",
+  RELAY: "Mv",
+  TIME: "Us",
+  VALVE: "KpaGauge",
+};
+const DRIVER_FAULTS = ["", "always conducts", "has no load", "never conducts"];
+const SOLENOIDS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);
+const CHANNELS = [...ADC_A.map((name) => `A ${name}`), ...SOLENOIDS.map((name) => `B ${name}`)];
+
+/** Number of no trip. */
+export const NO_TRIP = 255;
+
+function driverText(value: number): string {
+  return `${SOLENOIDS[(value >> 8) - 1] ?? "a solenoid"} ${DRIVER_FAULTS[value & 0xff] ?? "disagrees"}`;
+}
+
+function converterText(value: number): string {
+  const missing = CHANNELS.filter((_, channel) => (value >> channel) & 1);
+  if (missing.length === 0) return "the same code on all channels, or none at all";
+  return missing.length > 3 ? `${missing.length} channels missing` : `missing: ${missing.join(", ")}`;
+}
+
+/** A raw value with its unit. */
+export function withUnit(value: number, suffix: UnitSuffix): string {
+  const { written, perWritten, reference }: StoredUnit = UNITS[suffix];
+  return [value / perWritten, written, reference].filter((part) => part !== undefined).join(" ");
+}
+
+/** The value that tripped, in words; empty for those that keep none worth telling. */
+export function tripValueText(trip: number, value: number): string {
+  const id = INTERLOCKS[trip]?.id ?? "";
+  if (id === "DRIVER") return driverText(value);
+  if (id === "ADC") return converterText(value);
+  const unit = UNIT_OF[id];
+  return unit ? withUnit(value, unit) : "";
+}

@@ -1,0 +1,130 @@
+// What the controller says of itself at one moment: the live columns of the status answer, and the shorter log record.
+
+import type { Block, BlockField } from "../model/blocks.ts";
+import type { UnitSuffix } from "../model/units.ts";
+
+/** One column. Fields of `type`, little-endian, in this order, naturally aligned by construction. */
+export interface Column extends BlockField {
+  readonly unit?: UnitSuffix;
+}
+
+const c = (
+  name: string,
+  type: Column["type"],
+  meaning: string,
+  unit?: UnitSuffix,
+  count?: number,
+): Column => ({
+  name,
+  type,
+  meaning,
+  ...(unit === undefined ? {} : { unit }),
+  ...(count === undefined ? {} : { count }),
+});
+
+/** All columns. The core keeps them up to date in every tick. */
+export const COLUMNS: readonly Column[] = [
+  c("timeUs", "u32", "time of the tick, wraps every 71.6 minutes", "Us"),
+  c("reasons", "u32", "bit n: interlock number n holds flow off now"),
+  c("tripValue", "u32", "the value that tripped, in the unit of its input"),
+  c("noiseCuts", "u32", "arm switch edges that were over within 5 ms"),
+  c("mode", "u8", "number of the mode"),
+  c("trip", "u8", "number of the interlock that tripped first, 255 for none"),
+  c("flowing", "u8", "bit s: stage s + 1 flows"),
+  c("flags", "u8", "output bits as in Outputs.flags"),
+  c("switches", "u16", "switch bits as in Inputs.switches"),
+  c("engineRpm", "u16", "engine speed", "Rpm"),
+  c(
+    "throttlePermille",
+    "u16",
+    "throttle opening; 1000 when no position sensor is fitted and the switch is closed",
+    "Permille",
+  ),
+  c("roadDeciKmh", "u16", "road speed", "DeciKmh"),
+  c("manifoldDeciKpa", "u16", "manifold pressure", "DeciKpa"),
+  c("batteryMv", "u16", "battery voltage", "Mv"),
+  c("bottleKpaGauge", "u16", "bottle pressure", "KpaGauge"),
+  c("fuelDeciKpaGauge", "u16", "fuel pressure", "DeciKpaGauge"),
+  c("milliLambda", "u16", "mixture", "MilliLambda"),
+  c("coolantMv", "u16", "voltage of the coolant sensor", "Mv"),
+  c("supplyMv", "u16", "voltage behind the master relay", "Mv"),
+  c("gear", "u16", "gear that the speeds fit, 0 for none"),
+  c("retardDeciDeg", "u16", "retard asked for", "DeciDeg"),
+  c("sharePermille", "u16", "share of each stage after ramps and rise limit", "Permille", 4),
+  c("loopUs", "u16", "time that the last pass of the main loop took", "Us"),
+  c("badFrames", "u16", "damaged, oversized or unknown frames received, wraps"),
+];
+
+/** The block in the core's memory that holds the columns. */
+export const LIVE: Block = { name: "Live", address: 0x500, room: 128, fields: COLUMNS };
+
+/** One record of the run log, packed without gaps, little-endian. `scale` is what one count means in `unit`. */
+export interface LogColumn {
+  readonly name: string;
+  readonly type: "u8" | "u16";
+  readonly scale: number;
+  readonly unit: string;
+  readonly meaning: string;
+}
+
+const l = (
+  name: string,
+  type: LogColumn["type"],
+  scale: number,
+  unit: string,
+  meaning: string,
+): LogColumn => ({
+  name,
+  type,
+  scale,
+  unit,
+  meaning,
+});
+
+/** Columns of a log record, one record each 10 ms while armed. */
+export const LOG_COLUMNS: readonly LogColumn[] = [
+  l("time", "u16", 0.01, "s", "time since arming"),
+  l("reasonsLow", "u16", 1, "", "bits 0 to 15 of the interlocks that hold flow off"),
+  l("reasonsHigh", "u16", 1, "", "bits 16 to 31 of the same"),
+  l("engineSpeed", "u16", 1, "rpm", "engine speed"),
+  l("roadSpeed", "u16", 0.1, "km/h", "road speed"),
+  l("manifold", "u16", 0.1, "kPa absolute", "manifold pressure"),
+  l("bottle", "u8", 50, "kPa gauge", "bottle pressure"),
+  l("fuel", "u8", 5, "kPa gauge", "fuel pressure"),
+  l("lambda", "u8", 0.01, "lambda", "mixture"),
+  l("battery", "u8", 0.1, "V", "battery voltage"),
+  l("throttle", "u8", 0.5, "%", "throttle opening"),
+  l("switches", "u8", 1, "", "switch bits"),
+  l("mode", "u8", 1, "", "number of the mode"),
+  l("trip", "u8", 1, "", "number of the interlock that tripped, 255 for none"),
+  l("share1", "u8", 0.5, "%", "share of stage 1"),
+  l("share2", "u8", 0.5, "%", "share of stage 2"),
+  l("share3", "u8", 0.5, "%", "share of stage 3"),
+  l("share4", "u8", 0.5, "%", "share of stage 4"),
+  l("outputs", "u8", 1, "", "output bits"),
+  l("retard", "u8", 0.2, "deg", "retard asked for"),
+];
+
+/** Bytes of a log record. */
+export const LOG_RECORD_BYTES = LOG_COLUMNS.reduce((n, column) => n + (column.type === "u8" ? 1 : 2), 0);
+/** Time between two log records. */
+export const LOG_EVERY_MS = 10;
+
+/**
+ * A page of the stored log. Head: magic, records in the page, flags, run, sequence, settings; then the records; then the
+ * number of the page in its run, from 0, and the CRC-32C of all before it. Little-endian, packed. The sequence number,
+ * modulo the pages of the log, is the place of the page.
+ */
+export const LOG_PAGE = {
+  bytes: 256,
+  magic: 0x474c,
+  headBytes: 16,
+  records: 9,
+  numberAt: 250,
+  crcAt: 252,
+  /** Bits of the flags. */
+  first: 1,
+  last: 2,
+} as const;
+if (LOG_PAGE.headBytes + LOG_PAGE.records * LOG_RECORD_BYTES > LOG_PAGE.numberAt)
+  throw new Error("log page is too small");

@@ -1,0 +1,93 @@
+// What is legal but unwise, as data in the form of the rules; a caution never blocks anything. All are common practice, no source.
+
+import { STAGES } from "../model/pins.ts";
+import type { Condition, Rule, Term } from "./rules.ts";
+import { inUse, type Word, wordAt } from "../settings/words.ts";
+
+/** A caution applies while constant + sum(terms) > 0 and all its fields are in use. */
+export type Caution = Rule;
+
+const plus = (...fields: Term["fields"]): Term => ({ factor: 1, fields });
+const minus = (...fields: Term["fields"]): Term => ({ factor: -1, fields });
+
+/** Applies while `field` is above `most`. */
+function above(id: string, field: string, most: number, text: string, when: Condition[] = []): Caution {
+  return { id, blame: field, when, terms: [plus(field)], constant: -most, text };
+}
+
+function closeToLimiter(window: string): Caution {
+  return {
+    id: "close-to-limiter",
+    blame: `${window}.closeRpm`,
+    when: [],
+    terms: [plus(`${window}.closeRpm`), minus("engine.revLimiterRpm")],
+    constant: 300,
+    text: "less than 300 rpm under the rev limiter: a limiter that cuts ignition or fuel while nitrous flows can break an engine",
+  };
+}
+
+function stageCautions(s: number): Caution[] {
+  const at = `stages.${s}`;
+  return [
+    closeToLimiter(`${at}.engineSpeed`),
+    above(
+      "full-at-once",
+      `${at}.ramps.0.points.0.1`,
+      999,
+      "the only ramp of this stage begins at 100 %: everything hits the tyres and the engine at once",
+      [{ field: `${at}.ramps`, value: 1 }],
+    ),
+    above(
+      "long-stage",
+      `${at}.longestMs`,
+      15_000,
+      "over 15 s in one run: parts heat up, and a stuck sensor feeds the engine that long",
+    ),
+  ];
+}
+
+/** All cautions. */
+export const CAUTIONS: readonly Caution[] = [
+  above(
+    "low-speed",
+    "engine.lowSpeedAcknowledged",
+    0,
+    "flow below 3000 rpm is allowed: at low engine speed each cylinder filling gets more charge than at high speed, and rods and pistons take the blow",
+  ),
+  closeToLimiter("windows.engineSpeed"),
+  above(
+    "fast-pulses",
+    "flow.frequencyHz",
+    30,
+    "over 30 Hz leaves little time to open and close in each period, and wears the valves",
+  ),
+  above(
+    "long-run",
+    "flow.longestRunMs",
+    20_000,
+    "over 20 s in one run: the bottle cools, its pressure falls and the mixture drifts rich or lean",
+  ),
+  above(
+    "no-manifold-window",
+    "stages",
+    2,
+    "three stages or more without a window on manifold pressure: nothing notices an intake pressure that does not fit",
+    [{ field: "windows.manifold", value: 0 }],
+  ),
+  ...Array.from({ length: STAGES }, (_, s) => stageCautions(s)).flat(),
+];
+
+function sound(word: Word, values: ArrayLike<number>): boolean {
+  const value = values[word.index] ?? 0;
+  return inUse(word, values) && value >= word.min && value <= word.max;
+}
+
+/** Does the caution apply to this row of words? Words outside their limits count as not in use. */
+export function unwise(caution: Caution, values: ArrayLike<number>): boolean {
+  const at = (path: string): number => values[wordAt(path).index] ?? 0;
+  const paths = [...caution.when.map((w) => w.field), ...caution.terms.flatMap((t) => t.fields)];
+  if (!paths.every((path) => sound(wordAt(path), values))) return false;
+  if (!caution.when.every((w) => at(w.field) === w.value)) return false;
+  const terms = caution.terms.map((t) => t.fields.reduce((product, path) => product * at(path), t.factor));
+  return terms.reduce((sum, term) => sum + term, caution.constant) > 0;
+}

@@ -1,0 +1,98 @@
+// Rules of one stage: fuel with nitrous, times, room for the valves in a period, ramps that rise over what is fitted.
+import { AXES, RAMP_POINTS, RAMPS_PER_STAGE } from "../settings/choices.ts";
+import { gap, needs, plus, type Rule } from "./rule.ts";
+import { windowRules } from "./windows.ts";
+
+function solenoidRules(at: string): Rule[] {
+  const faster = "a solenoid cannot open faster at less voltage";
+  const duty = (voltage: string): Rule => ({
+    id: "duty-room",
+    blame: `${at}.${voltage}Us`,
+    when: [],
+    terms: [
+      { factor: 1, fields: ["flow.frequencyHz", `${at}.${voltage}Us`] },
+      { factor: 1, fields: ["flow.frequencyHz", `${at}.closingUs`] },
+    ],
+    constant: -800_000,
+    text: "opening and closing together may take at most 80 % of a period at this frequency",
+  });
+  return [
+    gap("solenoid-voltage", `${at}.opening12VUs`, 0, `${at}.opening10VUs`, faster),
+    gap("solenoid-voltage", `${at}.opening14VUs`, 0, `${at}.opening12VUs`, faster),
+    ...["opening10V", "opening12V", "opening14V"].map(duty),
+  ];
+}
+
+function rampRules(at: string): Rule[] {
+  const over = `${at}.over`;
+  const need = (axis: (typeof AXES)[number], needed: string): Rule =>
+    needs(
+      `ramp-needs-${needed}`,
+      over,
+      [{ field: over, value: AXES.indexOf(axis) }],
+      needed,
+      `a ramp over this axis needs \`${needed}\``,
+    );
+  const rising = (_: unknown, i: number): Rule =>
+    gap(
+      "ramp-rising",
+      `${at}.points.${i}.0`,
+      1,
+      `${at}.points.${i + 1}.0`,
+      "the places of a ramp must rise from point to point",
+    );
+  return [
+    need("launch", "launch"),
+    need("road-speed", "road"),
+    need("manifold", "manifold"),
+    ...Array.from({ length: RAMP_POINTS - 1 }, rising),
+  ];
+}
+
+function fuelRules(at: string): Rule[] {
+  const wet = { field: `${at}.kind`, value: 0 };
+  const dry = { field: `${at}.kind`, value: 1 };
+  return [
+    needs(
+      "wet-needs-fuel",
+      `${at}.kind`,
+      [wet],
+      `${at}.fuelSolenoid`,
+      "a wet stage must have a fuel solenoid",
+    ),
+    {
+      id: "dry-has-no-fuel",
+      blame: `${at}.fuelSolenoid`,
+      when: [dry],
+      terms: [plus(`${at}.fuelSolenoid`)],
+      constant: 0,
+      text: "a dry stage has no fuel solenoid",
+    },
+    needs(
+      "dry-needs-enrichment",
+      `${at}.kind`,
+      [dry],
+      `${at}.enrichment`,
+      "a dry stage must have its enrichment confirmed",
+    ),
+  ];
+}
+
+/** Rules of stage `s`, 0 to 3. */
+export function stageRules(s: number): Rule[] {
+  const at = `stages.${s}`;
+  return [
+    ...fuelRules(at),
+    gap(
+      "stage-in-run",
+      `${at}.longestMs`,
+      0,
+      "flow.longestRunMs",
+      "the longest run must not be shorter than the longest time of a stage",
+    ),
+    ...windowRules(`${at}.`),
+    ...solenoidRules(`${at}.nitrousSolenoid`),
+    ...solenoidRules(`${at}.fuelSolenoid`),
+    ...Array.from({ length: RAMPS_PER_STAGE }, (_, r) => rampRules(`${at}.ramps.${r}`)).flat(),
+  ];
+}
