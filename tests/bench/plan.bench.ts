@@ -15,7 +15,7 @@ import {
   errorsAgainstMeasured,
   measuredCoefficients,
   worstAgainstComputed,
-} from "../host/plan/flow-evidence.ts";
+} from "../host/plan/nitrous/flow-evidence.ts";
 import { csv, json, num } from "../host/plan/reference.ts";
 import { TWELVE_CARS } from "../host/plan/twelve-cars.ts";
 import type { Row } from "./row.ts";

@@ -9,7 +9,7 @@ import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { BoardWorld, drive } from "./board-world.ts";
-import { INFO } from "./boot-disk.ts";
+import { INFO } from "./flash/boot-disk.ts";
 import { World } from "./world.ts";
 
 /** A command that comes to an end by itself, and what its JSON document has beside its name and `ok`. */

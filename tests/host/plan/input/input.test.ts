@@ -2,7 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import { carText, inputOf } from "./cars.ts";
+import { carText, inputOf } from "../cars.ts";
 
 function errorsOf(text: string) {
   const loaded = loadCar(text);

@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { World } from "./world.ts";
+import { World } from "../world.ts";
 
 const GOOD = formatSettings(exampleDocument());
 

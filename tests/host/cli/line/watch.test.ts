@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { tripValueText } from "#host/report/terminal/trip-text.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
-import { World } from "./world.ts";
+import { World } from "../world.ts";
 
 const ESCAPE = String.fromCharCode(27);
 

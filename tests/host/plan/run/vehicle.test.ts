@@ -4,8 +4,8 @@ import { airAt, geopotentialM } from "#host/plan/engine/atmosphere.ts";
 import { type Car, lockedRpm, tyreDiameterM } from "#host/plan/run/car.ts";
 import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
 import { tyreLimitN } from "#host/plan/run/traction.ts";
-import { testCar } from "./cars.ts";
-import { json } from "./reference.ts";
+import { testCar } from "../cars.ts";
+import { json } from "../reference.ts";
 
 const data = json("vehicle-dynamics.json");
 const INCH = 0.0254;

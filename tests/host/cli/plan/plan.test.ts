@@ -3,7 +3,7 @@ import { existsSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, test } from "vitest";
 import { checkSettings } from "#host/settings/check.ts";
-import { World } from "./world.ts";
+import { World } from "../world.ts";
 
 const CAR = `name: Invented coupe
 engine: {power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 6}

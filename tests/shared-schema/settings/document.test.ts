@@ -1,7 +1,7 @@
 // What the check of a document finds that no row of words could hold.
 import { describe, expect, test } from "vitest";
 import { checkDocument } from "#shared-schema/settings/document.ts";
-import { fullDocument, smallDocument } from "../support/documents.ts";
+import { fullDocument, smallDocument } from "../../support/documents.ts";
 
 type Tree = { [key: string]: unknown };
 

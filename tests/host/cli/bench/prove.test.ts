@@ -1,6 +1,6 @@
 // `headgate prove` from the command line: table, files, JSON, exit codes.
 import { describe, expect, test } from "vitest";
-import { World } from "./world.ts";
+import { World } from "../world.ts";
 
 describe("prove", () => {
   test("one row passes, with a table, a page and JUnit XML", async () => {

@@ -19,7 +19,7 @@ import {
   retardDeg,
   totalLambda,
 } from "#host/plan/engine/power.ts";
-import { json } from "./reference.ts";
+import { json } from "../reference.ts";
 
 const fuel = fc.constantFrom(...Object.values(FUELS));
 const flow = fc.double({ min: 0.001, max: 1, noNaN: true });

@@ -5,7 +5,7 @@ import { describe, expect, test } from "vitest";
 import { exampleDocument } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
-import { BoardWorld, drive } from "./board-world.ts";
+import { BoardWorld, drive } from "../board-world.ts";
 
 const settings = exampleDocument(1);
 

@@ -6,7 +6,7 @@ import { messageNamed } from "#host/link/message.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { World } from "./world.ts";
+import { World } from "../world.ts";
 
 const OLD = exampleDocument(1);
 const NEW = exampleDocument(2);

@@ -3,7 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { CRITICAL, pressureAt, stateAt } from "#host/plan/nitrous/equation-of-state.ts";
 import { SaturationRangeError, saturationAt, saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
-import { csv, json, num } from "./reference.ts";
+import { csv, json, num } from "../reference.ts";
 
 const PSI = 6894.757;
 const checks = json("n2o-checks.json");

@@ -8,8 +8,8 @@ import { decodeUf2, encodeUf2 } from "#host/image/uf2.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH as FLASH_MAP } from "#shared-schema/model/blocks.ts";
-import { RELEASED } from "../../support/native-core.ts";
-import { BoardWorld } from "./board-world.ts";
+import { RELEASED } from "../../../support/native-core.ts";
+import { BoardWorld } from "../board-world.ts";
 import { BootDisk, INFO } from "./boot-disk.ts";
 
 const released = new Uint8Array(readFileSync(`${RELEASED}headgate.uf2`));

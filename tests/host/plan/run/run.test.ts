@@ -4,7 +4,7 @@ import { describe, expect } from "vitest";
 import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
 import { type Nitrous, QUARTER_MILE_M, simulate } from "#host/plan/run/run.ts";
 import { peakPower } from "#host/plan/engine/torque-curve.ts";
-import { testCar } from "./cars.ts";
+import { testCar } from "../cars.ts";
 
 const nitrous = (addedW: number): Nitrous => ({
   addedW,

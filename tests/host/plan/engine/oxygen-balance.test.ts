@@ -10,7 +10,7 @@ import {
   nitrousPerKg,
   oxygenPerKg,
 } from "#host/plan/engine/oxygen-balance.ts";
-import { json } from "./reference.ts";
+import { json } from "../reference.ts";
 
 const chem = json("chem.json");
 const { fuels, E85 } = chem.stoichiometry;

@@ -10,7 +10,7 @@ import {
   singlePhaseFlux,
   unchokedBlendFlux,
 } from "#host/plan/nitrous/flow.ts";
-import { csv, num } from "./reference.ts";
+import { csv, num } from "../reference.ts";
 
 /** Inlet of a computed row. */
 function inletOf(row: Record<string, string>): Inlet {

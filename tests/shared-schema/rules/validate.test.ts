@@ -6,9 +6,9 @@ import { RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
 import { judge } from "#shared-schema/rules/validate.ts";
 import { pack, unpack } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
-import { freshCore } from "../support/core.ts";
-import { fullDocument, randomDocument, smallDocument } from "../support/documents.ts";
-import { Random } from "../support/random.ts";
+import { freshCore } from "../../support/core.ts";
+import { fullDocument, randomDocument, smallDocument } from "../../support/documents.ts";
+import { Random } from "../../support/random.ts";
 
 const core = freshCore();
 /** All of them in CI; a spread-out fifth elsewhere. */

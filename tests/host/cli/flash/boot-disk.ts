@@ -2,7 +2,7 @@
 import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { decodeUf2 } from "#host/image/uf2.ts";
-import type { BoardWorld } from "./board-world.ts";
+import type { BoardWorld } from "../board-world.ts";
 
 /** What the disk says it is. */
 export const INFO = "UF2 Bootloader v3.0\r\nModel: Raspberry Pi RP2\r\nBoard-ID: RPI-RP2\r\n";

@@ -10,7 +10,7 @@ import {
   soakedPressure,
 } from "#host/plan/nitrous/bottle.ts";
 import { internalEnergyJKg, vesselAt } from "#host/plan/nitrous/states.ts";
-import { json } from "./reference.ts";
+import { json } from "../reference.ts";
 
 const bottle: Bottle = { volumeM3: 4.536 / 680, chargeKg: 4.536, metalKg: 7, heaterW: 300 };
 const PSI = 6894.757;

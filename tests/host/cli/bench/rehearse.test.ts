@@ -3,7 +3,7 @@ import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import type { Findings } from "#host/bench/findings.ts";
-import { World } from "./world.ts";
+import { World } from "../world.ts";
 
 const world = new World();
 const ran = await world.run("rehearse", "--json", "--html", "run.html");

@@ -7,7 +7,7 @@ import { planPlots } from "#host/report/plan/plots.ts";
 import { planSections } from "#host/report/plan/sections.ts";
 import { sectionLines } from "#host/report/plan/text.ts";
 import { paintFor } from "#host/report/terminal/terminal.ts";
-import { TWELVE_CARS } from "../plan/twelve-cars.ts";
+import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 
 /** Rows of a common terminal window. */
 const SCREEN = 36;

@@ -6,9 +6,9 @@ import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH as MAP } from "#shared-schema/model/blocks.ts";
-import { slotBytes } from "../../firmware/storage/scenarios.ts";
-import { BoardWorld } from "./board-world.ts";
-import { BootDisk } from "./boot-disk.ts";
+import { slotBytes } from "../../../firmware/storage/scenarios.ts";
+import { BoardWorld } from "../board-world.ts";
+import { BootDisk } from "../flash/boot-disk.ts";
 
 const SAID = "this controller had no number yet; it is now ";
 

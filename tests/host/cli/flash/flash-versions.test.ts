@@ -8,10 +8,10 @@ import { PAST_LAYOUTS, type PastLayout } from "#host/settings/past-layouts.ts";
 import { FLASH as MAP } from "#shared-schema/model/blocks.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
-import { slotBytes } from "../../firmware/storage/scenarios.ts";
-import { RELEASED } from "../../support/native-core.ts";
-import { changesFrom, PRESENT_FULL, pastBlock, pastImage, pastText } from "../settings/past-files.ts";
-import { BoardWorld } from "./board-world.ts";
+import { slotBytes } from "../../../firmware/storage/scenarios.ts";
+import { RELEASED } from "../../../support/native-core.ts";
+import { changesFrom, PRESENT_FULL, pastBlock, pastImage, pastText } from "../../settings/past-files.ts";
+import { BoardWorld } from "../board-world.ts";
 import { BootDisk } from "./boot-disk.ts";
 
 const FLASH = ["flash", "--yes", "--volume", "disk", "--json"];

@@ -6,8 +6,8 @@ import { type Nitrous, simulate } from "#host/plan/run/run.ts";
 import { eroded, shareLimitAtSpeed } from "#host/plan/ramp/share-limits.ts";
 import { planRamps, totalShare, worstExcess } from "#host/plan/ramp/stages.ts";
 import { allowedShare, realisedShare, valveRange } from "#host/plan/ramp/valve.ts";
-import { testCar } from "./cars.ts";
-import { json } from "./reference.ts";
+import { testCar } from "../cars.ts";
+import { json } from "../reference.ts";
 
 const limits = fc.array(fc.double({ min: 0, max: 1, noNaN: true }), { minLength: 2, maxLength: 60 });
 const samplesOf = (values: readonly number[]): LimitSample[] =>
