@@ -34,7 +34,7 @@ _Noreturn void board_trap(void);
 // pins.c
 void pins_start(void);
 void pins_cut_solenoids(void);
-void pins_all_off(void);
+void pins_plain_off(void);
 void pins_apply(uint32_t flags);
 uint32_t pins_switches(void);
 
@@ -42,6 +42,9 @@ uint32_t pins_switches(void);
 void stages_start(void);
 void stages_apply(void);
 void stages_cut(void);
+
+// off.c
+void all_off(void);
 
 // pulses.c
 extern volatile uint32_t pulses_arm_cuts;

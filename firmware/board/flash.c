@@ -33,7 +33,7 @@ static void prepare(void) {
 static void leave_xip(void) {
   prepare();
   interrupts_off();
-  pins_all_off();
+  all_off();
   watchdog_allow(OPERATION_US);
   for (uint32_t i = 0; i < PADS_QSPI_COUNT; i++) pads[i] = REG(PADS_QSPI_FIRST + 4u * i);
   rom.connect();

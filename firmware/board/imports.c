@@ -41,7 +41,7 @@ bool imports_pending(void) { return baud_wish || restart_wish != NOTHING; }
 
 static _Noreturn void restart(void) {
   interrupts_off();
-  pins_all_off();
+  all_off();
   if (restart_wish == BOOTLOADER) rom_enter_bootloader();
   watchdog_reset(WATCHDOG_MAGIC_RESTART, 0, 0);
 }

@@ -54,9 +54,8 @@ void pins_cut_solenoids(void) {
   REG(IO_CTRL(HG_PIN_FUEL4)) = IO_FUNCTION_SIO;
 }
 
-// Every output at its safe level, the keep-alive too: the master relay drops. The next apply sets what the core wants.
-void pins_all_off(void) {
-  stages_cut();
+// The plain outputs and the retard request low, the keep-alive too: the master relay drops.
+void pins_plain_off(void) {
   REG(SIO_GPIO_OUT_CLEAR) = PLAIN | SOLENOIDS | BIT(HG_PIN_RETARD);
   REG(IO_CTRL(HG_PIN_RETARD)) = IO_FUNCTION_SIO;
 }

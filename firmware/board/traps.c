@@ -12,7 +12,7 @@ __attribute__((used)) _Noreturn void fault_entry(const uint32_t *frame);
 
 _Noreturn void trap(uint32_t code, uint32_t place) {
   interrupts_off();
-  pins_all_off();
+  all_off();
   watchdog_reset(WATCHDOG_MAGIC_TRAP, code, place);
 }
 

@@ -2,7 +2,7 @@
 
 import { driversAtRest } from "./drivers";
 import * as N from "./generated/numbers";
-import { lockOut } from "./modes";
+import { lockOut } from "./latch";
 import { addUntilFull, state } from "./state";
 
 /** Below this there is no supply behind the relay. */

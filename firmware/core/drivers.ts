@@ -2,7 +2,7 @@
 import { INPUTS_ADC_B, SUPPLY_MV_PER_CODE } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { lockOut } from "./modes";
+import { lockOut } from "./latch";
 import { DRIVER_TURNS, inputs, state } from "./state";
 
 /** A conducting driver pulls its drain below this; a shorted one too, without being told to. */

@@ -4,6 +4,7 @@ import { beginTest, testArming } from "./arming";
 import { SWITCH_ARM } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { STAGES } from "./generated/settings";
+import { isUp } from "./latch";
 import { addUntilFull, bootInfo, inputs, isArmed, NOT_LAUNCHED, stageState, state } from "./state";
 
 /** The arm switch must be seen off this long before it can arm, and this long on before it does. */
@@ -18,11 +19,6 @@ const NOISE_LIMIT: u32 = 3;
 export function cannotArm(): u32 {
   const reasons: u32 = state.settingsValid ? 0 : 1 << N.LOCK_SETTINGS;
   return bootInfo.imageGood ? reasons : reasons | (1 << N.LOCK_IMAGE);
-}
-
-/** Is it under way to flow, or flowing? */
-function isUp(): bool {
-  return isArmed() || state.mode === N.MODE_ARMING;
 }
 
 function forgetRun(): void {
@@ -66,22 +62,6 @@ function followSwitch(): void {
     state.armReady = 1;
     state.bootHold = 0;
   }
-}
-
-/** All off until the arm switch has been cycled. The first trip wins; a lockout is never left for a trip. */
-export function trip(lock: u32, value: u32): void {
-  if (!isUp()) return;
-  state.mode = N.MODE_TRIPPED;
-  state.keepAlive = 0;
-  state.trip = lock;
-  state.tripValue = value;
-}
-
-/** All off until the power is removed. */
-export function lockOut(lock: u32, value: u32): void {
-  if (!isUp()) return;
-  trip(lock, value);
-  state.mode = N.MODE_LOCKED;
 }
 
 function tryToArm(): void {

@@ -5,7 +5,7 @@ import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { fuelLow } from "./interlocks";
-import { trip } from "./modes";
+import { trip } from "./latch";
 import {
   addUntilFull,
   engine,

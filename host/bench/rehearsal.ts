@@ -1,6 +1,7 @@
 // A rehearsal: one scripted launch on the emulated board, and what its pins did, moment by moment.
-import type { Document } from "#shared-schema/settings/pack.ts";
+
 import { STAGES } from "#shared-schema/model/pins.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { EmulatedBoard } from "./board/emulated-board.ts";
 import type { Edge } from "./board/pins.ts";
 import { Car, type CarData } from "./car/car.ts";

@@ -2,8 +2,8 @@
 
 import type { Page } from "#host/errors/explain.ts";
 import { Failure } from "#host/errors/failure.ts";
+import type { AddCommand } from "./command.ts";
 import { withCommon } from "./options.ts";
-import type { AddCommand } from "./program.ts";
 import type { Result, Session } from "./session.ts";
 
 async function explain(session: Session, name: string | undefined): Promise<Result> {

@@ -2,7 +2,7 @@
 import type { Readable } from "node:stream";
 import { type Clock, realClock } from "#host/link/clock.ts";
 import type { Line } from "#host/link/line.ts";
-import type { PortSeen } from "#host/link/ports.ts";
+import type { PortInfo } from "#host/link/port-info.ts";
 import type { Env, Screen } from "#host/report/terminal/terminal.ts";
 
 /** The world of one run of the tool. */
@@ -18,7 +18,7 @@ export interface Io {
   readonly clock: Clock;
   readonly now: () => Date;
   openLine(name: string, baud: number): Promise<Line>;
-  listPorts(): Promise<PortSeen[]>;
+  listPorts(): Promise<PortInfo[]>;
 }
 
 /** The real world. Ports and their library are loaded only when used. */

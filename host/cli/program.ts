@@ -2,40 +2,30 @@
 import { Command } from "@commander-js/extra-typings";
 import { Failure } from "#host/errors/failure.ts";
 import { addBoard } from "./bench/board.ts";
-import { addCheck } from "./settings/check.ts";
-import { addDiff } from "./settings/diff.ts";
-import { addDoctor } from "./line/doctor.ts";
-import { addErase } from "./log/erase.ts";
+import { addProve } from "./bench/prove.ts";
+import { addRehearse } from "./bench/rehearse.ts";
+import type { Act, AddCommand } from "./command.ts";
 import { addExplain } from "./explain.ts";
 import { addFlash } from "./flash/flash.ts";
-import { addHistory } from "./load/history.ts";
 import type { Io } from "./io.ts";
-import { addLoad } from "./load/load.ts";
-import { addNew } from "./settings/new.ts";
-import { addPlan } from "./plan/plan.ts";
+import { addDoctor } from "./line/doctor.ts";
 import { addPorts } from "./line/ports.ts";
-import { addProve } from "./bench/prove.ts";
-import { addPull } from "./log/pull.ts";
-import { addRead } from "./settings/read.ts";
-import { addRehearse } from "./bench/rehearse.ts";
-import { addRuns } from "./log/runs.ts";
-import { type CommonOptions, type Result, Session } from "./session.ts";
 import { addStatus } from "./line/status.ts";
+import { addWatch } from "./line/watch.ts";
+import { addHistory } from "./load/history.ts";
+import { addLoad } from "./load/load.ts";
 import { addUndo } from "./load/undo.ts";
 import { NOT_LOADED } from "./load/verdict.ts";
-import { addWatch } from "./line/watch.ts";
-
-/** Version of the tool, as in package.json. */
-export const TOOL_VERSION = "0.1.0";
-
-/** Wraps the work of a command: sets the session up, prints what it comes to unless the command did so itself. */
-export type Act = <A extends unknown[]>(
-  // biome-ignore lint/suspicious/noConfusingVoidType: a command that prints by itself returns nothing
-  work: (session: Session, ...args: A) => Promise<Result | void>,
-) => (...args: A) => Promise<void>;
-
-/** Adds one command to the program. */
-export type AddCommand = (program: Command, act: Act) => void;
+import { addErase } from "./log/erase.ts";
+import { addPull } from "./log/pull.ts";
+import { addRuns } from "./log/runs.ts";
+import { addPlan } from "./plan/plan.ts";
+import { type CommonOptions, Session } from "./session.ts";
+import { addCheck } from "./settings/check.ts";
+import { addDiff } from "./settings/diff.ts";
+import { addNew } from "./settings/new.ts";
+import { addRead } from "./settings/read.ts";
+import { TOOL_VERSION } from "./version.ts";
 
 const COMMANDS: readonly AddCommand[] = [
   addPlan,

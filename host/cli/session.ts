@@ -3,8 +3,8 @@
 import { stripVTControlCharacters } from "node:util";
 import { EXIT, type ExitCode } from "#host/errors/exit.ts";
 import { Failure, messageOf } from "#host/errors/failure.ts";
-import { type Paint, paintFor, widthOf } from "#host/report/terminal/terminal.ts";
 import { type ProgressShow, progressOn } from "#host/report/terminal/progress.ts";
+import { type Paint, paintFor, widthOf } from "#host/report/terminal/terminal.ts";
 import { wrap } from "#host/report/terminal/wrap.ts";
 import type { Io } from "./io.ts";
 

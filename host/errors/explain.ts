@@ -1,8 +1,9 @@
 // The long form of every name that a message can mention: error codes, interlocks, rules and cautions, offline.
-import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
+
 import { longestTime } from "#shared-schema/generate/interlock-doc.ts";
 import { INTERLOCKS, type Interlock } from "#shared-schema/model/interlocks.ts";
 import { RULES } from "#shared-schema/rules/rules.ts";
+import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
 import { ERRORS, type ErrorCode } from "./codes.ts";
 
 /** One page. */

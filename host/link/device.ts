@@ -1,8 +1,8 @@
 // What a controller says of itself, as typed values; whether host and controller fit is decided here.
 import { Failure } from "#host/errors/failure.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { MODES } from "#shared-schema/model/interlocks.ts";
 import { PROTOCOL_VERSION, SLOT_NOTES } from "#shared-schema/link/messages.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { boardIdOf } from "./board-number.ts";
 import type { LinkClient } from "./client.ts";

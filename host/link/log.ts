@@ -1,7 +1,7 @@
 // The stored run log over the line: where it stands, heads and pages. Only reading; what they mean is the logbook's.
 
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { LinkClient } from "./client.ts";
 import { numberOf, type Values } from "./payload.ts";
 import { countFrom, inPieces, type Progress } from "./pieces.ts";

@@ -1,6 +1,7 @@
 // Payloads to bytes and back, by the field lists of the messages: little-endian, in order, without gaps.
-import type { BlockField } from "#shared-schema/model/blocks.ts";
+
 import { type Payload, packedBytes } from "#shared-schema/link/messages.ts";
+import type { BlockField } from "#shared-schema/model/blocks.ts";
 
 /** Values by field name; a field with a count above 1 is a list. */
 export type Values = Readonly<Record<string, number | readonly number[]>>;

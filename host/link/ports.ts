@@ -1,15 +1,6 @@
 // The serial ports of this computer with their USB identity, and the choice of one that is never a guess.
 import { Failure } from "#host/errors/failure.ts";
-
-/** A port as the system describes it. Ids are 4 hexadecimal digits, lower case. */
-export interface PortSeen {
-  readonly path: string;
-  readonly vendorId?: string;
-  readonly productId?: string;
-  readonly serialNumber?: string;
-  /** Maker and product in words, as the device says them. */
-  readonly product?: string;
-}
+import type { PortInfo } from "./port-info.ts";
 
 /** A port that was chosen, and why. */
 export interface Choice {
@@ -20,9 +11,9 @@ export interface Choice {
 }
 
 /** Is it on USB? Only such ports are chosen by themselves. */
-export const onUsb = (port: PortSeen): boolean => port.vendorId !== undefined;
+export const onUsb = (port: PortInfo): boolean => port.vendorId !== undefined;
 
-async function fromLibrary(): Promise<PortSeen[]> {
+async function fromLibrary(): Promise<PortInfo[]> {
   const { SerialPort } = await import("serialport");
   const ports = await SerialPort.list();
   return ports.map(({ path, vendorId, productId, serialNumber, manufacturer }) => {
@@ -37,7 +28,7 @@ async function fromLibrary(): Promise<PortSeen[]> {
 }
 
 /** All ports. The serial library needs udevadm on Linux and throws without it: then /sys is read instead. */
-export async function listPorts(list: () => Promise<PortSeen[]> = fromLibrary): Promise<PortSeen[]> {
+export async function listPorts(list: () => Promise<PortInfo[]> = fromLibrary): Promise<PortInfo[]> {
   try {
     return await list();
   } catch {
@@ -47,7 +38,7 @@ export async function listPorts(list: () => Promise<PortSeen[]> = fromLibrary): 
 }
 
 /** One line about a port. */
-export function describePort(port: PortSeen): string {
+export function describePort(port: PortInfo): string {
   const ids = onUsb(port) ? `USB ${port.vendorId}:${port.productId ?? "????"}` : "not on USB";
   const serial = port.serialNumber === undefined ? "" : `serial number ${port.serialNumber}`;
   return [port.path, ids, port.product ?? "", serial].filter((part) => part !== "").join("  ");
@@ -57,7 +48,7 @@ export function describePort(port: PortSeen): string {
  * Chooses among the ports seen: the only one on USB, or the only one whose USB serial number is among `known` (adapters
  * that led to a controller before). Fails with `no-port` or `many-ports`.
  */
-export function choosePort(ports: readonly PortSeen[], known: readonly string[] = []): Choice {
+export function choosePort(ports: readonly PortInfo[], known: readonly string[] = []): Choice {
   const candidates = ports.filter(onUsb);
   const familiar = candidates.filter(
     (port) => port.serialNumber !== undefined && known.includes(port.serialNumber),

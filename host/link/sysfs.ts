@@ -1,7 +1,7 @@
 // Serial ports of a Linux computer from /sys, for systems without udevadm (small images, containers).
 import { existsSync, readdirSync, readFileSync, realpathSync } from "node:fs";
 import { dirname, join } from "node:path";
-import type { PortSeen } from "./ports.ts";
+import type { PortInfo } from "./port-info.ts";
 
 /** Where the kernel lists terminals. */
 const TTY_CLASS = "/sys/class/tty";
@@ -26,7 +26,7 @@ function usbFolder(device: string): string | undefined {
   return undefined;
 }
 
-function identity(folder: string): Partial<PortSeen> {
+function identity(folder: string): Partial<PortInfo> {
   const pairs = {
     vendorId: read(folder, "idVendor"),
     productId: read(folder, "idProduct"),
@@ -37,7 +37,7 @@ function identity(folder: string): Partial<PortSeen> {
 }
 
 /** Ports with a device behind them. `root` is /sys/class/tty, or a copy of one in tests. */
-export function sysfsPorts(root = TTY_CLASS): PortSeen[] {
+export function sysfsPorts(root = TTY_CLASS): PortInfo[] {
   if (!existsSync(root)) return [];
   return readdirSync(root)
     .filter((name) => existsSync(join(root, name, "device")))

@@ -1,6 +1,7 @@
 // One record of the run log as numbers in their units and as words; what each byte means is the schema's.
-import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
+
 import { LOG_COLUMNS } from "#shared-schema/link/columns.ts";
+import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 
 /** Column name to its value: a number in the column's unit, or words. */

@@ -1,22 +1,23 @@
 /** The whole plan: each step's sums are elsewhere, here they are put in order. */
 
-import { planBottle } from "./nitrous/bottle-plan.ts";
-import { engineRpm, speedAtRpm } from "./run/car.ts";
-import { cautionsFor } from "./plan-cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
-import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
-import { addedPowerOf, nitrousOf } from "./run/goal.ts";
-import type { PlanInput } from "./input/plan-input.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
-import { mixtureOverPressure } from "./nitrous/mixture.ts";
 import { engineFuel, retardDeg } from "./engine/power.ts";
-import { quarterMileRules } from "./run/quarter-mile.ts";
-import type { FitEffort } from "./ramp/fit.ts";
-import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
-import { type Nitrous, type Run, simulate } from "./run/run.ts";
+import { torqueAt } from "./engine/torque-curve.ts";
+import type { PlanInput } from "./input/plan-input.ts";
+import { planBottle } from "./nitrous/bottle-plan.ts";
+import { mixtureOverPressure } from "./nitrous/mixture.ts";
 import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
+import { cautionsFor } from "./plan-cautions.ts";
+import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
+import type { FitEffort } from "./ramp/fit.ts";
 import { planRamps } from "./ramp/stages.ts";
+import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
+import { engineRpm, speedAtRpm } from "./run/car.ts";
+import { addedPowerOf, nitrousOf } from "./run/goal.ts";
+import { quarterMileRules } from "./run/quarter-mile.ts";
+import { type Nitrous, type Run, simulate } from "./run/run.ts";
 import type {
   Layout,
   PlannedStage,
@@ -26,7 +27,6 @@ import type {
   TorqueRow,
   TraceRow,
 } from "./system-plan.ts";
-import { torqueAt } from "./engine/torque-curve.ts";
 
 /** Largest duty that injectors keep up (common practice, no source). */
 const INJECTOR_DUTY = 0.85;

@@ -1,8 +1,8 @@
 /** Which system, and which accessories; each choice with its reason and with what would change it. Judgement is marked as such. */
 import { toUnit } from "#host/units/format.ts";
 import { injectorHeadroom } from "./engine/fuel-system.ts";
-import type { PlanInput } from "./input/plan-input.ts";
 import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
+import type { PlanInput } from "./input/plan-input.ts";
 import type { Layout, Recommendation, SystemKind, SystemPlan } from "./system-plan.ts";
 
 /** One nozzle feeds many manifolds unevenly above about 200 hp (common practice, no source). */

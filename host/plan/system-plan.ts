@@ -1,11 +1,12 @@
 /** The plan as data: what the reports show, what `--json` prints, what the settings file is written from. SI, pressures absolute. */
-import type { BottlePlan } from "./nitrous/bottle-plan.ts";
+
 import type { Headroom } from "./engine/fuel-system.ts";
 import type { Assumption } from "./input/plan-input.ts";
+import type { BottlePlan } from "./nitrous/bottle-plan.ts";
 import type { MixtureRow } from "./nitrous/mixture.ts";
+import type { Sizing } from "./nitrous/sizing.ts";
 import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
-import type { Sizing } from "./nitrous/sizing.ts";
 
 /** Wet: fuel through own jets. Dry: the engine computer adds it. */
 export type SystemKind = "wet" | "dry";

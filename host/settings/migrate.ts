@@ -1,6 +1,7 @@
 // Settings files of older versions, brought to the present one step by step: every change is told, and what only a person can decide is refused.
-import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
+
 import { UNITS } from "#shared-schema/model/units.ts";
+import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
 import type { Issue } from "./issue.ts";
 import { MIGRATIONS, type Migration, type MigrationStep, type RangeStep } from "./migrations.ts";
 import { type Entry, type Item, readSource } from "./source.ts";

@@ -6,10 +6,10 @@ import { findUnit, unitList } from "#host/units/lookup.ts";
 import { parseQuantity, type QuantityErrorCode } from "#host/units/parse.ts";
 import { absolutePa, gaugePa } from "#host/units/pressure.ts";
 import type { Dimension, UnitName } from "#host/units/table.ts";
+import { type StoredUnit, UNITS } from "#shared-schema/model/units.ts";
 import { AXIS_UNITS, isDifference } from "#shared-schema/settings/entries.ts";
 import type { AXES } from "#shared-schema/settings/settings.ts";
 import type { NumberSetting } from "#shared-schema/settings/table.ts";
-import { type StoredUnit, UNITS } from "#shared-schema/model/units.ts";
 
 /** What a number is stored as. A difference (a hysteresis) of pressures has no reference. */
 export interface Storage {

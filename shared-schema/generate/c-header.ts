@@ -1,8 +1,8 @@
 // Writes the C header of the board layer: block overlays, addresses, bits, pins and the flash map.
 import * as blocks from "../model/blocks.ts";
+import { place, upper } from "../model/layout.ts";
 import { FIRST_SOLENOID_GPIO, LAMP_GPIO, PINS, STAGES } from "../model/pins.ts";
 import { fingerprint } from "./fingerprint.ts";
-import { place, upper } from "../model/layout.ts";
 
 const C_TYPES = { u8: "uint8_t", u16: "uint16_t", i16: "int16_t", u32: "uint32_t", i32: "int32_t" } as const;
 

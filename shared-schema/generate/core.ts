@@ -1,4 +1,7 @@
 // Writes the AssemblyScript side of the schema: block classes, settings offsets, rule table, link numbers.
+
+import { LIVE, LOG_EVERY_MS, LOG_PAGE, LOG_RECORD_BYTES } from "../link/columns.ts";
+import * as link from "../link/messages.ts";
 import {
   type Block,
   BOOT,
@@ -15,15 +18,20 @@ import {
   SWITCH_BITS,
   TICK_US,
 } from "../model/blocks.ts";
-import { LIVE, LOG_EVERY_MS, LOG_PAGE, LOG_RECORD_BYTES } from "../link/columns.ts";
 import { INTERLOCKS, MODES } from "../model/interlocks.ts";
-import * as link from "../link/messages.ts";
+import { blockBytes, place, upper } from "../model/layout.ts";
 import { ADC_A, STAGES } from "../model/pins.ts";
-import { AFTER_LIFT, AXES, LAYOUT_VERSION, RAMP_POINTS, RAMPS_PER_STAGE, SETTINGS } from "../settings/settings.ts";
+import {
+  AFTER_LIFT,
+  AXES,
+  LAYOUT_VERSION,
+  RAMP_POINTS,
+  RAMPS_PER_STAGE,
+  SETTINGS,
+} from "../settings/settings.ts";
 import type { SettingNode } from "../settings/table.ts";
 import { WORDS } from "../settings/words.ts";
 import { fingerprint } from "./fingerprint.ts";
-import { blockBytes, place, upper } from "../model/layout.ts";
 import {
   limitRows,
   NONE,

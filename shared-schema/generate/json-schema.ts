@@ -1,8 +1,9 @@
 // Writes the JSON Schema (2020-12) of a settings file as people write it; limits and rules stay with the tool, hover texts tell them.
-import { AXES, LAYOUT_VERSION, SETTINGS } from "../settings/settings.ts";
-import { fileKey, type NumberSetting, type SettingNode } from "../settings/table.ts";
+
 import { UNITS } from "../model/units.ts";
 import { AXIS_UNITS, referenceOf, written } from "../settings/entries.ts";
+import { AXES, LAYOUT_VERSION, SETTINGS } from "../settings/settings.ts";
+import { fileKey, type NumberSetting, type SettingNode } from "../settings/table.ts";
 
 type Json = { readonly [key: string]: unknown };
 

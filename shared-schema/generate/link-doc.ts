@@ -1,6 +1,5 @@
 // Tables of docs/link.md: every message, field by field, and every word of a settings block, from the data that both sides use.
-import { OUTPUT_BITS, SWITCH_BITS } from "../model/blocks.ts";
-import { INTERLOCKS, MODES } from "../model/interlocks.ts";
+
 import {
   ANSWER_BIT,
   MESSAGES,
@@ -12,9 +11,11 @@ import {
   REFUSALS,
   SLOT_NOTES,
 } from "../link/messages.ts";
+import { OUTPUT_BITS, SWITCH_BITS } from "../model/blocks.ts";
+import { INTERLOCKS, MODES } from "../model/interlocks.ts";
 import { UNITS } from "../model/units.ts";
-import { WORDS, type Word, wordAt } from "../settings/words.ts";
 import { referenceOf } from "../settings/entries.ts";
+import { WORDS, type Word, wordAt } from "../settings/words.ts";
 import { code, table } from "./markdown.ts";
 
 const BYTES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;

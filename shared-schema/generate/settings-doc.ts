@@ -1,11 +1,12 @@
 // Writes docs/settings.md: every setting and every rule of the table, each told once, in the words of the table.
-import { CAUTIONS } from "../rules/settings-cautions.ts";
+
+import { UNITS } from "../model/units.ts";
 import { RULES, type Rule } from "../rules/rules.ts";
+import { CAUTIONS } from "../rules/settings-cautions.ts";
+import { AXIS_UNITS, ENTRIES, type Entry, keysOf, written } from "../settings/entries.ts";
 import { AXES, LAYOUT_VERSION, SETTINGS } from "../settings/settings.ts";
 import type { SettingNode } from "../settings/table.ts";
-import { UNITS } from "../model/units.ts";
 import { AXIS_MAX } from "../settings/words.ts";
-import { AXIS_UNITS, ENTRIES, type Entry, keysOf, written } from "../settings/entries.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 
 function takes(node: SettingNode): string {

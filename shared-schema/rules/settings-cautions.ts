@@ -1,8 +1,8 @@
 // What is legal but unwise, as data in the form of the rules; a caution never blocks anything. All are common practice, no source.
 
 import { STAGES } from "../model/pins.ts";
-import type { Condition, Rule, Term } from "./rules.ts";
 import { inUse, type Word, wordAt } from "../settings/words.ts";
+import type { Condition, Rule, Term } from "./rules.ts";
 
 /** A caution applies while constant + sum(terms) > 0 and all its fields are in use. */
 export type Caution = Rule;

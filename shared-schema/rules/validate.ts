@@ -1,6 +1,7 @@
 // Judges a settings block of words by the table and the rules: the same order and the same verdict as the control core.
-import { RULES, type Rule } from "./rules.ts";
+
 import { inUse, WORDS, type Word, wordAt } from "../settings/words.ts";
+import { RULES, type Rule } from "./rules.ts";
 
 /** What is wrong with a block: where, and by which rule (`limit`, `unused`, or the id of a rule). */
 export interface Finding {

@@ -1,8 +1,9 @@
 // The settings table as people see it: every entry with its path in file keys and its numbers in written units, list places as N.
+
+import { UNITS, type UnitSuffix } from "../model/units.ts";
 import type { AXES } from "./settings.ts";
 import { SETTINGS } from "./settings.ts";
 import { fileKey, type NumberSetting, type SettingNode } from "./table.ts";
-import { UNITS, type UnitSuffix } from "../model/units.ts";
 
 /** One entry. `keys` is `stages.N.ramps.N.over`; `path` the same place in a document, its list places N too. */
 export interface Entry {

@@ -1,7 +1,8 @@
 // Settings of the analog sensors: two calibration points, the voltages that are plausible, and the limits that hang on each.
+
+import type { UnitSuffix } from "../model/units.ts";
 import { YES_NO } from "./choices.ts";
 import { choice, group, number, optional, type SettingNode } from "./table.ts";
-import type { UnitSuffix } from "../model/units.ts";
 
 const SHEET = "from the sensor's data sheet";
 const FULL_THROTTLE = "only at full throttle (common practice, no source)";

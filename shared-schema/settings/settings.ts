@@ -1,11 +1,12 @@
 // The one table of settings: name, unit, limits, example and reason of each. Everything else about settings is made from it.
-import { AFTER_LIFT, RETARD_POINTS, YES_NO } from "./choices.ts";
+
 import { STAGES } from "../model/pins.ts";
 import { bottleValve, heater, purge } from "./bottle.ts";
+import { AFTER_LIFT, RETARD_POINTS, YES_NO } from "./choices.ts";
 import { battery, bottle, coolant, fuel, lambda, manifold, throttle } from "./sensors.ts";
 import { stageFields } from "./stages.ts";
-import { engineWindow, otherWindows } from "./windows.ts";
 import { choice, type GroupSetting, group, number, optional, type SettingNode } from "./table.ts";
+import { engineWindow, otherWindows } from "./windows.ts";
 
 export { AFTER_LIFT, AXES, GEARS, RAMP_POINTS, RAMPS_PER_STAGE, STAGE_KINDS } from "./choices.ts";
 

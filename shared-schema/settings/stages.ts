@@ -1,7 +1,7 @@
 // Settings of one flow stage: its kind, solenoids, windows, place in the order, and ramps.
 import { AXES, RAMP_POINTS, RAMPS_PER_STAGE, STAGE_KINDS } from "./choices.ts";
-import { engineWindow, otherWindows } from "./windows.ts";
 import { choice, group, number, optional, type SettingNode } from "./table.ts";
+import { engineWindow, otherWindows } from "./windows.ts";
 
 function solenoid(): SettingNode[] {
   const reason = "5 to 15 ms is common practice, no source; measure your valve at your pressure";

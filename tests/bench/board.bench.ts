@@ -8,8 +8,8 @@ import { rehearse } from "#host/bench/rehearsal.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { writeSettings } from "#host/link/transfer.ts";
 import { exampleDocument } from "#host/settings/example.ts";
-import { pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { STAGES } from "#shared-schema/model/pins.ts";
+import { pack, toBytes } from "#shared-schema/settings/pack.ts";
 import type { Row } from "./row.ts";
 
 const IMAGE = readFileSync("firmware/image/headgate.uf2");

@@ -1,5 +1,6 @@
 // A car in front of a core rig: physical values go in, raw inputs are written, the core ticks. Time never wraps here, only in the core.
 import type { CoreRig } from "#host/bench/core/rig.ts";
+import { LIVE } from "#shared-schema/link/columns.ts";
 import {
   INPUTS,
   OUTPUT_BITS,
@@ -8,7 +9,6 @@ import {
   SUPPLY_MV_PER_CODE,
   SWITCH_BITS,
 } from "#shared-schema/model/blocks.ts";
-import { LIVE } from "#shared-schema/link/columns.ts";
 import { place } from "#shared-schema/model/layout.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { PulseTrain } from "./pulse-train.ts";

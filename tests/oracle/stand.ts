@@ -1,7 +1,7 @@
 // A car at a stand: settings stored, started, switches where flow begins, and the few moves that every test makes.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { checkDocument } from "#shared-schema/settings/document.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
+import { checkDocument } from "#shared-schema/settings/document.ts";
 import { type Document, pack } from "#shared-schema/settings/pack.ts";
 import { freshCore } from "../support/core.ts";
 import { fullDocument, smallDocument } from "../support/documents.ts";

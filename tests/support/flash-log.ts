@@ -2,9 +2,9 @@
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import { logStandOf } from "#host/link/log.ts";
 import type { LogInfo, LogSource } from "#host/logbook/source.ts";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { Device } from "../oracle/device.ts";
 
 /** Passes from one look to the next: the line must be quiet for a while between them. */

@@ -2,8 +2,8 @@
 import type { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { MemoryFlash } from "#host/bench/core/flash.ts";
 import { CoreRig } from "#host/bench/core/rig.ts";
-import { type Block, BOOT, INPUTS, LINK_RX, LINK_TX, OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { LIVE } from "#shared-schema/link/columns.ts";
+import { type Block, BOOT, INPUTS, LINK_RX, LINK_TX, OUTPUTS } from "#shared-schema/model/blocks.ts";
 
 type Area = Pick<Block, "address" | "room">;
 

@@ -1,6 +1,7 @@
 // Typed views of the control core's blocks: the same fields and offsets as the AssemblyScript classes and the C structs.
-import { type Block, BOOT, INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
+
 import { LIVE } from "#shared-schema/link/columns.ts";
+import { type Block, BOOT, INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { type Placed, place } from "#shared-schema/model/layout.ts";
 
 type Getter = (view: DataView, at: number) => number;

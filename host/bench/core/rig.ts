@@ -1,6 +1,7 @@
 // The core rig: the control core's own .wasm in Node, with its blocks laid open and a flash chip in memory.
-import { FLASH, LINK_RX, LINK_TX } from "#shared-schema/model/blocks.ts";
+
 import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
+import { FLASH, LINK_RX, LINK_TX } from "#shared-schema/model/blocks.ts";
 import { toBytes } from "#shared-schema/settings/pack.ts";
 import { MemoryFlash } from "./flash.ts";
 import { type BlockView, blockViews } from "./memory.ts";

@@ -1,9 +1,9 @@
 // Faults of the program itself: it hangs, traps or runs out of bounds; and what is asked of it at the wrong time.
 import { allowedUs, RELAY_US } from "./allowed.ts";
+import { column } from "./board-client.ts";
 import { reasonProblems, rowOf, untouched } from "./reactions.ts";
 import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
 import type { Stand } from "./test-bench.ts";
-import { column } from "./board-client.ts";
 import { atNextEntry, jumpTo } from "./watched-entry.ts";
 
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);

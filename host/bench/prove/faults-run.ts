@@ -2,11 +2,11 @@
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { pulsesOf } from "../pulses.ts";
 import { allowedUs, RELAY_US } from "./allowed.ts";
+import { column } from "./board-client.ts";
 import { toNextPulse } from "./pulses-at.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
 import type { Stand } from "./test-bench.ts";
-import { column } from "./board-client.ts";
 import { without, withValues } from "./variants.ts";
 
 const SHORT_US = 2000;

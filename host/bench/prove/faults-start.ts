@@ -1,12 +1,12 @@
 // Faults that are there at start: arm switch on, settings missing or wrong, a damaged program. Nothing may ever flow.
 import { crc32c } from "#host/codec/crc32c.ts";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
+import { column } from "./board-client.ts";
 import { reasonProblems } from "./reactions.ts";
 import type { Scenario, Trial } from "./scenario.ts";
 import type { Stand } from "./test-bench.ts";
-import { column } from "./board-client.ts";
 
 const WATCH_US = 500_000;
 const SRAM_BASE = 0x20000000;

@@ -2,8 +2,8 @@
 import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-schema/model/interlocks.ts";
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import { relayAllowedUs } from "./allowed.ts";
-import type { Stand } from "./test-bench.ts";
 import { column, type Live } from "./board-client.ts";
+import type { Stand } from "./test-bench.ts";
 
 const NO_TRIP = 255;
 

@@ -1,12 +1,13 @@
 // The proving stand: an emulated board with settings in it, brought to full flow, and what its pins say in exact virtual time.
-import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
+
 import { gpioOf, PINS, STAGES } from "#shared-schema/model/pins.ts";
+import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Edge } from "../board/pins.ts";
-import { flowPoint } from "./point.ts";
-import { Senses } from "./stimulus.ts";
-import { type ProofSettings, proofSettings } from "./settings.ts";
 import type { OpenTeller, Teller } from "./board-client.ts";
+import { flowPoint } from "./point.ts";
+import { type ProofSettings, proofSettings } from "./settings.ts";
+import { Senses } from "./stimulus.ts";
 
 /** Times in microseconds. */
 const START_US = 20_000;

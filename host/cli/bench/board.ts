@@ -1,6 +1,7 @@
 // `headgate board`: the emulated board with the released image, offered as a serial line until interrupted.
+
+import type { AddCommand } from "../command.ts";
 import { wholeNumber, withCommon } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Session } from "../session.ts";
 
 interface Options {

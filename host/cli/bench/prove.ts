@@ -1,15 +1,9 @@
 // `headgate prove`: every interlock at the pins of the emulated board, each with its faults, measured against its longest time.
-import { withCommon } from "../options.ts";
-import type { AddCommand } from "../program.ts";
-import type { Result, Session } from "../session.ts";
 
-/** Options of the command. */
-export interface ProveOptions {
-  readonly only?: string[] | undefined;
-  readonly settings?: string | undefined;
-  readonly junit?: string | undefined;
-  readonly html?: string | undefined;
-}
+import type { AddCommand } from "../command.ts";
+import { withCommon } from "../options.ts";
+import type { Result, Session } from "../session.ts";
+import type { ProveOptions } from "./run-proof.ts";
 
 async function prove(session: Session, options: ProveOptions): Promise<Result> {
   const { proveFile } = await import("./run-proof.ts");

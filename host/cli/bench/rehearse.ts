@@ -1,6 +1,7 @@
 // `headgate rehearse`: one launch on the emulated board with a settings file, and what the solenoid pins did.
+
+import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface RehearseOptions {

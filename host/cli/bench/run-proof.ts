@@ -14,13 +14,20 @@ import { proofJunit } from "#host/report/proof/junit.ts";
 import { type ProofOrigin, proofPage } from "#host/report/proof/page.ts";
 import { proofLines } from "#host/report/proof/text.ts";
 import { cautionLines } from "#host/report/rehearsal/text.ts";
-import { boardTeller } from "./board-client.ts";
 import { fileFailure } from "../files.ts";
 import { packageFile } from "../package-file.ts";
-import { TOOL_VERSION } from "../program.ts";
-import type { ProveOptions } from "./prove.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
+import { TOOL_VERSION } from "../version.ts";
+import { boardTeller } from "./board-client.ts";
+
+/** Options of `headgate prove`. */
+export interface ProveOptions {
+  readonly only?: string[] | undefined;
+  readonly settings?: string | undefined;
+  readonly junit?: string | undefined;
+  readonly html?: string | undefined;
+}
 
 const NO_LEVEL = "Proved on the emulated board; homemade gear with no certified safety level.";
 

@@ -15,9 +15,9 @@ import { writeSettings } from "#host/link/transfer.ts";
 import { rehearsalPage } from "#host/report/rehearsal/page.ts";
 import { cautionLines, rehearsalLines } from "#host/report/rehearsal/text.ts";
 import { packageFile } from "../package-file.ts";
-import { TOOL_VERSION } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
+import { TOOL_VERSION } from "../version.ts";
 
 /** Time from power to the first answer, virtual. */
 const START_US = 20_000;

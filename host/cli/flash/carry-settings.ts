@@ -12,11 +12,11 @@ import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import type { Connection } from "../line/connect.ts";
 import { readDocument } from "../line/device-settings.ts";
-import type { FlashOptions } from "./flash.ts";
 import { copied, copyOf, loadSettings } from "../load/load-settings.ts";
+import { NOT_CONFIRMED } from "../load/verdict.ts";
 import type { Result, Session } from "../session.ts";
 import { goodFile } from "../settings/settings-file.ts";
-import { NOT_CONFIRMED } from "../load/verdict.ts";
+import type { FlashOptions } from "./options.ts";
 
 /** Last line when the image is in and the settings are not. */
 export const FLASHED_ONLY = "FLASHED, but no settings are in force: nothing can flow until some are loaded";

@@ -20,11 +20,11 @@ import type { Copy } from "#host/settings/copies.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { askYes } from "../ask.ts";
 import { withController } from "../line/connect.ts";
-import type { FlashOptions } from "./flash.ts";
-import { copyBefore, fateOf, keepsSettings, loadCopy } from "./carry-settings.ts";
 import { keptAdvice } from "../line/kept-settings-advice.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
+import { copyBefore, fateOf, keepsSettings, loadCopy } from "./carry-settings.ts";
+import type { FlashOptions } from "./options.ts";
 
 /** Last lines of the command. */
 export const NOT_FLASHED = "NOT FLASHED, the image on the controller is as it was";

@@ -1,16 +1,9 @@
 // `headgate flash`: a new image into the controller, proved by the controller's own answer.
-import type { PortOptions } from "../line/connect.ts";
-import { withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
-import type { Result, Session } from "../session.ts";
 
-/** Options of the command. */
-export interface FlashOptions extends PortOptions {
-  readonly image?: string | undefined;
-  readonly volume?: string | undefined;
-  readonly yes?: true | undefined;
-  readonly dryRun?: true | undefined;
-}
+import type { AddCommand } from "../command.ts";
+import { withPort } from "../options.ts";
+import type { Result, Session } from "../session.ts";
+import type { FlashOptions } from "./options.ts";
 
 async function flash(session: Session, options: FlashOptions): Promise<Result> {
   const { NOT_FLASHED, flashImage } = await import("./flash-image.ts");

@@ -3,8 +3,8 @@ import { Failure } from "#host/errors/failure.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { type Hello, hello } from "#host/link/device.ts";
 import { type Choice, choosePort, describePort } from "#host/link/ports.ts";
-import { knownAdapters, rememberAdapter } from "./known-adapters.ts";
 import type { Session } from "../session.ts";
+import { knownAdapters, rememberAdapter } from "./known-adapters.ts";
 
 /** Options of every command that speaks to a controller. */
 export interface PortOptions {

@@ -6,8 +6,8 @@ import { readSettings } from "#host/link/transfer.ts";
 import { hex8 } from "#host/settings/hash.ts";
 import { judge } from "#shared-schema/rules/validate.ts";
 import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
-import type { Connection } from "./connect.ts";
 import type { Session } from "../session.ts";
+import type { Connection } from "./connect.ts";
 
 /** What a controller holds. */
 export interface Held {

@@ -2,11 +2,11 @@
 import { EXIT, type ExitCode } from "#host/errors/exit.ts";
 import { Failure } from "#host/errors/failure.ts";
 import type { LineQuality } from "#host/link/quality.ts";
-import type { PortOptions } from "./connect.ts";
+import type { AddCommand } from "../command.ts";
 import { wholeNumber, withPort } from "../options.ts";
-import type { PortLook } from "./port-access.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
+import type { PortOptions } from "./connect.ts";
+import type { PortLook } from "./port-access.ts";
 
 interface Options extends PortOptions {
   readonly seconds: number;

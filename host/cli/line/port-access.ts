@@ -1,12 +1,12 @@
 // The ports of this computer as people want to see them: identity, whether each could be opened, and why not.
 import { type Access, portAccess } from "#host/link/access.ts";
-import type { PortSeen } from "#host/link/ports.ts";
+import type { PortInfo } from "#host/link/port-info.ts";
 import { tableLines } from "#host/report/terminal/table.ts";
 import type { Session } from "../session.ts";
 
 /** A port and what is known of opening it. */
 export interface PortLook {
-  readonly port: PortSeen;
+  readonly port: PortInfo;
   readonly access: Access;
 }
 

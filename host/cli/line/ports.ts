@@ -1,10 +1,10 @@
 // `headgate ports`: which serial ports there are, which one would be used and why; with --ask, which answer as a controller.
 import { Failure } from "#host/errors/failure.ts";
-import type { PortSeen } from "#host/link/ports.ts";
+import type { PortInfo } from "#host/link/port-info.ts";
+import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
-import type { PortLook } from "./port-access.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
+import type { PortLook } from "./port-access.ts";
 
 interface Options {
   readonly ask?: true | undefined;
@@ -20,7 +20,7 @@ interface Answer {
 /** The choice in words, or why there is none. */
 async function choice(
   session: Session,
-  ports: readonly PortSeen[],
+  ports: readonly PortInfo[],
 ): Promise<{ path: string | null; why: string }> {
   const { choosePort } = await import("#host/link/ports.ts");
   const { knownAdapters } = await import("./known-adapters.ts");

@@ -1,8 +1,9 @@
 // `headgate status`: who the controller is and what it sees at this moment, every value with its unit.
-import type { PortOptions } from "./connect.ts";
+
+import type { AddCommand } from "../command.ts";
 import { withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
+import type { PortOptions } from "./connect.ts";
 
 async function status(session: Session, options: PortOptions): Promise<Result> {
   const { withController } = await import("./connect.ts");

@@ -1,8 +1,9 @@
 // `headgate watch`: what the controller does, live and in words; redrawn in place on a terminal, a line each in a pipe.
-import type { PortOptions } from "./connect.ts";
+
+import type { AddCommand } from "../command.ts";
 import { wholeNumber, withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Session } from "../session.ts";
+import type { PortOptions } from "./connect.ts";
 
 interface WatchOptions extends PortOptions {
   readonly rate: number;

@@ -1,6 +1,7 @@
 // `headgate history`: the copies that loads have kept, oldest first.
+
+import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options {

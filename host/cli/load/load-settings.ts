@@ -10,10 +10,10 @@ import { type Change, diffDocuments } from "#host/settings/diff.ts";
 import { askYes } from "../ask.ts";
 import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
-import type { LoadOptions } from "./load.ts";
-import { askOtherBoard, rememberBoard } from "./other-board.ts";
 import type { Result, Session } from "../session.ts";
 import type { ToLoad } from "./loadable.ts";
+import type { LoadOptions } from "./options.ts";
+import { askOtherBoard, rememberBoard } from "./other-board.ts";
 import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "./verdict.ts";
 import { isLinkFailure, writeAndProve } from "./write-and-verify.ts";
 

@@ -1,11 +1,10 @@
 // `headgate undo [HASH]`: puts settings back that this controller had before, out of the copies that loads keep.
 import { Failure } from "#host/errors/failure.ts";
 import type { Copy } from "#host/settings/copies.ts";
-
-import { type LoadOptions, withLoad, withWait } from "./load.ts";
-import type { AddCommand } from "../program.ts";
+import type { AddCommand } from "../command.ts";
 import type { Result, Session } from "../session.ts";
 import type { ToLoad } from "./loadable.ts";
+import { type LoadOptions, withLoad, withWait } from "./options.ts";
 
 /** The copy meant: the newest whose content differs from what is active, or the newest that `wanted` begins. */
 async function copyFor(session: Session, options: LoadOptions, wanted: string | undefined): Promise<Copy> {

@@ -2,9 +2,9 @@
 import { Failure } from "#host/errors/failure.ts";
 import { numberOf } from "#host/link/payload.ts";
 import { askYes } from "../ask.ts";
+import type { AddCommand } from "../command.ts";
 import type { Connection, PortOptions } from "../line/connect.ts";
 import { withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options extends PortOptions {

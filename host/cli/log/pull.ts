@@ -2,9 +2,9 @@
 
 import type { Run } from "#host/logbook/runs.ts";
 import { BAUD_MAX } from "#shared-schema/link/messages.ts";
+import type { AddCommand } from "../command.ts";
 import type { Connection, PortOptions } from "../line/connect.ts";
 import { wholeNumber, withPort, withTransferBaud } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options extends PortOptions {

@@ -1,9 +1,9 @@
 // `headgate runs`: the runs that a controller has stored, the oldest first.
 
 import type { RunSummary } from "#host/logbook/runs.ts";
+import type { AddCommand } from "../command.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 const HEAD = ["run", "length", "records to", "settings", "trip"];

@@ -1,11 +1,11 @@
 // `headgate plan CAR.yaml`: from a car and a goal to stages, jets and ramps.
 import { Failure } from "#host/errors/failure.ts";
 import type { Change } from "#host/settings/diff.ts";
+import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
+import type { Result, Session } from "../session.ts";
 import type { Written } from "./settings-output.ts";
 import { addWeigh } from "./weigh.ts";
-import type { AddCommand } from "../program.ts";
-import type { Result, Session } from "../session.ts";
 
 interface PlanOptions {
   readonly settings?: string | undefined;

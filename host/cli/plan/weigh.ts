@@ -2,8 +2,8 @@
 import type { Command } from "@commander-js/extra-typings";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 import type { Dimension } from "#host/units/table.ts";
+import type { Act } from "../command.ts";
 import { withCommon } from "../options.ts";
-import type { Act } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface WeighOptions {

@@ -1,8 +1,8 @@
 // `headgate check FILE`: everything that is wrong or unwise in a settings file, without any controller; --watch goes on at every save.
 import { ERRORS } from "#host/errors/codes.ts";
 import { EXIT } from "#host/errors/exit.ts";
+import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options {

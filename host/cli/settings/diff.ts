@@ -1,9 +1,9 @@
 // `headgate diff A [B]`: what differs between two settings files, or between a file and what a controller holds.
 import { EXIT } from "#host/errors/exit.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
+import type { AddCommand } from "../command.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 /** Stands for the controller in place of a file name. */

@@ -1,6 +1,7 @@
 // `headgate new [FILE]`: a commented settings file to start from; on stdout when no name is given.
+
+import type { AddCommand } from "../command.ts";
 import { wholeNumber, withCommon } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options {

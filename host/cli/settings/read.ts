@@ -1,8 +1,8 @@
 // `headgate read`: the settings that a controller holds, as a settings file on stdout or in a new file.
 
+import type { AddCommand } from "../command.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { withPort } from "../options.ts";
-import type { AddCommand } from "../program.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options extends PortOptions {

@@ -1,10 +1,10 @@
 /** What no single value shows: values of a car file that contradict each other, physics, or the rules of a bottle. */
 import { toUnit } from "#host/units/format.ts";
-import { FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
 import { LOWEST_OPEN_RPM, partTorque } from "../engine/limits.ts";
+import { peakPower, torqueAt } from "../engine/torque-curve.ts";
+import { FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
 import { CRITICAL } from "../nitrous/equation-of-state.ts";
 import { saturationTemperatureK } from "../nitrous/saturation.ts";
-import { peakPower, torqueAt } from "../engine/torque-curve.ts";
 import type { PlanInput } from "./plan-input.ts";
 import type { CarFile } from "./schema.ts";
 

@@ -1,10 +1,10 @@
 /** What a plan is made from: a car file with every gap filled, all in base units; each gap stands in `assumptions`. */
 import type { Air } from "../engine/atmosphere.ts";
-import type { Bottle } from "../nitrous/bottle.ts";
-import type { Car } from "../run/car.ts";
 import type { Fuel } from "../engine/fuels.ts";
 import type { PartLimit } from "../engine/limits.ts";
+import type { Bottle } from "../nitrous/bottle.ts";
 import type { RampAxis } from "../ramp/share-limits.ts";
+import type { Car } from "../run/car.ts";
 
 /** A value that the file left out: its key, the value in words, and why this one. */
 export interface Assumption {

@@ -1,9 +1,9 @@
 /** Fills in the car: torque curve, gearbox, tyres and body. */
 import { MILE_M } from "#host/units/constants.ts";
 import { type Air, SEA_LEVEL_DENSITY_KG_M3 } from "../engine/atmosphere.ts";
+import { assumedCurve, scaledCurve, type TorqueCurve } from "../engine/torque-curve.ts";
 import { type Car, type Driven, speedAtRpm, type TyreGrip } from "../run/car.ts";
 import { quarterMileRules } from "../run/quarter-mile.ts";
-import { assumedCurve, scaledCurve, type TorqueCurve } from "../engine/torque-curve.ts";
 import type { Defaults } from "./defaults.ts";
 import type { CarFile } from "./schema.ts";
 

@@ -1,4 +1,7 @@
 /** The bottle over a run, a fill and a hot day. */
+
+import type { PlanInput } from "../input/plan-input.ts";
+import type { Run } from "../run/run.ts";
 import {
   type BottleSample,
   contentAt,
@@ -9,10 +12,8 @@ import {
   runsOfAFill,
   soakedPressure,
 } from "./bottle.ts";
-import type { PlanInput } from "../input/plan-input.ts";
 import { flowAtPressure, type MixtureRow } from "./mixture.ts";
 import { vesselAt } from "./states.ts";
-import type { Run } from "../run/run.ts";
 
 /** Drop of pressure that a run may end with, share of where it began (common practice, no source: about 15 %). */
 const ALLOWED_DROP = 0.15;

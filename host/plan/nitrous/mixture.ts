@@ -1,12 +1,12 @@
 /** Mixture and power over bottle pressure, jets and fuel pressure unchanged: low pressure rich, high pressure lean. */
 import { toUnit } from "#host/units/format.ts";
-import { bottleInlet, chainFlow } from "./chain.ts";
+import { addedPowerW, chargeLambda, engineFuel, totalLambda } from "../engine/power.ts";
+import { interpolateLine } from "../engine/torque-curve.ts";
 import type { PlanInput } from "../input/plan-input.ts";
+import { bottleInlet, chainFlow } from "./chain.ts";
 import { CRITICAL } from "./equation-of-state.ts";
 import { saturationTemperatureK } from "./saturation.ts";
-import { addedPowerW, chargeLambda, engineFuel, totalLambda } from "../engine/power.ts";
 import { chainOf, manifoldPa, type Sizing } from "./sizing.ts";
-import { interpolateLine } from "../engine/torque-curve.ts";
 
 /** One bottle pressure, absolute Pa, with what it gives. */
 export interface MixtureRow {

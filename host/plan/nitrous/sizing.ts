@@ -1,5 +1,8 @@
 /** Jets and bores for an added power: nitrous through the whole chain, fuel through its own jet; nitrous jets are rounded down, fuel jets up. */
 import { INCH_M } from "#host/units/constants.ts";
+import { fuelJetAreaM2, fuelJetFlow } from "../engine/fuel-system.ts";
+import { addedPowerW, fuelForNitrous, nitrousForPower } from "../engine/power.ts";
+import type { PlanInput } from "../input/plan-input.ts";
 import {
   bottleInlet,
   type ChainStep,
@@ -10,9 +13,6 @@ import {
   type Restriction,
 } from "./chain.ts";
 import { type FlowModel, massFlux } from "./flow.ts";
-import { fuelJetAreaM2, fuelJetFlow } from "../engine/fuel-system.ts";
-import type { PlanInput } from "../input/plan-input.ts";
-import { addedPowerW, fuelForNitrous, nitrousForPower } from "../engine/power.ts";
 
 /** Jets come in steps of a thousandth of an inch (common practice, no source). */
 const JET_STEP_M = INCH_M / 1000;

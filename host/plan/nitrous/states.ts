@@ -1,11 +1,6 @@
 /** States off the saturation line: compressed liquid, mixture of liquid and vapour, and a closed vessel of given content. */
 import { CRITICAL, type FluidState, pressureAt, stateAt } from "./equation-of-state.ts";
-import {
-  type Saturation,
-  SaturationRangeError,
-  saturationAt,
-  saturationTemperatureK,
-} from "./saturation.ts";
+import { type Saturation, SaturationRangeError, saturationAt, saturationTemperatureK } from "./saturation.ts";
 
 /** Liquid at an absolute pressure, Pa, at or above its vapour pressure, and a temperature, K, below critical. */
 export function compressedLiquid(pressurePa: number, temperatureK: number): FluidState {

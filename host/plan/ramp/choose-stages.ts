@@ -1,7 +1,7 @@
 /** How many stages, how they divide the power, and over what their ramps run: tried by simulation, not guessed. */
 import type { PlanInput } from "../input/plan-input.ts";
-import { DEFAULT_EFFORT, type FitEffort } from "./fit.ts";
 import type { Nitrous } from "../run/run.ts";
+import { DEFAULT_EFFORT, type FitEffort } from "./fit.ts";
 import type { RampAxis } from "./share-limits.ts";
 import { planRamps, type RampPlan } from "./stages.ts";
 import { type ValveRange, valveRange } from "./valve.ts";

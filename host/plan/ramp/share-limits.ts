@@ -1,8 +1,8 @@
 /** The share of full flow that tyres and parts take, laid out over the axis of a ramp, with what a unit of share is worth there. */
 import { type Car, engineRpm, lockedRpm, rotatingMassKg, speedAtRpm } from "../run/car.ts";
-import type { LimitSample } from "./fit.ts";
 import { type Moment, type Nitrous, type Run, sampleAt, windowOpen } from "../run/run.ts";
 import { shareLimit } from "../run/traction.ts";
+import type { LimitSample } from "./fit.ts";
 
 /** Axis of a ramp. Values: road speed in m/s, time since launch in s, engine speed in rpm. */
 export type RampAxis = "road-speed" | "launch" | "engine-speed";

@@ -1,7 +1,7 @@
 /** Ramps of all stages together: each is fitted under what the stages before it leave of the limit, so the sum never exceeds it. */
 import type { Car } from "../run/car.ts";
-import { DEFAULT_EFFORT, type FitEffort, fitRamp, type LimitSample, type Ramp, rampAt } from "./fit.ts";
 import { type Nitrous, type Run, type ShareLaw, simulate } from "../run/run.ts";
+import { DEFAULT_EFFORT, type FitEffort, fitRamp, type LimitSample, type Ramp, rampAt } from "./fit.ts";
 import { eroded, limitOver, placeOn, type RampAxis } from "./share-limits.ts";
 import { allowedShare, realisedShare, type ValveRange } from "./valve.ts";
 

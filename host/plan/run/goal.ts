@@ -1,6 +1,7 @@
 /** From the goal to an added power, and the engine speed window that the parts allow for it. */
-import type { PlanInput } from "../input/plan-input.ts";
+
 import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts";
+import type { PlanInput } from "../input/plan-input.ts";
 import { type Nitrous, type Run, simulate } from "./run.ts";
 
 /** Smallest window, rpm, that is kept for a goal past the limits, so that the rest can still be shown. */

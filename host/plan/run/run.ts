@@ -1,6 +1,7 @@
 /** A run from standstill over a distance, stepped in time; nothing flows outside the window or while a gear changes. */
-import { type Car, engineRpm, lockedRpm, resistanceN, rotatingMassKg } from "./car.ts";
+
 import { radPerS, torqueAt } from "../engine/torque-curve.ts";
+import { type Car, engineRpm, lockedRpm, resistanceN, rotatingMassKg } from "./car.ts";
 import {
   driveLimitN,
   peakFriction,

@@ -3,8 +3,8 @@
  * flat ground (e.g. T. D. Gillespie, Fundamentals of Vehicle Dynamics, SAE 1992, chapter 1; from memory).
  */
 import { STANDARD_GRAVITY } from "#host/units/constants.ts";
-import { type Car, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from "./car.ts";
 import { interpolateLine, radPerS, torqueAt } from "../engine/torque-curve.ts";
+import { type Car, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from "./car.ts";
 
 /** Highest friction of a tyre. */
 export function peakFriction(grip: TyreGrip): number {

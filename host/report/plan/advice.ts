@@ -1,6 +1,6 @@
 // The advice of a plan as sections: choices with reasons, cautions, installation, and what was assumed.
 import type { Caution, Recommendation, SystemPlan } from "#host/plan/system-plan.ts";
-import type { PlanSection } from "./sections.ts";
+import type { PlanSection } from "./section.ts";
 
 const MARKS: Readonly<Record<Caution["level"], string>> = {
   stop: "STOP: ",

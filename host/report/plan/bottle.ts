@@ -1,7 +1,7 @@
 // The bottle of a plan as a section.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { formatQuantity, toUnit } from "#host/units/format.ts";
-import { gauge, type PlanSection } from "./sections.ts";
+import { gauge, type PlanSection } from "./section.ts";
 
 const MOST_ROWS = 8;
 const minutes = (seconds: number): string =>

@@ -1,10 +1,11 @@
 // A plan as one HTML page: the sections of the terminal report, with the plots that a specialist would want to look at.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
-import { CAUTIONS } from "../safety-notice.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
+import { CAUTIONS } from "../safety-notice.ts";
 import { planPlots } from "./plots.ts";
-import { type PlanSection, planSections } from "./sections.ts";
+import type { PlanSection } from "./section.ts";
+import { planSections } from "./sections.ts";
 
 /** Sections whose list of sentences is shown as a list. */
 const LISTS = /^(- |\d+\. )/u;

@@ -1,8 +1,8 @@
 // The plots of a plan by the section they belong to; lines differ by dash and width, not by colour.
 
 import { rampAt } from "#host/plan/ramp/fit.ts";
-import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { realisedShare } from "#host/plan/ramp/valve.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import type { Plot, Series } from "../page.ts";
 import { axisName } from "./ramps.ts";

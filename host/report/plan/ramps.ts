@@ -1,7 +1,7 @@
 // Runs and ramps of a plan as sections.
 import type { PlannedStage, RunTimes, SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
-import { type PlanSection, power } from "./sections.ts";
+import { type PlanSection, power } from "./section.ts";
 
 const AXES = {
   "road-speed": {

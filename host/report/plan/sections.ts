@@ -11,32 +11,7 @@ import {
 } from "./advice.ts";
 import { bottleSection } from "./bottle.ts";
 import { rampSection, runSection } from "./ramps.ts";
-
-/** A table; columns in `numeric` stand to the right on a page. */
-export interface PlanTable {
-  readonly head: readonly string[];
-  readonly rows: readonly (readonly string[])[];
-  readonly numeric?: readonly number[];
-}
-
-/** A section: paragraphs and tables in order. */
-export interface PlanSection {
-  readonly id: string;
-  readonly heading: string;
-  readonly parts: readonly (string | PlanTable)[];
-}
-
-/** `125 hp (93 kW)`. */
-export const power = (watts: number): string =>
-  `${formatQuantity(watts, "hp", 0)} (${formatQuantity(watts, "kW", 0)})`;
-
-/** `900 psi gauge`, against the air of the place. */
-export const gauge = (pascal: number, airPa: number): string =>
-  `${toUnit(pascal - airPa, "psi").toFixed(0)} psi gauge`;
-
-/** `0.91 mm (0.036 in)`. */
-export const bore = (metres: number): string =>
-  `${toUnit(metres, "mm").toFixed(2)} mm (${toUnit(metres, "in").toFixed(3)} in)`;
+import { bore, gauge, type PlanSection, power } from "./section.ts";
 
 const flow = (kgS: number): string => formatQuantity(kgS, "g/s", 1);
 const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;

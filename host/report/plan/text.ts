@@ -1,9 +1,10 @@
 // A plan for the terminal: each section fits a screen of 80 columns, and nothing hangs on colour.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
-import { type PlanSection, planSections } from "./sections.ts";
-import type { Paint } from "../terminal/terminal.ts";
 import { tableLines } from "../terminal/table.ts";
+import type { Paint } from "../terminal/terminal.ts";
 import { wrap } from "../terminal/wrap.ts";
+import type { PlanSection } from "./section.ts";
+import { planSections } from "./sections.ts";
 
 /** Lines of one section: its heading underlined, paragraphs wrapped, tables in columns. */
 export function sectionLines(section: PlanSection, width: number, paint: Paint): string[] {

@@ -1,7 +1,7 @@
 // A proof as one page to print and keep: what was proved, with which image and settings, how fast, and what it does not show.
 import type { Finding } from "#host/bench/prove/prove.ts";
-import { CAUTIONS } from "../safety-notice.ts";
 import { escapeHtml, htmlPage, htmlTable, type Section } from "../page.ts";
+import { CAUTIONS } from "../safety-notice.ts";
 import { countLine, HEAD, rowCells, rowResults, timeText } from "./text.ts";
 
 /** What the page says about where the proof came from. */

@@ -1,8 +1,8 @@
 // A proof as text for a terminal: one line a row of the catalogue with its worst time beside the allowed one, then what failed.
 import type { Finding } from "#host/bench/prove/prove.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
-import type { Paint } from "../terminal/terminal.ts";
 import { tableLines } from "../terminal/table.ts";
+import type { Paint } from "../terminal/terminal.ts";
 import { wrap } from "../terminal/wrap.ts";
 
 /** Scenarios of one row together. Times are the worst, in us. */

@@ -1,8 +1,8 @@
 // A rehearsal as one HTML page: the car, the switches, and every stage's share against its ramp.
 import type { Findings } from "#host/bench/findings.ts";
 import type { Rehearsal } from "#host/bench/rehearsal.ts";
-import { CAUTIONS } from "../safety-notice.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section, type Series } from "../page.ts";
+import { CAUTIONS } from "../safety-notice.ts";
 
 /** What the page says about where the run came from. */
 export interface RunOrigin {

@@ -1,8 +1,8 @@
 // What a load changes, in lines: the field, the old value over the new one, and ramps as a small plot.
 import type { Change } from "#host/settings/diff.ts";
 import { FULL_SHARE_PERMILLE } from "#shared-schema/settings/words.ts";
-import type { Paint } from "./terminal.ts";
 import { plotLines } from "./plot.ts";
+import type { Paint } from "./terminal.ts";
 import { labelled } from "./wrap.ts";
 
 /** Differences as lines; when everything is new one sentence says so. */

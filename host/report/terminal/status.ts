@@ -2,8 +2,8 @@
 import { NO_BOARD_ID } from "#host/link/board-number.ts";
 import type { Hello } from "#host/link/device.ts";
 import type { Values } from "#host/link/payload.ts";
-import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { COLUMNS, type Column } from "#shared-schema/link/columns.ts";
+import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 import { type StoredUnit, UNITS } from "#shared-schema/model/units.ts";
 

@@ -3,8 +3,8 @@ import { numberOf, type Values } from "#host/link/payload.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 import { liveRows } from "./status.ts";
-import { labelled } from "./wrap.ts";
 import { NO_TRIP, tripValueText } from "./trip-text.ts";
+import { labelled } from "./wrap.ts";
 
 /** One interlock as it is told: id, cause and remedy. */
 export interface Told {

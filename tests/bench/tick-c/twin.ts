@@ -2,8 +2,8 @@
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import type { ElfFile } from "#host/image/elf.ts";
 import { SymbolTable } from "#host/image/symbols.ts";
-import { INPUTS, LOG_RING, OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { LIVE } from "#shared-schema/link/columns.ts";
+import { INPUTS, LOG_RING, OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { blockBytes } from "#shared-schema/model/layout.ts";
 import { toBytes } from "#shared-schema/settings/pack.ts";
 import type { NativeCore } from "../../support/native-core.ts";

@@ -9,8 +9,8 @@ import { crc32Mpeg2 } from "#host/codec/crc32-mpeg2.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
 import { readElf } from "#host/image/elf.ts";
 import { HEADER } from "#host/image/header.ts";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import manifest from "../../../firmware/image/manifest.json" with { type: "json" };
 import project from "../../../package.json" with { type: "json" };
 

@@ -1,9 +1,9 @@
 // What each request gets back, value by value: speeds, restarts, service, refusals, and the stored log as it lies in flash.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { REFUSALS } from "#shared-schema/link/messages.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
-import { REFUSALS } from "#shared-schema/link/messages.ts";
 import { type Document, pack } from "#shared-schema/settings/pack.ts";
 import type { Car } from "../../oracle/car.ts";
 import { CoreRefused, Device, message } from "../../oracle/device.ts";

@@ -3,7 +3,13 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { encodeFrame } from "#host/link/frame.ts";
 import { encodePayload } from "#host/link/payload.ts";
-import { BAUD_DEFAULT, BAUD_FALLBACK_US, MESSAGES, REFUSAL_KIND, REFUSALS } from "#shared-schema/link/messages.ts";
+import {
+  BAUD_DEFAULT,
+  BAUD_FALLBACK_US,
+  MESSAGES,
+  REFUSAL_KIND,
+  REFUSALS,
+} from "#shared-schema/link/messages.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import type { Car } from "../../oracle/car.ts";
 import { Device, framesOf, message } from "../../oracle/device.ts";

@@ -1,7 +1,7 @@
 // The run log's ring while a run goes on: when a record is written, that it says what was so, and what it says of a trip.
 import { describe, expect, test } from "vitest";
-import { LOG_RING } from "#shared-schema/model/blocks.ts";
 import { LOG_COLUMNS, LOG_EVERY_MS, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
+import { LOG_RING } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { lineOf, type SensorName } from "../../oracle/settings.ts";

@@ -2,8 +2,8 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
-import { blockBytes } from "#shared-schema/model/layout.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
+import { blockBytes } from "#shared-schema/model/layout.ts";
 import type { Car } from "../../oracle/car.ts";
 import { Device } from "../../oracle/device.ts";
 import { rightDocument } from "../../oracle/right-documents.ts";

@@ -2,10 +2,7 @@
 // good request afterwards is answered. What is a frame is told by the host's decoder, written apart from the core's.
 import { afterAll, describe, expect, test } from "vitest";
 import { decodeFrame, encodeFrame, type Frame } from "#host/link/frame.ts";
-import { CORE_DATA_ADDRESS, LINK_RX, LINK_TX, LOG_RING } from "#shared-schema/model/blocks.ts";
 import { LIVE } from "#shared-schema/link/columns.ts";
-import { place } from "#shared-schema/model/layout.ts";
-import { MODES } from "#shared-schema/model/interlocks.ts";
 import {
   ANSWER_BIT,
   MAX_PAYLOAD,
@@ -14,6 +11,9 @@ import {
   REFUSAL_KIND,
   REFUSALS,
 } from "#shared-schema/link/messages.ts";
+import { CORE_DATA_ADDRESS, LINK_RX, LINK_TX, LOG_RING } from "#shared-schema/model/blocks.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
+import { place } from "#shared-schema/model/layout.ts";
 import type { Car } from "../../oracle/car.ts";
 import { framesOf } from "../../oracle/device.ts";
 import { arm, flowingCar, fullSettings, modeOf, smallSettings, standingCar } from "../../oracle/stand.ts";

@@ -1,7 +1,7 @@
 // One power cut: flash torn in the middle of an operation, started again, perhaps cut once more, and what must hold then.
 import { numberOf, type Values } from "#host/link/payload.ts";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { PowerLost, PREFIX_TEARS, tearOf } from "../../support/failing-flash.ts";
 import { Random } from "../../support/random.ts";
 import { SLOTS_FROM, type StorageBench } from "./bench.ts";

@@ -3,8 +3,8 @@
 import { afterEach, describe, expect, test } from "vitest";
 import { findRuns } from "#host/logbook/find-runs.ts";
 import { decodePage } from "#host/logbook/page.ts";
-import { FLASH, LOG_RING } from "#shared-schema/model/blocks.ts";
 import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
+import { FLASH, LOG_RING } from "#shared-schema/model/blocks.ts";
 import { Car } from "../../oracle/car.ts";
 import { arm, GOOD_POINT, smallSettings, store, ticks } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";

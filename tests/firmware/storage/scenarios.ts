@@ -2,8 +2,8 @@
 
 import { crc32c } from "#host/codec/crc32c.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
 import { fullDocument, smallDocument } from "../../support/documents.ts";

@@ -1,7 +1,7 @@
 // What the slots say and do without a cut: order, wear, bad ones retired, settings of another schema kept.
 import { describe, expect, test } from "vitest";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { loadOf, SLOTS_FROM, StorageBench } from "./bench.ts";
 import { LAST, LOADS, NUMBER, prepare, type Scenario, slotBytes } from "./scenarios.ts";
 

@@ -1,9 +1,9 @@
 // docs/storage.md against the schema: every offset and length that it names.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { FLASH } from "#shared-schema/model/blocks.ts";
 import { LOG_COLUMNS, LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
 import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { tableRows } from "../../support/markdown.ts";
 

@@ -1,8 +1,9 @@
 // The command line as a whole: usage mistakes, help, versions, explanations, and one JSON document whatever happens.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { buildProgram, TOOL_VERSION } from "#host/cli/program.ts";
+import { buildProgram } from "#host/cli/program.ts";
 import { Session } from "#host/cli/session.ts";
+import { TOOL_VERSION } from "#host/cli/version.ts";
 import { ERRORS } from "#host/errors/codes.ts";
 import { EXIT } from "#host/errors/exit.ts";
 import { allPages } from "#host/errors/explain.ts";

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { PassThrough, Readable, Writable } from "node:stream";
 import type { Io } from "#host/cli/io.ts";
 import { runCli } from "#host/cli/program.ts";
-import type { PortSeen } from "#host/link/ports.ts";
+import type { PortInfo } from "#host/link/port-info.ts";
 import { DeviceTwin } from "../link/twin.ts";
 import { VirtualClock } from "../link/virtual-clock.ts";
 import { Wire } from "../link/wire.ts";
@@ -35,7 +35,7 @@ export class World {
   readonly folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
   readonly device = new DeviceTwin();
   readonly clock = new VirtualClock();
-  ports: PortSeen[] = [{ path: "/dev/ttyTest", vendorId: "1209", productId: "0001", serialNumber: "A1" }];
+  ports: PortInfo[] = [{ path: "/dev/ttyTest", vendorId: "1209", productId: "0001", serialNumber: "A1" }];
   env: Record<string, string> = {};
   columns: number | undefined;
   terminal = false;

@@ -8,13 +8,14 @@ import { describe, expect } from "vitest";
 import { portAccess, udevRule } from "#host/link/access.ts";
 import { openLine } from "#host/link/open-line.ts";
 import { portHolders } from "#host/link/port-holder.ts";
-import { choosePort, listPorts, onUsb, type PortSeen } from "#host/link/ports.ts";
+import type { PortInfo } from "#host/link/port-info.ts";
+import { choosePort, listPorts, onUsb } from "#host/link/ports.ts";
 import { openFailure, serialLine } from "#host/link/serial-line.ts";
 import { sysfsPorts } from "#host/link/sysfs.ts";
 
 const folder = (): string => mkdtempSync(join(tmpdir(), "headgate-test-"));
 
-const port: fc.Arbitrary<PortSeen> = fc
+const port: fc.Arbitrary<PortInfo> = fc
   .record({
     path: fc.string({ minLength: 1 }),
     usb: fc.boolean(),
@@ -44,7 +45,7 @@ describe("choice", () => {
 
 describe("finding", () => {
   test("falls back to /sys where the library cannot list", async () => {
-    const failing = (): Promise<PortSeen[]> => Promise.reject(new Error("spawn udevadm ENOENT"));
+    const failing = (): Promise<PortInfo[]> => Promise.reject(new Error("spawn udevadm ENOENT"));
     expect(Array.isArray(await listPorts(failing))).toBe(true);
   });
 

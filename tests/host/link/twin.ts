@@ -1,8 +1,9 @@
 // An independent model of the device side of the link, for tests of the client: settings in two slots, nothing of the engine.
-import { COLUMNS } from "#shared-schema/link/columns.ts";
+
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { judge } from "#shared-schema/rules/validate.ts";
+import { COLUMNS } from "#shared-schema/link/columns.ts";
 import { packedBytes } from "#shared-schema/link/messages.ts";
+import { judge } from "#shared-schema/rules/validate.ts";
 import { fromBytes } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { crcOf, fromLe, le, seal, unseal } from "./twin-frame.ts";

@@ -1,8 +1,9 @@
 /** Invented cars for the tests. */
-import type { Car } from "#host/plan/run/car.ts";
+
+import { assumedCurve } from "#host/plan/engine/torque-curve.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import { assumedCurve } from "#host/plan/engine/torque-curve.ts";
+import type { Car } from "#host/plan/run/car.ts";
 
 /** An invented rear-driven car of 220 kW. */
 export function testCar(change: Partial<Car> = {}): Car {

@@ -1,9 +1,9 @@
 /** The whole plan: goals, limits, choices, and what must move in one direction. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { GoalUnreachable } from "#host/plan/run/goal.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { ChainTooNarrow, sizeSystem } from "#host/plan/nitrous/sizing.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { GoalUnreachable } from "#host/plan/run/goal.ts";
 import { inputOf } from "./cars.ts";
 
 const SMALL = { places: 30, values: 6, points: 12, least: 0 };

@@ -9,10 +9,10 @@ import { readStored, storageOf, writeStored } from "#host/settings/stored.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { findUnit } from "#host/units/lookup.ts";
 import { dimensionEntry } from "#host/units/table.ts";
-import { ENTRIES } from "#shared-schema/settings/entries.ts";
 import { settingsSchema, settingsSchemaText } from "#shared-schema/generate/json-schema.ts";
-import { fileKey, type NumberSetting } from "#shared-schema/settings/table.ts";
 import { UNITS } from "#shared-schema/model/units.ts";
+import { ENTRIES } from "#shared-schema/settings/entries.ts";
+import { fileKey, type NumberSetting } from "#shared-schema/settings/table.ts";
 
 type Json = { [key: string]: Json } & { pattern?: string; required?: string[] };
 const schema = settingsSchema() as unknown as Json;

@@ -1,9 +1,9 @@
 // Host and core give the same verdict on settings: same answer, same field, same rule.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { checkDocument, documentSchema } from "#shared-schema/settings/document.ts";
 import { RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
 import { judge } from "#shared-schema/rules/validate.ts";
+import { checkDocument, documentSchema } from "#shared-schema/settings/document.ts";
 import { pack, unpack } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { freshCore } from "../../support/core.ts";

@@ -4,8 +4,8 @@ import { Stand } from "#host/bench/prove/test-bench.ts";
 import { withValues } from "#host/bench/prove/variants.ts";
 import { type Pulse, pulsesOf } from "#host/bench/pulses.ts";
 import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
-import type { Document } from "#shared-schema/settings/pack.ts";
 import { gpioOf } from "#shared-schema/model/pins.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { PROVING, standOptions } from "../../../support/proving.ts";
 
 const STEP_NS = PWM_STEP_US * 1000;

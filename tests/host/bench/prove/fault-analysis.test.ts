@@ -1,8 +1,8 @@
 // The fault analysis names proofs that exist, word for word, and leaves no row of the catalogue and no input without a fault.
 import { describe, expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
-import { PART_FAULTS } from "#shared-schema/model/fault-parts.ts";
 import { faultDoc } from "#shared-schema/generate/fault-doc.ts";
+import { PART_FAULTS } from "#shared-schema/model/fault-parts.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { tableRows } from "../../../support/markdown.ts";

@@ -12,8 +12,8 @@ import {
   singlePhaseFlux,
 } from "#host/plan/nitrous/flow.ts";
 import { saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
-import { errorsAgainstMeasured, measuredCoefficients, worstAgainstComputed } from "./flow-evidence.ts";
 import { csv, num } from "../reference.ts";
+import { errorsAgainstMeasured, measuredCoefficients, worstAgainstComputed } from "./flow-evidence.ts";
 
 describe("against evidence", () => {
   test("computed cases to 1 % in every model", () => {

@@ -1,9 +1,9 @@
 /** The run: against the closed form of constant power, and what must hold whatever the car. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { peakPower } from "#host/plan/engine/torque-curve.ts";
 import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
 import { type Nitrous, QUARTER_MILE_M, simulate } from "#host/plan/run/run.ts";
-import { peakPower } from "#host/plan/engine/torque-curve.ts";
 import { testCar } from "../cars.ts";
 
 const nitrous = (addedW: number): Nitrous => ({

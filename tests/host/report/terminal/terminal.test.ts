@@ -1,10 +1,10 @@
 // Lines for terminals: nothing wider than asked, nothing that hangs on colour, progress that only goes forward.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { paintFor, showsColour, widthOf } from "#host/report/terminal/terminal.ts";
 import { heightAt, plotLines } from "#host/report/terminal/plot.ts";
 import { barText, progressOn } from "#host/report/terminal/progress.ts";
 import { tableLines } from "#host/report/terminal/table.ts";
+import { paintFor, showsColour, widthOf } from "#host/report/terminal/terminal.ts";
 import { labelled, wrap } from "#host/report/terminal/wrap.ts";
 
 const words = fc.array(fc.stringMatching(/^[a-z]{1,12}$/), { maxLength: 30 });

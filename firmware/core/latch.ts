@@ -1,0 +1,24 @@
+// What latches: a trip lasts until the arm switch has been cycled, a lockout until the power is removed.
+import * as N from "./generated/numbers";
+import { isArmed, state } from "./state";
+
+/** Is it under way to flow, or flowing? */
+export function isUp(): bool {
+  return isArmed() || state.mode === N.MODE_ARMING;
+}
+
+/** All off until the arm switch has been cycled. The first trip wins; a lockout is never left for a trip. */
+export function trip(lock: u32, value: u32): void {
+  if (!isUp()) return;
+  state.mode = N.MODE_TRIPPED;
+  state.keepAlive = 0;
+  state.trip = lock;
+  state.tripValue = value;
+}
+
+/** All off until the power is removed. */
+export function lockOut(lock: u32, value: u32): void {
+  if (!isUp()) return;
+  trip(lock, value);
+  state.mode = N.MODE_LOCKED;
+}

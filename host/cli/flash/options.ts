@@ -1,0 +1,10 @@
+// Options of `headgate flash`.
+import type { PortOptions } from "../line/connect.ts";
+
+/** Options of the command. */
+export interface FlashOptions extends PortOptions {
+  readonly image?: string | undefined;
+  readonly volume?: string | undefined;
+  readonly yes?: true | undefined;
+  readonly dryRun?: true | undefined;
+}

@@ -1,0 +1,28 @@
+// The form of a section of a plan, and the quantities that sections write alike.
+import { formatQuantity, toUnit } from "#host/units/format.ts";
+
+/** A table; columns in `numeric` stand to the right on a page. */
+export interface PlanTable {
+  readonly head: readonly string[];
+  readonly rows: readonly (readonly string[])[];
+  readonly numeric?: readonly number[];
+}
+
+/** A section: paragraphs and tables in order. */
+export interface PlanSection {
+  readonly id: string;
+  readonly heading: string;
+  readonly parts: readonly (string | PlanTable)[];
+}
+
+/** `125 hp (93 kW)`. */
+export const power = (watts: number): string =>
+  `${formatQuantity(watts, "hp", 0)} (${formatQuantity(watts, "kW", 0)})`;
+
+/** `900 psi gauge`, against the air of the place. */
+export const gauge = (pascal: number, airPa: number): string =>
+  `${toUnit(pascal - airPa, "psi").toFixed(0)} psi gauge`;
+
+/** `0.91 mm (0.036 in)`. */
+export const bore = (metres: number): string =>
+  `${toUnit(metres, "mm").toFixed(2)} mm (${toUnit(metres, "in").toFixed(3)} in)`;
