@@ -1,4 +1,4 @@
-// The stored run log over the line: where it stands, heads and pages. Only reading; what they mean is the logbook's.
+// The stored run log over the line: its state, heads and pages. Only reading; what they mean is the logbook's.
 
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
@@ -13,11 +13,11 @@ const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
 
 type Busy = (typeof BUSY)[number];
 
-/** Where the log stands: pages and records, and what is being done to it. */
-type LogStand = Record<"sequence" | "run" | "pages" | "next" | "waiting", number> & { busy: Busy };
+/** State of the log: pages and records, and what is being done to it. */
+type LogState = Record<"sequence" | "run" | "pages" | "next" | "waiting", number> & { busy: Busy };
 
 /** Takes an answer to `logInfo` apart; anything busy that is not known counts as storing. */
-export function logStandOf(values: Values): LogStand {
+export function logStateOf(values: Values): LogState {
   const n = (name: string): number => numberOf(values, name);
   return {
     sequence: n("sequence"),
@@ -43,9 +43,9 @@ export class LinkLog {
     this.client = client;
   }
 
-  /** Where the log stands. */
-  async info(): Promise<LogStand> {
-    return logStandOf((await this.client.request("logInfo")).values);
+  /** State of the log. */
+  async info(): Promise<LogState> {
+    return logStateOf((await this.client.request("logInfo")).values);
   }
 
   /** The 16 bytes of each of some heads, a stride apart, wrapping at the end of the area. */

@@ -1,6 +1,6 @@
 // Where log pages come from, seen from here: something that is read piece by piece, most often a controller on a line.
 
-/** Where the stored log stands. */
+/** State of the stored log. */
 export interface LogInfo {
   /** Sequence number of the next page; 0 in an empty log. */
   readonly sequence: number;

@@ -1,6 +1,6 @@
-// The stored log of a core rig as a log source: where it stands from the core, pages straight from its flash chip.
+// The stored log of a core rig as a log source: its state from the core, pages straight from its flash chip.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { logStandOf } from "#host/link/log.ts";
+import { logStateOf } from "#host/link/log.ts";
 import type { LogInfo, LogSource } from "#host/logbook/source.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
@@ -23,9 +23,9 @@ export class FlashLog implements LogSource {
     this.device = new Device(rig);
   }
 
-  /** Where it stands, at once. */
+  /** Its state, at once. */
   now(): LogInfo {
-    return logStandOf(this.device.ask("logInfo").values);
+    return logStateOf(this.device.ask("logInfo").values);
   }
 
   /** Passes of the main loop with nothing on the line until nothing is left to store or erase; how many. */

@@ -1,8 +1,8 @@
 // The proving bench for tests: its settings, the released image, and the line to an emulated board.
 import { readFileSync } from "node:fs";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import type { StandOptions } from "#host/bench/prove/test-bench.ts";
-import { boardTeller } from "#host/cli/bench/board-client.ts";
+import type { TestBenchOptions } from "#host/bench/prove/test-bench.ts";
+import { boardClient } from "#host/cli/bench/board-client.ts";
 import { checkSettings } from "#host/settings/check.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 
@@ -22,14 +22,14 @@ export const PROVING: Document = documentOf("host/demo/proving-bench.yaml");
 /** A board with the released image, without power. */
 export const releasedBoard = (): EmulatedBoard => new EmulatedBoard({ image, elf });
 
-/** Stands on the released image; `prepare` is called with each board before it gets power. */
-export function standOptions(prepare: (board: EmulatedBoard) => void = () => {}): StandOptions {
+/** Options of test benches with the released image; `prepare` is called with each board before it gets power. */
+export function benchOptions(prepare: (board: EmulatedBoard) => void = () => {}): TestBenchOptions {
   const makeBoard = (): EmulatedBoard => {
     const board = releasedBoard();
     prepare(board);
     return board;
   };
-  return { makeBoard, openTeller: boardTeller };
+  return { makeBoard, openClient: boardClient };
 }
 
 /** True where everything is run, not a spread-out sample. */

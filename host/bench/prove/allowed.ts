@@ -1,6 +1,6 @@
 // The longest time that a row of the catalogue allows, in the settings at hand.
 import type { Interlock } from "#shared-schema/model/interlocks.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 
 const LOST_PERIODS = 3;
 const LOST_MOST_US = 60_000;
@@ -16,24 +16,24 @@ export function relayAllowedUs(row: Interlock, pinsUs: number): number {
   return pinsUs + RELAY_US + (row.id === "ARM" ? NOISE_US : 0);
 }
 
-function settingUs(id: string, stand: Stand): number {
-  const { lambda, bottleValve, stages } = stand.settings;
+function settingUs(id: string, bench: TestBench): number {
+  const { lambda, bottleValve, stages } = bench.settings;
   if (id === "LEAN") return (lambda?.withinMs ?? 0) * MS;
   if (id === "VALVE") return (bottleValve?.opensWithinMs ?? 0) * MS;
   return Math.max(0, ...stages.map((stage) => stage.enrichment?.withinMs ?? 0)) * MS;
 }
 
-function plusUs({ plus, id }: Interlock, stand: Stand): number {
-  const { senses, settings } = stand;
-  const engineUs = 1e6 / senses.engineHz(senses.point.rpm);
-  const roadUs = settings.road ? 1e6 / senses.roadHz(senses.point.deciKmh) : 0;
+function plusUs({ plus, id }: Interlock, bench: TestBench): number {
+  const { stimulus, settings } = bench;
+  const engineUs = 1e6 / stimulus.engineHz(stimulus.point.rpm);
+  const roadUs = settings.road ? 1e6 / stimulus.roadHz(stimulus.point.deciKmh) : 0;
   if (plus === "three-engine-pulses") return 3 * engineUs;
   if (plus === "lost-engine") return Math.min(LOST_PERIODS * engineUs, LOST_MOST_US);
   if (plus === "cut-back") return 2 * roadUs + 1e6 / settings.flow.frequencyHz;
-  return plus === "setting" ? settingUs(id, stand) : 0;
+  return plus === "setting" ? settingUs(id, bench) : 0;
 }
 
 /** Longest time to all solenoid pins low, us; `fromUs` where the fault decides what is added. Undefined where nothing can be flowing. */
-export function allowedUs(row: Interlock, stand: Stand, fromUs?: number): number | undefined {
-  return row.withinUs === undefined ? undefined : row.withinUs + (fromUs ?? plusUs(row, stand));
+export function allowedUs(row: Interlock, bench: TestBench, fromUs?: number): number | undefined {
+  return row.withinUs === undefined ? undefined : row.withinUs + (fromUs ?? plusUs(row, bench));
 }

@@ -2,7 +2,7 @@
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import type { Scenario, Trial } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 
 const ARMING_US = 400_000;
 
@@ -11,28 +11,28 @@ export interface ArmingFault {
   readonly row: string;
   readonly fault: string;
   /** Before the arm switch goes on. */
-  readonly apply: (stand: Stand) => void;
+  readonly apply: (bench: TestBench) => void;
   /** After it has gone on. */
-  readonly during?: (stand: Stand) => void;
-  readonly undo: (stand: Stand) => void;
+  readonly during?: (bench: TestBench) => void;
+  readonly undo: (bench: TestBench) => void;
   readonly fits?: (settings: ProofSettings) => boolean;
   /** The fault itself holds the contact closed. */
   readonly relayStaysClosed?: true;
 }
 
-async function armingTrial(stand: Stand, fault: ArmingFault): Promise<Trial> {
+async function armingTrial(bench: TestBench, fault: ArmingFault): Promise<Trial> {
   const row = rowOf(fault.row);
-  const fromNs = stand.rest();
-  fault.apply(stand);
-  stand.cycleArm();
-  fault.during?.(stand);
-  stand.board.runFor(ARMING_US);
-  const live = await stand.teller.status();
-  const problems = faultProblems(stand, row, live, stand.nowNs, 0, []);
+  const fromNs = bench.rest();
+  fault.apply(bench);
+  bench.cycleArm();
+  fault.during?.(bench);
+  bench.board.runFor(ARMING_US);
+  const live = await bench.client.status();
+  const problems = faultProblems(bench, row, live, bench.nowNs, 0, []);
   const wrong = fault.relayStaysClosed ? problems.filter((p) => !p.includes("relay")) : problems;
-  if (stand.anyHighSince(fromNs)) wrong.push("something flowed");
-  fault.undo(stand);
-  return { wrong: [...wrong, ...wayBack(stand, row), ...(await untouched(stand))] };
+  if (bench.anyHighSince(fromNs)) wrong.push("something flowed");
+  fault.undo(bench);
+  return { wrong: [...wrong, ...wayBack(bench, row), ...(await untouched(bench))] };
 }
 
 /** A fault at arming as a scenario. */
@@ -43,6 +43,6 @@ export function whileArming(fault: ArmingFault): Scenario {
     fault: fault.fault,
     trials: 1,
     ...(fits ? { fits } : {}),
-    run: (stand) => armingTrial(stand, fault),
+    run: (bench) => armingTrial(bench, fault),
   };
 }

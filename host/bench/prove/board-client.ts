@@ -1,4 +1,4 @@
-// What a proof hears and asks over the serial line; whoever starts it brings the link.
+// What a proof asks a board over the serial line; whoever starts the proof provides the link.
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 
 /** Columns of the status answer by name. */
@@ -12,7 +12,7 @@ export interface Identity {
 }
 
 /** The line to one board. Every call lets virtual time pass. */
-export interface Teller {
+export interface BoardClient {
   status(): Promise<Live>;
   hello(): Promise<Identity>;
   /** Stores a settings block. Rejects when it is refused. */
@@ -27,7 +27,7 @@ export interface Teller {
 }
 
 /** Opens the line of a powered board. */
-export type OpenTeller = (board: EmulatedBoard) => Teller;
+export type OpenBoardClient = (board: EmulatedBoard) => BoardClient;
 
 /** A column that is one number. */
 export function column(live: Live, name: string): number {

@@ -6,7 +6,7 @@ import { whileArming } from "./arming-trial.ts";
 import { whileFlowing } from "./flow-trial.ts";
 import { NotShown, type Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import { SOLENOID_PINS, type Stand } from "./test-bench.ts";
+import { SOLENOID_PINS, type TestBench } from "./test-bench.ts";
 
 type Kind = Exclude<DriverFault, "none">;
 
@@ -25,14 +25,14 @@ const configured = (channel: number) => (settings: ProofSettings) => {
   return stage !== undefined && (channel % 2 === 0 || stage.fuelSolenoid !== undefined);
 };
 
-function set(channel: number, fault: DriverFault): (stand: Stand) => void {
-  return (stand) => {
-    stand.board.harness.drivers.faults[channel] = fault;
+function set(channel: number, fault: DriverFault): (bench: TestBench) => void {
+  return (bench) => {
+    bench.board.harness.drivers.faults[channel] = fault;
   };
 }
 
 /** Runs to the moment from which the fault shows: the pin has just taken that level, or has it all the time. */
-function untilShown(channel: number, kind: Kind): (stand: Stand) => void {
+function untilShown(channel: number, kind: Kind): (bench: TestBench) => void {
   const gpio = gpioOf(SOLENOID_PINS[channel]!);
   return ({ board }) => {
     const shows = (): boolean => board.pins.level(gpio) === SHOWS_AT[kind];
@@ -42,11 +42,11 @@ function untilShown(channel: number, kind: Kind): (stand: Stand) => void {
 }
 
 /** The end of flow less the time in which the fault showed: what the row's time counts. */
-function shownSince(channel: number, kind: Kind): (stand: Stand, appliedNs: number) => number {
+function shownSince(channel: number, kind: Kind): (bench: TestBench, appliedNs: number) => number {
   const name = SOLENOID_PINS[channel]!;
-  return (stand, appliedNs) => {
-    const endNs = appliedNs + (stand.lowAfterUs(appliedNs) ?? 0) * 1000;
-    const pulses = pulsesOf(stand.board.pins.edges(name), endNs);
+  return (bench, appliedNs) => {
+    const endNs = appliedNs + (bench.lowAfterUs(appliedNs) ?? 0) * 1000;
+    const pulses = pulsesOf(bench.board.pins.edges(name), endNs);
     const highNs = pulses.reduce((sum, { startNs, widthNs }) => {
       const from = Math.max(startNs, appliedNs);
       return sum + Math.max(0, Math.min(startNs + widthNs, endNs) - from);
@@ -64,7 +64,7 @@ function underFlow(channel: number, kind: Kind): Scenario {
     apply: set(channel, kind),
     undo: set(channel, "none"),
     causeNs: shownSince(channel, kind),
-    lookUs: (stand) => (LOOK_PERIODS * 1e6) / stand.settings.flow.frequencyHz,
+    lookUs: (bench) => (LOOK_PERIODS * 1e6) / bench.settings.flow.frequencyHz,
     fits: configured(channel),
     trials: 2,
   });
@@ -81,8 +81,8 @@ function atArming(channel: number, kind: Kind): Scenario {
 }
 
 const CHANNELS = Array.from({ length: SOLENOIDS }, (_, channel) => channel);
-const relay = (fault: "none" | "welded" | "dead") => (stand: Stand) =>
-  stand.board.harness.relay.setFault(fault);
+const relay = (fault: "none" | "welded" | "dead") => (bench: TestBench) =>
+  bench.board.harness.relay.setFault(fault);
 
 /** All of them. */
 export const DRIVER_FAULTS: readonly Scenario[] = [
@@ -106,9 +106,9 @@ export const DRIVER_FAULTS: readonly Scenario[] = [
     row: "KEEP-ALIVE",
     fault: "relay contact sticks when tried",
     apply: () => {},
-    during: (stand) => {
-      stand.board.runUntil(() => stand.board.harness.relay.closed, LONGEST_US, 500);
-      relay("welded")(stand);
+    during: (bench) => {
+      bench.board.runUntil(() => bench.board.harness.relay.closed, LONGEST_US, 500);
+      relay("welded")(bench);
     },
     undo: relay("none"),
     relayStaysClosed: true,

@@ -3,7 +3,7 @@ import { allowedUs, RELAY_US } from "./allowed.ts";
 import { column } from "./board-client.ts";
 import { reasonProblems, rowOf, untouched } from "./reactions.ts";
 import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 import { atNextEntry, jumpTo } from "./watched-entry.ts";
 
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
@@ -21,17 +21,17 @@ interface Break {
 
 const BOOT_REASON = { TRAP: "trap", HANG: "watchdog" } as const;
 
-function strike(stand: Stand, { at, code, jump }: Break): { ns: number } {
-  stand.board.raiseFaults = true;
-  return atNextEntry(stand, at, () => {
-    if (code) stand.board.patch(at, code);
-    if (jump) jumpTo(stand, jump);
+function strike(bench: TestBench, { at, code, jump }: Break): { ns: number } {
+  bench.board.raiseFaults = true;
+  return atNextEntry(bench, at, () => {
+    if (code) bench.board.patch(at, code);
+    if (jump) jumpTo(bench, jump);
   });
 }
 
-async function restartProblems(stand: Stand, row: Break["row"]): Promise<string[]> {
-  const { bootReason } = await stand.teller.hello();
-  const live = await stand.teller.status();
+async function restartProblems(bench: TestBench, row: Break["row"]): Promise<string[]> {
+  const { bootReason } = await bench.client.hello();
+  const live = await bench.client.status();
   return [
     ...(bootReason === BOOT_REASON[row]
       ? []
@@ -40,33 +40,33 @@ async function restartProblems(stand: Stand, row: Break["row"]): Promise<string[
   ];
 }
 
-async function breakTrial(stand: Stand, broken: Break, trial: number): Promise<Trial> {
-  if (trial === 0 && !stand.toFlow()) return { wrong: ["it did not come to full flow"] };
-  const allowed = allowedUs(rowOf(broken.row), stand)!;
-  stand.board.runFor(phaseUs(trial));
-  const entered = strike(stand, broken);
-  stand.board.runFor(allowed + RELAY_US + RESTARTED_US);
-  stand.board.raiseFaults = false;
+async function breakTrial(bench: TestBench, broken: Break, trial: number): Promise<Trial> {
+  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  const allowed = allowedUs(rowOf(broken.row), bench)!;
+  bench.board.runFor(phaseUs(trial));
+  const entered = strike(bench, broken);
+  bench.board.runFor(allowed + RELAY_US + RESTARTED_US);
+  bench.board.raiseFaults = false;
   if (entered.ns === Number.POSITIVE_INFINITY) {
-    stand.board.unwatch(broken.at);
+    bench.board.unwatch(broken.at);
     throw new NotShown();
   }
-  const [pinsUs, relayUs] = [stand.lowAfterUs(entered.ns), stand.relayOpenAfterUs(entered.ns)];
+  const [pinsUs, relayUs] = [bench.lowAfterUs(entered.ns), bench.relayOpenAfterUs(entered.ns)];
   const late = (us: number | undefined, most: number): boolean => us === undefined || us > most;
   const wrong = [
     ...(late(pinsUs, allowed) ? [`pins low after ${Math.round(pinsUs ?? 0)} us`] : []),
     ...(late(relayUs, allowed + RELAY_US) ? ["the master relay did not open in time"] : []),
-    ...(await restartProblems(stand, broken.row)),
-    ...(stand.staysOff() ? [] : ["it flowed again without the arm switch"]),
-    ...(stand.toFlow() ? [] : ["no flow after the arm switch was cycled"]),
-    ...(await untouched(stand)),
+    ...(await restartProblems(bench, broken.row)),
+    ...(bench.staysOff() ? [] : ["it flowed again without the arm switch"]),
+    ...(bench.toFlow() ? [] : ["no flow after the arm switch was cycled"]),
+    ...(await untouched(bench)),
   ];
   return { pinsUs, relayUs, allowedUs: allowed, wrong };
 }
 
 function breaks(broken: Break, trials = 3): Scenario {
   const { row, fault } = broken;
-  return { row, fault, trials, run: (stand, trial) => breakTrial(stand, broken, trial) };
+  return { row, fault, trials, run: (bench, trial) => breakTrial(bench, broken, trial) };
 }
 
 /** A loop for ever at the entry of a function, as one trial; not shown when the function is not entered under flow. */
@@ -89,20 +89,20 @@ const OFF_ONLY: readonly (readonly [string, Readonly<Record<string, number>>, Ui
   ["logErase", {}],
 ];
 
-async function linkTrial(stand: Stand): Promise<Trial> {
-  if (!stand.toFlow()) return { wrong: ["it did not come to full flow"] };
+async function linkTrial(bench: TestBench): Promise<Trial> {
+  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
   const wrong: string[] = [];
   for (const [name, values, tail] of OFF_ONLY) {
-    const fromNs = stand.nowNs;
-    const refusal = await stand.teller.refusal(name, values, tail);
+    const fromNs = bench.nowNs;
+    const refusal = await bench.client.refusal(name, values, tail);
     if (refusal !== "notOff")
       wrong.push(`${name} was answered with ${refusal ?? "yes"}, not refused as "not off"`);
-    stand.board.runFor(1e6 / stand.settings.flow.frequencyHz);
-    if (!stand.anyHighSince(fromNs)) wrong.push(`${name} disturbed the flow`);
+    bench.board.runFor(1e6 / bench.settings.flow.frequencyHz);
+    if (!bench.anyHighSince(fromNs)) wrong.push(`${name} disturbed the flow`);
   }
-  const live = await stand.teller.status();
+  const live = await bench.client.status();
   if (column(live, "flowing") === 0) wrong.push("nothing flows any more");
-  return { wrong: [...wrong, ...(await untouched(stand))] };
+  return { wrong: [...wrong, ...(await untouched(bench))] };
 }
 
 /** All of them. */

@@ -6,7 +6,7 @@ import { column } from "./board-client.ts";
 import { toNextPulse } from "./pulses-at.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 import { without, withValues } from "./variants.ts";
 
 const SHORT_US = 2000;
@@ -17,68 +17,68 @@ const NO_PRESSURE_KPA = 400;
 const FIRST_FLOW_US = 4_000_000;
 
 /** One short opening of the arm switch: cut at once, counted, and flow comes back. */
-async function oneBounce(stand: Stand, trial: number): Promise<Trial> {
-  if (trial === 0 && !stand.toFlow()) return { wrong: ["it did not come to full flow"] };
-  const { board } = stand;
-  const before = column(await stand.teller.status(), "noiseCuts");
+async function oneBounce(bench: TestBench, trial: number): Promise<Trial> {
+  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  const { board } = bench;
+  const before = column(await bench.client.status(), "noiseCuts");
   board.runFor(phaseUs(trial));
-  const causeNs = stand.nowNs;
+  const causeNs = bench.nowNs;
   board.harness.setSwitch("arm", false);
   board.runFor(SHORT_US / 2);
-  const pinsUs = stand.lowAfterUs(causeNs);
+  const pinsUs = bench.lowAfterUs(causeNs);
   board.runFor(SHORT_US / 2);
   board.harness.setSwitch("arm", true);
   const allowed = rowOf("ARM").withinUs!;
   const wrong = pinsUs === undefined || pinsUs > allowed ? [`pins low after ${pinsUs} us`] : [];
-  if (!stand.waitForFlow()) wrong.push("flow did not come back by itself");
-  const cuts = column(await stand.teller.status(), "noiseCuts") - before;
+  if (!bench.waitForFlow()) wrong.push("flow did not come back by itself");
+  const cuts = column(await bench.client.status(), "noiseCuts") - before;
   if (cuts < 1) wrong.push("the noise was not counted");
-  return { pinsUs, allowedUs: allowed, wrong: [...wrong, ...(await untouched(stand))] };
+  return { pinsUs, allowedUs: allowed, wrong: [...wrong, ...(await untouched(bench))] };
 }
 
 /** So many short openings that the wire must be bad: disarmed. */
-async function chatter(stand: Stand): Promise<Trial> {
-  if (!stand.toFlow()) return { wrong: ["it did not come to full flow"] };
-  const causeNs = stand.nowNs;
+async function chatter(bench: TestBench): Promise<Trial> {
+  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  const causeNs = bench.nowNs;
   for (let i = 0; i <= NOISE_LIMIT + 1; i++) {
-    stand.board.harness.setSwitch("arm", false);
-    stand.board.runFor(SHORT_US);
-    stand.board.harness.setSwitch("arm", true);
-    stand.board.runFor(10 * SHORT_US);
+    bench.board.harness.setSwitch("arm", false);
+    bench.board.runFor(SHORT_US);
+    bench.board.harness.setSwitch("arm", true);
+    bench.board.runFor(10 * SHORT_US);
   }
-  const live = await stand.teller.status();
-  const wrong = faultProblems(stand, rowOf("ARM"), live, causeNs, (stand.nowNs - causeNs) / 1000, []);
-  if (!stand.staysOff()) wrong.push("it flowed again without the arm switch");
-  return { wrong: [...wrong, ...wayBack(stand, rowOf("ARM")), ...(await untouched(stand))] };
+  const live = await bench.client.status();
+  const wrong = faultProblems(bench, rowOf("ARM"), live, causeNs, (bench.nowNs - causeNs) / 1000, []);
+  if (!bench.staysOff()) wrong.push("it flowed again without the arm switch");
+  return { wrong: [...wrong, ...wayBack(bench, rowOf("ARM")), ...(await untouched(bench))] };
 }
 
 /** Arms and waits for the first pulse of all; its time in ns. */
-function firstFlow(stand: Stand): number | undefined {
-  const { board } = stand;
-  stand.cycleArm();
+function firstFlow(bench: TestBench): number | undefined {
+  const { board } = bench;
+  bench.cycleArm();
   board.pins.forget();
   board.runFor(ARMED_US);
-  stand.senses.launch(true);
+  bench.stimulus.launch(true);
   const first = (): number[] =>
-    stand.settings.stages.flatMap((_, s) => board.pins.edges(`nitrous${s + 1}`)[0]?.ns ?? []);
+    bench.settings.stages.flatMap((_, s) => board.pins.edges(`nitrous${s + 1}`)[0]?.ns ?? []);
   return board.runUntil(() => first().length > 0, FIRST_FLOW_US, 500) ? Math.min(...first()) : undefined;
 }
 
-async function tooLong(stand: Stand): Promise<Trial> {
-  const startedNs = firstFlow(stand);
+async function tooLong(bench: TestBench): Promise<Trial> {
+  const startedNs = firstFlow(bench);
   if (startedNs === undefined) return { wrong: ["nothing flowed"] };
   const row = rowOf("TIME");
   const causeNs = startedNs + LIMIT_MS * 1e6;
-  const allowed = allowedUs(row, stand)!;
-  stand.board.run(causeNs - 20e6);
-  const wrong = stand.anyHighSince(causeNs - 80e6) ? [] : ["it stopped too early"];
-  stand.board.run(causeNs + (allowed + RELAY_US) * 1000);
-  const pinsUs = stand.lowAfterUs(causeNs);
-  const live = await stand.teller.status();
+  const allowed = allowedUs(row, bench)!;
+  bench.board.run(causeNs - 20e6);
+  const wrong = bench.anyHighSince(causeNs - 80e6) ? [] : ["it stopped too early"];
+  bench.board.run(causeNs + (allowed + RELAY_US) * 1000);
+  const pinsUs = bench.lowAfterUs(causeNs);
+  const live = await bench.client.status();
   wrong.push(...(pinsUs === undefined || pinsUs > allowed ? ["it flowed for longer"] : []));
-  wrong.push(...faultProblems(stand, row, live, causeNs, allowed, []));
-  wrong.push(...(firstFlow(stand) === undefined ? ["no flow after the arm switch was cycled"] : []));
-  return { pinsUs, relayUs: stand.relayOpenAfterUs(causeNs), allowedUs: allowed, wrong };
+  wrong.push(...faultProblems(bench, row, live, causeNs, allowed, []));
+  wrong.push(...(firstFlow(bench) === undefined ? ["no flow after the arm switch was cycled"] : []));
+  return { pinsUs, relayUs: bench.relayOpenAfterUs(causeNs), allowedUs: allowed, wrong };
 }
 
 /** Every stage may flow for so long only. */
@@ -87,41 +87,41 @@ function shortStages(document: Document): Document {
   return withValues(Object.fromEntries(limits))(document);
 }
 
-async function noPressure(stand: Stand): Promise<Trial> {
+async function noPressure(bench: TestBench): Promise<Trial> {
   const row = rowOf("VALVE");
-  const fromNs = stand.rest();
-  const allowed = allowedUs(row, stand)!;
-  stand.senses.sensor("bottle", NO_PRESSURE_KPA);
-  stand.cycleArm();
-  stand.board.runFor(ARMED_US);
-  const openedNs = stand.board.pins.edges("bottleValve").findLast((e) => e.level === 1 && e.ns > fromNs)?.ns;
-  stand.board.runFor(allowed + RELAY_US);
-  const live = await stand.teller.status();
+  const fromNs = bench.rest();
+  const allowed = allowedUs(row, bench)!;
+  bench.stimulus.sensor("bottle", NO_PRESSURE_KPA);
+  bench.cycleArm();
+  bench.board.runFor(ARMED_US);
+  const openedNs = bench.board.pins.edges("bottleValve").findLast((e) => e.level === 1 && e.ns > fromNs)?.ns;
+  bench.board.runFor(allowed + RELAY_US);
+  const live = await bench.client.status();
   const wrong = openedNs === undefined ? ["the bottle valve never opened"] : [];
-  wrong.push(...faultProblems(stand, row, live, openedNs ?? fromNs, allowed, []));
-  if (stand.anyHighSince(fromNs)) wrong.push("something flowed");
-  stand.senses.good();
-  wrong.push(...wayBack(stand, row), ...(await untouched(stand)));
-  return { relayUs: stand.relayOpenAfterUs(openedNs ?? fromNs), allowedUs: allowed, wrong };
+  wrong.push(...faultProblems(bench, row, live, openedNs ?? fromNs, allowed, []));
+  if (bench.anyHighSince(fromNs)) wrong.push("something flowed");
+  bench.stimulus.good();
+  wrong.push(...wayBack(bench, row), ...(await untouched(bench)));
+  return { relayUs: bench.relayOpenAfterUs(openedNs ?? fromNs), allowedUs: allowed, wrong };
 }
 
 /** Widest pulse, ns, of a share at nitrous of these settings: the opening time is at most that at 12 V. */
-function widestNs(stand: Stand, permille: number): number {
-  const times = stand.settings.stages.map(
+function widestNs(bench: TestBench, permille: number): number {
+  const times = bench.settings.stages.map(
     (s) => (s as unknown as Record<string, Record<string, number>>).nitrousSolenoid!,
   );
   const opening = Math.max(...times.map((t) => t.opening12VUs! - t.closingUs!));
-  return (permille * 1e6) / stand.settings.flow.frequencyHz + Math.max(0, opening) * 1000;
+  return (permille * 1e6) / bench.settings.flow.frequencyHz + Math.max(0, opening) * 1000;
 }
 
 /** When the last pulse wider than allowed turned into one of the allowed width, us after the cause; undefined when one still lasts. */
-function wideUntilUs(stand: Stand, causeNs: number, widest: number): number | undefined {
+function wideUntilUs(bench: TestBench, causeNs: number, widest: number): number | undefined {
   let latest = causeNs;
-  for (const s of stand.stages) {
-    for (const pulse of pulsesOf(stand.board.pins.edges(`nitrous${s + 1}`), stand.nowNs)) {
+  for (const s of bench.stages) {
+    for (const pulse of pulsesOf(bench.board.pins.edges(`nitrous${s + 1}`), bench.nowNs)) {
       const endNs = pulse.startNs + pulse.widthNs;
       if (pulse.widthNs <= widest) continue;
-      if (endNs >= stand.nowNs) return undefined;
+      if (endNs >= bench.nowNs) return undefined;
       latest = Math.max(latest, endNs - widest);
     }
   }
@@ -129,40 +129,40 @@ function wideUntilUs(stand: Stand, causeNs: number, widest: number): number | un
 }
 
 /** The driveshaft speeds up twice, from pulse to pulse, three times as fast as it may. */
-function runAway(stand: Stand): void {
-  const { board, senses } = stand;
-  const { fastestDeciKmhPerS } = stand.settings.driveline!;
-  const speed = senses.point.deciKmh;
-  const periodS = 1 / senses.roadHz(speed);
+function runAway(bench: TestBench): void {
+  const { board, stimulus } = bench;
+  const { fastestDeciKmhPerS } = bench.settings.driveline!;
+  const speed = stimulus.point.deciKmh;
+  const periodS = 1 / stimulus.roadHz(speed);
   const step = 3 * fastestDeciKmhPerS * periodS + 4;
-  board.harness.setRoadHz(senses.roadHz(speed + step));
-  const next = 1e9 / senses.roadHz(speed + step);
-  board.at(board.nowNs + next, () => board.harness.setRoadHz(senses.roadHz(speed + 2 * step)));
+  board.harness.setRoadHz(stimulus.roadHz(speed + step));
+  const next = 1e9 / stimulus.roadHz(speed + step);
+  board.at(board.nowNs + next, () => board.harness.setRoadHz(stimulus.roadHz(speed + 2 * step)));
 }
 
-async function wheelspin(stand: Stand, trial: number): Promise<Trial> {
-  if (trial === 0 && !stand.toFlow()) return { wrong: ["it did not come to full flow"] };
-  const allowed = allowedUs(rowOf("DRIVELINE"), stand)!;
-  const { holdMs, cutToPermille } = stand.settings.driveline!;
-  stand.board.runFor(phaseUs(trial));
-  toNextPulse(stand, "roadPulse");
-  const causeNs = stand.nowNs;
-  runAway(stand);
-  stand.board.runFor(Math.min(allowed + 10_000, holdMs * 1000));
-  const pinsUs = wideUntilUs(stand, causeNs, widestNs(stand, cutToPermille));
+async function wheelspin(bench: TestBench, trial: number): Promise<Trial> {
+  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  const allowed = allowedUs(rowOf("DRIVELINE"), bench)!;
+  const { holdMs, cutToPermille } = bench.settings.driveline!;
+  bench.board.runFor(phaseUs(trial));
+  toNextPulse(bench, "roadPulse");
+  const causeNs = bench.nowNs;
+  runAway(bench);
+  bench.board.runFor(Math.min(allowed + 10_000, holdMs * 1000));
+  const pinsUs = wideUntilUs(bench, causeNs, widestNs(bench, cutToPermille));
   const wrong = pinsUs === undefined || pinsUs > allowed ? ["the pulses did not get short in time"] : [];
-  const periodNs = 1e9 / stand.settings.flow.frequencyHz;
-  if (!stand.anyHighSince(stand.nowNs - periodNs)) wrong.push("it held off instead of cutting back");
-  stand.senses.good();
-  stand.board.runFor(holdMs * 1000 + phaseUs(3));
-  const live = await stand.teller.status();
+  const periodNs = 1e9 / bench.settings.flow.frequencyHz;
+  if (!bench.anyHighSince(bench.nowNs - periodNs)) wrong.push("it held off instead of cutting back");
+  bench.stimulus.good();
+  bench.board.runFor(holdMs * 1000 + phaseUs(3));
+  const live = await bench.client.status();
   if (column(live, "reasons") !== 0 || column(live, "flowing") === 0)
     wrong.push("it held off instead of cutting back");
-  if (wideUntilUs(stand, causeNs, widestNs(stand, cutToPermille)) !== undefined)
-    stand.board.runFor(holdMs * 1000);
-  if (wideUntilUs(stand, causeNs, widestNs(stand, cutToPermille)) !== undefined)
+  if (wideUntilUs(bench, causeNs, widestNs(bench, cutToPermille)) !== undefined)
+    bench.board.runFor(holdMs * 1000);
+  if (wideUntilUs(bench, causeNs, widestNs(bench, cutToPermille)) !== undefined)
     wrong.push("the share did not rise again");
-  return { pinsUs, allowedUs: allowed, wrong: [...wrong, ...(await untouched(stand))] };
+  return { pinsUs, allowedUs: allowed, wrong: [...wrong, ...(await untouched(bench))] };
 }
 
 /** All of them. */

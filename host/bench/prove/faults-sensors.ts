@@ -3,7 +3,7 @@ import type { SensorName } from "../board/outside/harness.ts";
 import { whileFlowing } from "./flow-trial.ts";
 import type { FlowFault, Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 import { without } from "./variants.ts";
 
 const FULL_MV = 5000;
@@ -23,7 +23,7 @@ function value(
   return whileFlowing({
     row,
     fault,
-    apply: (stand) => stand.senses.sensor(sensor, to(stand.settings)),
+    apply: (bench) => bench.stimulus.sensor(sensor, to(bench.settings)),
     ...more,
   });
 }
@@ -35,7 +35,7 @@ function wire(sensor: SensorName, fault: string, mv: number): Scenario {
   return whileFlowing({
     row: "SENSOR",
     fault: `${sensor} sensor: ${fault}`,
-    apply: (stand) => stand.board.harness.setSensorMv(sensor, mv),
+    apply: (bench) => bench.board.harness.setSensorMv(sensor, mv),
     fits: fitted,
     trials: 2,
   });
@@ -43,26 +43,30 @@ function wire(sensor: SensorName, fault: string, mv: number): Scenario {
 
 const SENSORS: readonly SensorName[] = ["throttle", "manifold", "bottle", "fuel", "lambda", "coolant"];
 
-function converter(fault: string, apply: (stand: Stand) => void, undo: (stand: Stand) => void): Scenario {
+function converter(
+  fault: string,
+  apply: (bench: TestBench) => void,
+  undo: (bench: TestBench) => void,
+): Scenario {
   return whileFlowing({ row: "ADC", fault, apply, undo });
 }
 
 /** A chip that comes back in the middle of a conversion would take the rest of it for a command: it comes back between two. */
 function dead(name: "adcA" | "adcB"): Scenario {
-  const revive = ({ board }: Stand): void => {
+  const revive = ({ board }: TestBench): void => {
     const chip = board.harness[name];
     board.runUntil(() => !chip.selected, ROUND_US, STEP_US);
     chip.dead = false;
   };
-  const kill = ({ board }: Stand): void => {
+  const kill = ({ board }: TestBench): void => {
     board.harness[name].dead = true;
   };
   return converter(`converter ${name === "adcA" ? "A" : "B"} does not answer`, kill, revive);
 }
 
 function stuckLine(level: 0 | 1, words: string): Scenario {
-  const set = (to: 0 | 1 | undefined) => (stand: Stand) => {
-    stand.board.harness.spi.stuck = to;
+  const set = (to: 0 | 1 | undefined) => (bench: TestBench) => {
+    bench.board.harness.spi.stuck = to;
   };
   return converter(`data line of the converters ${words}`, set(level), set(undefined));
 }

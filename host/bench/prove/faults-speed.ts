@@ -3,7 +3,7 @@ import { whileFlowing } from "./flow-trial.ts";
 import { extraPulse, toNextPulse } from "./pulses-at.ts";
 import type { FlowFault, Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 import { without } from "./variants.ts";
 
 const PAST_RPM = 150;
@@ -14,49 +14,49 @@ const NOISY_PERIODS = 4;
 function engineTo(
   rpm: (settings: ProofSettings) => number,
 ): Pick<FlowFault, "until" | "apply" | "undo" | "plusUs"> {
-  const hz = (stand: Stand): number => stand.senses.engineHz(rpm(stand.settings));
+  const hz = (bench: TestBench): number => bench.stimulus.engineHz(rpm(bench.settings));
   return {
-    until: (stand) => toNextPulse(stand, "enginePulse"),
-    apply: (stand) => stand.board.harness.setEngineHz(hz(stand)),
-    undo: (stand) => toNextPulse(stand, "enginePulse"),
-    plusUs: (stand) => 1e6 / hz(stand),
+    until: (bench) => toNextPulse(bench, "enginePulse"),
+    apply: (bench) => bench.board.harness.setEngineHz(hz(bench)),
+    undo: (bench) => toNextPulse(bench, "enginePulse"),
+    plusUs: (bench) => 1e6 / hz(bench),
   };
 }
 
-function roadTo(deciKmh: (stand: Stand) => number): Pick<FlowFault, "until" | "apply" | "plusUs"> {
-  const hz = (stand: Stand): number => stand.senses.roadHz(deciKmh(stand));
+function roadTo(deciKmh: (bench: TestBench) => number): Pick<FlowFault, "until" | "apply" | "plusUs"> {
+  const hz = (bench: TestBench): number => bench.stimulus.roadHz(deciKmh(bench));
   return {
-    until: (stand) => toNextPulse(stand, "roadPulse"),
-    apply: (stand) => stand.board.harness.setRoadHz(hz(stand)),
-    plusUs: (stand) => 1e6 / hz(stand),
+    until: (bench) => toNextPulse(bench, "roadPulse"),
+    apply: (bench) => bench.board.harness.setRoadHz(hz(bench)),
+    plusUs: (bench) => 1e6 / hz(bench),
   };
 }
 
 const engineWindow = (settings: ProofSettings) => settings.windows.engineSpeed!;
-const roadWindow = (stand: Stand) => stand.settings.windows.roadSpeed!;
+const roadWindow = (bench: TestBench) => bench.settings.windows.roadSpeed!;
 /** The gear changes with the speed: left out where the window on speed itself is proved. */
 const noGears = without("windows.gears");
 
-function noise(stand: Stand): void {
-  const periodUs = 1e6 / stand.senses.engineHz(stand.senses.point.rpm);
-  for (let i = 0; i < NOISY_PERIODS; i++) extraPulse(stand, "enginePulse", (i + 0.75) * periodUs);
+function noise(bench: TestBench): void {
+  const periodUs = 1e6 / bench.stimulus.engineHz(bench.stimulus.point.rpm);
+  for (let i = 0; i < NOISY_PERIODS; i++) extraPulse(bench, "enginePulse", (i + 0.75) * periodUs);
 }
 
 /** Every second pulse is missing from the first on, as with a broken tooth. */
-function missingPulses(stand: Stand): void {
-  const { harness } = stand.board;
-  const hz = stand.senses.engineHz(stand.senses.point.rpm);
+function missingPulses(bench: TestBench): void {
+  const { harness } = bench.board;
+  const hz = bench.stimulus.engineHz(bench.stimulus.point.rpm);
   const slow = (): void => harness.setEngineHz(hz / 2);
   const right = (): void => harness.setEngineHz(hz);
   slow();
-  stand.board.at(stand.nowNs + 2e9 / hz, right);
-  stand.board.at(stand.nowNs + 3e9 / hz, slow);
-  stand.board.at(stand.nowNs + 5e9 / hz, right);
+  bench.board.at(bench.nowNs + 2e9 / hz, right);
+  bench.board.at(bench.nowNs + 3e9 / hz, slow);
+  bench.board.at(bench.nowNs + 5e9 / hz, right);
 }
 
-function engineStops(stand: Stand, level: 0 | 1): void {
-  stand.board.harness.setEngineHz(0);
-  stand.board.harness.setInput("enginePulse", level);
+function engineStops(bench: TestBench, level: 0 | 1): void {
+  bench.board.harness.setEngineHz(0);
+  bench.board.harness.setInput("enginePulse", level);
 }
 
 /** All of them. */
@@ -76,31 +76,31 @@ export const SPEED_FAULTS: readonly Scenario[] = [
   whileFlowing({
     row: "RPM-LOST",
     fault: "engine pulse wire open",
-    until: (stand) => toNextPulse(stand, "enginePulse"),
-    apply: (stand) => engineStops(stand, 0),
+    until: (bench) => toNextPulse(bench, "enginePulse"),
+    apply: (bench) => engineStops(bench, 0),
   }),
   whileFlowing({
     row: "RPM-LOST",
     fault: "engine pulse wire short to 5 V",
-    until: (stand) => toNextPulse(stand, "enginePulse"),
-    apply: (stand) => engineStops(stand, 1),
+    until: (bench) => toNextPulse(bench, "enginePulse"),
+    apply: (bench) => engineStops(bench, 1),
   }),
   whileFlowing({
     row: "RPM-JUMP",
     fault: "extra pulses on the engine wire",
-    until: (stand) => toNextPulse(stand, "enginePulse"),
+    until: (bench) => toNextPulse(bench, "enginePulse"),
     apply: noise,
   }),
   whileFlowing({
     row: "RPM-JUMP",
     fault: "missing pulses on the engine wire",
-    until: (stand) => toNextPulse(stand, "enginePulse"),
+    until: (bench) => toNextPulse(bench, "enginePulse"),
     apply: missingPulses,
   }),
   whileFlowing({
     row: "SPEED-WIN",
     fault: "road speed above its window",
-    ...roadTo((stand) => roadWindow(stand).closeDeciKmh! + PAST_DECI_KMH),
+    ...roadTo((bench) => roadWindow(bench).closeDeciKmh! + PAST_DECI_KMH),
     change: noGears,
   }),
   whileFlowing({
@@ -116,6 +116,6 @@ export const SPEED_FAULTS: readonly Scenario[] = [
   whileFlowing({
     row: "GEAR-WIN",
     fault: "speeds that fit no gear",
-    ...roadTo((stand) => stand.senses.point.deciKmh * OFF_GEAR),
+    ...roadTo((bench) => bench.stimulus.point.deciKmh * OFF_GEAR),
   }),
 ];

@@ -6,53 +6,53 @@ import { MODES } from "#shared-schema/model/interlocks.ts";
 import { column } from "./board-client.ts";
 import { reasonProblems } from "./reactions.ts";
 import type { Scenario, Trial } from "./scenario.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 
 const WATCH_US = 500_000;
 const SRAM_BASE = 0x20000000;
 const SAMPLE_BYTES = 16;
 
 /** Watches a while in which nothing may flow; the reason must be told, in mode off. */
-async function heldAtStart(stand: Stand, row: string, fromNs: number): Promise<string[]> {
-  stand.board.runFor(WATCH_US);
-  const live = await stand.teller.status();
+async function heldAtStart(bench: TestBench, row: string, fromNs: number): Promise<string[]> {
+  bench.board.runFor(WATCH_US);
+  const live = await bench.client.status();
   const mode = MODES[column(live, "mode")];
   return [
     ...reasonProblems(live, row, ["ARM", "ARM-BOOT"]),
     ...(mode === "off" ? [] : [`mode is ${mode}`]),
-    ...(stand.anyHighSince(fromNs) ? ["something flowed"] : []),
-    ...(stand.board.harness.relay.closed ? ["the master relay is closed"] : []),
+    ...(bench.anyHighSince(fromNs) ? ["something flowed"] : []),
+    ...(bench.board.harness.relay.closed ? ["the master relay is closed"] : []),
   ];
 }
 
-const flows = (stand: Stand): string[] => (stand.toFlow() ? [] : ["no flow after the cause was gone"]);
+const flows = (bench: TestBench): string[] => (bench.toFlow() ? [] : ["no flow after the cause was gone"]);
 
-async function armedAtPower(stand: Stand): Promise<Trial> {
-  const fromNs = stand.rest();
-  stand.board.powerOff();
-  stand.board.harness.setSwitch("arm", true);
-  stand.board.runFor(WATCH_US / 5);
-  stand.board.powerOn();
-  const wrong = await heldAtStart(stand, "ARM-BOOT", fromNs);
-  return { wrong: [...wrong, ...flows(stand)] };
+async function armedAtPower(bench: TestBench): Promise<Trial> {
+  const fromNs = bench.rest();
+  bench.board.powerOff();
+  bench.board.harness.setSwitch("arm", true);
+  bench.board.runFor(WATCH_US / 5);
+  bench.board.powerOn();
+  const wrong = await heldAtStart(bench, "ARM-BOOT", fromNs);
+  return { wrong: [...wrong, ...flows(bench)] };
 }
 
 /** Changes flash without power, starts, tries to arm, changes it back, starts again. */
-function spoiltFlash(row: string, spoil: (stand: Stand) => void): (stand: Stand) => Promise<Trial> {
-  return async (stand) => {
-    const before = stand.board.flash.bytes.slice();
-    const fromNs = stand.rest();
-    spoil(stand);
-    stand.powerCycle();
-    stand.cycleArm();
-    const wrong = await heldAtStart(stand, row, fromNs);
-    stand.board.flash.bytes.set(before);
-    stand.powerCycle();
-    return { wrong: [...wrong, ...flows(stand)] };
+function spoiltFlash(row: string, spoil: (bench: TestBench) => void): (bench: TestBench) => Promise<Trial> {
+  return async (bench) => {
+    const before = bench.board.flash.bytes.slice();
+    const fromNs = bench.rest();
+    spoil(bench);
+    bench.powerCycle();
+    bench.cycleArm();
+    const wrong = await heldAtStart(bench, row, fromNs);
+    bench.board.flash.bytes.set(before);
+    bench.powerCycle();
+    return { wrong: [...wrong, ...flows(bench)] };
   };
 }
 
-const slotsOf = (stand: Stand): Uint8Array => stand.board.flash.bytes.subarray(FLASH.slotA);
+const slotsOf = (bench: TestBench): Uint8Array => bench.board.flash.bytes.subarray(FLASH.slotA);
 
 /** First byte of the header of the slot that holds the settings. */
 function headerAt(slots: Uint8Array): number {
@@ -64,8 +64,8 @@ function headerAt(slots: Uint8Array): number {
 }
 
 /** Another fingerprint under a right check sum: settings of another program. */
-function otherSchema(stand: Stand): void {
-  const slots = slotsOf(stand);
+function otherSchema(bench: TestBench): void {
+  const slots = slotsOf(bench);
   const header = slots.subarray(headerAt(slots)).subarray(0, FLASH.page);
   const view = new DataView(header.buffer, header.byteOffset, header.byteLength);
   const words = Array.from({ length: FLASH.page / 4 }, (_, i) => 4 * i);
@@ -78,14 +78,14 @@ function otherSchema(stand: Stand): void {
 }
 
 /** One bit in the settings behind the header. */
-function wrongBit(stand: Stand): void {
-  const slots = slotsOf(stand);
+function wrongBit(bench: TestBench): void {
+  const slots = slotsOf(bench);
   slots[headerAt(slots) + FLASH.page + 10]! ^= 4;
 }
 
 /** One bit in a function that only an update runs, so that everything else still works. */
-function wrongProgram(stand: Stand): void {
-  const { board } = stand;
+function wrongProgram(bench: TestBench): void {
+  const { board } = bench;
   const at = (board.symbols.find("rom_enter_bootloader").address & ~1) - SRAM_BASE;
   const code = Buffer.from(board.chip.rp2040.sram.subarray(at, at + SAMPLE_BYTES));
   const place = Buffer.from(board.flash.bytes.buffer, 0, FLASH.dataStart).indexOf(code);
@@ -93,7 +93,7 @@ function wrongProgram(stand: Stand): void {
   board.flash.bytes[place + 6]! ^= 1;
 }
 
-function start(row: string, fault: string, run: (stand: Stand) => Promise<Trial>): Scenario {
+function start(row: string, fault: string, run: (bench: TestBench) => Promise<Trial>): Scenario {
   return { row, fault, trials: 1, run };
 }
 
@@ -103,7 +103,7 @@ export const START_FAULTS: readonly Scenario[] = [
   start(
     "SETTINGS",
     "no settings stored",
-    spoiltFlash("SETTINGS", (stand) => void slotsOf(stand).fill(0xff)),
+    spoiltFlash("SETTINGS", (bench) => void slotsOf(bench).fill(0xff)),
   ),
   start("SETTINGS", "settings of another schema", spoiltFlash("SETTINGS", otherSchema)),
   start("SETTINGS", "one wrong bit in the stored settings", spoiltFlash("SETTINGS", wrongBit)),

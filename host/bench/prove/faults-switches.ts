@@ -15,36 +15,39 @@ export const SWITCH_FAULTS: readonly Scenario[] = [
   whileFlowing({
     row: "ARM",
     fault: "arm switch off, or its wire open",
-    apply: (stand) => stand.board.harness.setSwitch("arm", false),
+    apply: (bench) => bench.board.harness.setSwitch("arm", false),
   }),
   whileFlowing({
     row: "WOT",
     fault: "throttle switch open",
-    apply: (stand) => stand.board.harness.setSwitch("throttle", false),
+    apply: (bench) => bench.board.harness.setSwitch("throttle", false),
     fits: hasSwitch,
   }),
   whileFlowing({
     row: "WOT",
     fault: "throttle position under its close threshold",
-    apply: (stand) =>
-      stand.senses.sensor("throttle", stand.settings.throttle.position!.closesAtPermille! - CLOSING_PERMILLE),
+    apply: (bench) =>
+      bench.stimulus.sensor(
+        "throttle",
+        bench.settings.throttle.position!.closesAtPermille! - CLOSING_PERMILLE,
+      ),
     fits: hasPosition,
   }),
   whileFlowing({
     row: "TPS-SW",
     fault: "throttle switch open while the position sensor is frozen wide open",
-    apply: (stand) => stand.board.harness.setSwitch("throttle", false),
+    apply: (bench) => bench.board.harness.setSwitch("throttle", false),
     fits: hasBoth,
   }),
   whileFlowing({
     row: "TPS-SW",
     fault: "throttle switch short to 5 V while the throttle closes",
-    apply: (stand) => stand.senses.sensor("throttle", CLOSED_PERMILLE),
+    apply: (bench) => bench.stimulus.sensor("throttle", CLOSED_PERMILLE),
     fits: hasBoth,
   }),
   whileFlowing({
     row: "ENRICH",
     fault: "enrichment no longer confirmed, or its wire open",
-    apply: (stand) => stand.board.harness.setSlowSwitch("enrich", false),
+    apply: (bench) => bench.board.harness.setSlowSwitch("enrich", false),
   }),
 ];

@@ -2,18 +2,18 @@
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { type FlowFault, phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 import { toNextTick } from "./watched-entry.ts";
 
 /** How much longer than allowed it is looked at. */
 const LOOK_US = 22_000;
 
-function strike(stand: Stand, fault: FlowFault, trial: number): number {
-  toNextTick(stand);
-  stand.board.runFor(phaseUs(trial));
-  fault.until?.(stand);
-  const appliedNs = stand.nowNs;
-  fault.apply(stand);
+function strike(bench: TestBench, fault: FlowFault, trial: number): number {
+  toNextTick(bench);
+  bench.board.runFor(phaseUs(trial));
+  fault.until?.(bench);
+  const appliedNs = bench.nowNs;
+  fault.apply(bench);
   return appliedNs;
 }
 
@@ -24,23 +24,23 @@ function timeProblems(pinsUs: number | undefined, allowed: number): string[] {
     : [`pins low after ${Math.round(pinsUs)} us, allowed ${Math.round(allowed)} us`];
 }
 
-async function flowTrial(stand: Stand, fault: FlowFault, trial: number): Promise<Trial> {
-  if (trial === 0 && !stand.toFlow()) return { wrong: ["it did not come to full flow"] };
+async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Promise<Trial> {
+  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
   const row = rowOf(fault.row);
-  const allowed = allowedUs(row, stand, fault.plusUs?.(stand)) ?? RELAY_US;
-  const appliedNs = strike(stand, fault, trial);
-  stand.board.runFor(fault.lookUs?.(stand) ?? allowed + LOOK_US);
-  const causeNs = fault.causeNs?.(stand, appliedNs) ?? appliedNs;
-  const pinsUs = stand.lowAfterUs(causeNs);
-  const live = await stand.teller.status();
+  const allowed = allowedUs(row, bench, fault.plusUs?.(bench)) ?? RELAY_US;
+  const appliedNs = strike(bench, fault, trial);
+  bench.board.runFor(fault.lookUs?.(bench) ?? allowed + LOOK_US);
+  const causeNs = fault.causeNs?.(bench, appliedNs) ?? appliedNs;
+  const pinsUs = bench.lowAfterUs(causeNs);
+  const live = await bench.client.status();
   const wrong = [
     ...timeProblems(pinsUs, allowed),
-    ...faultProblems(stand, row, live, causeNs, allowed, fault.also ?? []),
+    ...faultProblems(bench, row, live, causeNs, allowed, fault.also ?? []),
   ];
-  const relayUs = row.reaction === "hold-off" ? undefined : stand.relayOpenAfterUs(causeNs);
-  fault.undo?.(stand);
-  stand.senses.good();
-  wrong.push(...wayBack(stand, row), ...(await untouched(stand)));
+  const relayUs = row.reaction === "hold-off" ? undefined : bench.relayOpenAfterUs(causeNs);
+  fault.undo?.(bench);
+  bench.stimulus.good();
+  wrong.push(...wayBack(bench, row), ...(await untouched(bench)));
   return { pinsUs, relayUs, allowedUs: allowed, wrong };
 }
 
@@ -53,6 +53,6 @@ export function whileFlowing(fault: FlowFault): Scenario {
     trials: fault.trials ?? TRIALS,
     ...(fits ? { fits } : {}),
     ...(change ? { change } : {}),
-    run: (stand, trial) => flowTrial(stand, fault, trial),
+    run: (bench, trial) => flowTrial(bench, fault, trial),
   };
 }

@@ -1,10 +1,10 @@
-// The proof: every scenario on a stand of its own, worst times kept, failures in words. Nothing that was not run counts as passed.
+// The proof: every scenario on a bench of its own, worst times kept, failures in words. Nothing that was not run counts as passed.
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
 import { NotShown, type Scenario, type Trial } from "./scenario.ts";
 import { proofSettings, valueAt } from "./settings.ts";
-import { Stand, type StandOptions } from "./test-bench.ts";
+import { TestBench, type TestBenchOptions } from "./test-bench.ts";
 
 /** `not enabled`: the settings do not switch the row on. `not shown`: at full flow they never give the fault a chance to show. */
 export type Outcome = "passed" | "failed" | "not enabled" | "not shown";
@@ -22,7 +22,7 @@ export interface Finding {
   readonly wrong: readonly string[];
 }
 
-export interface ProofOptions extends StandOptions {
+export interface ProofOptions extends TestBenchOptions {
   /** Ids of the rows to prove; all when left out. */
   readonly only?: readonly string[];
   /** Scenarios to choose from; the whole catalogue when left out. */
@@ -55,28 +55,28 @@ function worst(trials: readonly Trial[]): Times {
   return times;
 }
 
-/** Stands by settings: one is used again as long as everything on it went as it must. */
-class Stands {
-  readonly #options: StandOptions;
-  #ready: Stand | undefined;
+/** Test benches by settings: a bench is used again as long as every trial on it passed. */
+class TestBenches {
+  readonly #options: TestBenchOptions;
+  #ready: TestBench | undefined;
 
-  constructor(options: StandOptions) {
+  constructor(options: TestBenchOptions) {
     this.#options = options;
   }
 
-  async take(document: Document, change: Scenario["change"]): Promise<Stand> {
+  async take(document: Document, change: Scenario["change"]): Promise<TestBench> {
     const ready = change ? undefined : this.#ready;
     if (ready) return ready;
-    const stand = new Stand(change?.(document) ?? document, this.#options);
-    await stand.start();
-    if (!change) this.#ready = stand;
-    return stand;
+    const bench = new TestBench(change?.(document) ?? document, this.#options);
+    await bench.start();
+    if (!change) this.#ready = bench;
+    return bench;
   }
 
-  /** Ends a stand that is not to be used again. */
-  async drop(stand: Stand): Promise<void> {
-    if (this.#ready === stand) this.#ready = undefined;
-    await stand.teller.close();
+  /** Ends a bench that is not to be used again. */
+  async drop(bench: TestBench): Promise<void> {
+    if (this.#ready === bench) this.#ready = undefined;
+    await bench.client.close();
   }
 
   async end(): Promise<void> {
@@ -84,20 +84,20 @@ class Stands {
   }
 }
 
-async function runTrials(scenario: Scenario, stand: Stand): Promise<Trial[]> {
+async function runTrials(scenario: Scenario, bench: TestBench): Promise<Trial[]> {
   const trials: Trial[] = [];
-  for (let trial = 0; trial < Math.min(scenario.trials, stand.mostTrials); trial++) {
-    trials.push(await scenario.run(stand, trial));
+  for (let trial = 0; trial < Math.min(scenario.trials, bench.mostTrials); trial++) {
+    trials.push(await scenario.run(bench, trial));
     if (trials.at(-1)!.wrong.length > 0) break;
   }
   return trials;
 }
 
-/** Runs a scenario on a stand. What the emulated board refuses is a failure like any other. */
-async function findingOf(scenario: Scenario, stand: Stand): Promise<Finding> {
+/** Runs a scenario on a bench. What the emulated board refuses is a failure like any other. */
+async function findingOf(scenario: Scenario, bench: TestBench): Promise<Finding> {
   const { row, fault } = scenario;
   try {
-    const trials = await runTrials(scenario, stand);
+    const trials = await runTrials(scenario, bench);
     const wrong = trials.flatMap((trial) => trial.wrong);
     const outcome = wrong.length === 0 ? "passed" : "failed";
     return { row, fault, outcome, trials: trials.length, ...worst(trials), wrong };
@@ -108,12 +108,12 @@ async function findingOf(scenario: Scenario, stand: Stand): Promise<Finding> {
   }
 }
 
-async function proveOne(scenario: Scenario, document: Document, stands: Stands): Promise<Finding> {
+async function proveOne(scenario: Scenario, document: Document, benches: TestBenches): Promise<Finding> {
   const { row, fault, change } = scenario;
   if (!isEnabled(scenario, document)) return { row, fault, outcome: "not enabled", trials: 0, wrong: [] };
-  const stand = await stands.take(document, change);
-  const finding = await findingOf(scenario, stand);
-  if (change || finding.outcome === "failed") await stands.drop(stand);
+  const bench = await benches.take(document, change);
+  const finding = await findingOf(scenario, bench);
+  if (change || finding.outcome === "failed") await benches.drop(bench);
   return finding;
 }
 
@@ -122,12 +122,12 @@ export async function prove(document: Document, options: ProofOptions): Promise<
   const all = options.scenarios ?? SCENARIOS;
   const wanted = all.filter(({ row }) => options.only?.includes(row) ?? true);
   const findings: Finding[] = [];
-  const stands = new Stands(options);
+  const benches = new TestBenches(options);
   for (const scenario of wanted) {
     options.onProgress?.(findings.length, wanted.length);
-    findings.push(await proveOne(scenario, document, stands));
+    findings.push(await proveOne(scenario, document, benches));
   }
-  await stands.end();
+  await benches.end();
   options.onProgress?.(wanted.length, wanted.length);
   return findings;
 }

@@ -3,7 +3,7 @@ import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-sche
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import { relayAllowedUs } from "./allowed.ts";
 import { column, type Live } from "./board-client.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 
 const NO_TRIP = 255;
 
@@ -42,40 +42,40 @@ const AT_REST = {
   fault: ["stageActive", "purge", "bottleValve", "heater"],
 } as const;
 
-function outputProblems(stand: Stand, when: keyof typeof AT_REST): string[] {
-  const high = AT_REST[when].filter((name) => stand.board.pins.level(gpioOf(name)) === 1);
+function outputProblems(bench: TestBench, when: keyof typeof AT_REST): string[] {
+  const high = AT_REST[when].filter((name) => bench.board.pins.level(gpioOf(name)) === 1);
   return high.map((name) => `${name} is still on`);
 }
 
-function relayProblems(stand: Stand, causeNs: number, mostUs: number): string[] {
-  const us = stand.relayOpenAfterUs(causeNs);
+function relayProblems(bench: TestBench, causeNs: number, mostUs: number): string[] {
+  const us = bench.relayOpenAfterUs(causeNs);
   if (us === undefined) return ["the master relay is closed"];
   return us <= mostUs ? [] : [`the master relay opened after ${Math.round(us)} us`];
 }
 
 /** What is wrong while the fault lasts. */
 export function faultProblems(
-  stand: Stand,
+  bench: TestBench,
   row: Interlock,
   live: Live,
   causeNs: number,
   allowedUs: number,
   also: readonly string[],
 ): string[] {
-  const relay = (): string[] => relayProblems(stand, causeNs, relayAllowedUs(row, allowedUs));
+  const relay = (): string[] => relayProblems(bench, causeNs, relayAllowedUs(row, allowedUs));
   if (row.reaction === "hold-off")
     return [
       ...modeProblems(live, ["armed"]),
       ...tripProblems(live, "none"),
       ...reasonProblems(live, row.id, also),
-      ...outputProblems(stand, "held"),
-      ...(stand.board.harness.relay.closed ? [] : ["the master relay is open"]),
+      ...outputProblems(bench, "held"),
+      ...(bench.board.harness.relay.closed ? [] : ["the master relay is open"]),
     ];
   if (row.reaction === "off")
     return [
       ...modeProblems(live, ["off"]),
       ...reasonProblems(live, row.id, also),
-      ...outputProblems(stand, "off"),
+      ...outputProblems(bench, "off"),
       ...relay(),
     ];
   const mode = row.reaction === "lockout" ? "locked" : "tripped";
@@ -83,36 +83,36 @@ export function faultProblems(
     ...modeProblems(live, [mode]),
     ...tripProblems(live, row.id),
     ...(reasonNames(live).includes(row.id) ? [] : [`${row.id} is not among the reasons`]),
-    ...outputProblems(stand, "fault"),
+    ...outputProblems(bench, "fault"),
     ...relay(),
   ];
 }
 
-function afterTrip(stand: Stand): string[] {
-  const wrong = stand.staysOff() ? [] : ["flow came back without the arm switch"];
-  return stand.toFlow() ? wrong : [...wrong, "no flow after the arm switch was cycled"];
+function afterTrip(bench: TestBench): string[] {
+  const wrong = bench.staysOff() ? [] : ["flow came back without the arm switch"];
+  return bench.toFlow() ? wrong : [...wrong, "no flow after the arm switch was cycled"];
 }
 
-function afterLockout(stand: Stand): string[] {
-  stand.cycleArm();
-  const wrong = stand.staysOff(300_000) ? [] : ["cycling the arm switch was enough"];
-  stand.powerCycle();
-  return stand.toFlow() ? wrong : [...wrong, "no flow after power was cycled"];
+function afterLockout(bench: TestBench): string[] {
+  bench.cycleArm();
+  const wrong = bench.staysOff(300_000) ? [] : ["cycling the arm switch was enough"];
+  bench.powerCycle();
+  return bench.toFlow() ? wrong : [...wrong, "no flow after power was cycled"];
 }
 
 /** The way back once the fault is gone: by itself, by the arm switch, or by power. */
-export function wayBack(stand: Stand, row: Interlock): string[] {
+export function wayBack(bench: TestBench, row: Interlock): string[] {
   if (row.reaction === "hold-off" || row.reaction === "cut-back")
-    return stand.waitForFlow() ? [] : ["flow did not come back by itself"];
-  if (row.reaction === "lockout") return afterLockout(stand);
-  if (row.reaction === "off") return stand.toFlow() ? [] : ["no flow after the arm switch was cycled"];
-  return afterTrip(stand);
+    return bench.waitForFlow() ? [] : ["flow did not come back by itself"];
+  if (row.reaction === "lockout") return afterLockout(bench);
+  if (row.reaction === "off") return bench.toFlow() ? [] : ["no flow after the arm switch was cycled"];
+  return afterTrip(bench);
 }
 
 /** Settings and program must be what they were. */
-export async function untouched(stand: Stand): Promise<string[]> {
-  const { settingsCrc } = await stand.teller.hello();
-  return settingsCrc === stand.settingsCrc ? [] : ["the stored settings changed"];
+export async function untouched(bench: TestBench): Promise<string[]> {
+  const { settingsCrc } = await bench.client.hello();
+  return settingsCrc === bench.settingsCrc ? [] : ["the stored settings changed"];
 }
 
 /** Row of the catalogue. */

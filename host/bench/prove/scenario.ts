@@ -1,7 +1,7 @@
 // What a scenario is: a row of the catalogue, a fault at a pin in words, and the steps that make and undo it.
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { ProofSettings } from "./settings.ts";
-import type { Stand } from "./test-bench.ts";
+import type { TestBench } from "./test-bench.ts";
 
 /** What one trial came to. Times in microseconds from the cause; `wrong` is empty when all was as it must be. */
 export interface Trial {
@@ -26,25 +26,25 @@ export interface Scenario {
   readonly change?: (document: Document) => Document;
   /** How many trials, each at another phase of tick, turns and PWM. */
   readonly trials: number;
-  /** Runs one trial on a stand that is started; leaves it ready for the next. */
-  readonly run: (stand: Stand, trial: number) => Promise<Trial>;
+  /** Runs one trial on a bench that is started; leaves it ready for the next. */
+  readonly run: (bench: TestBench, trial: number) => Promise<Trial>;
 }
 
 /** A fault that strikes while everything flows. */
 export interface FlowFault {
   readonly row: string;
   readonly fault: string;
-  readonly apply: (stand: Stand) => void;
+  readonly apply: (bench: TestBench) => void;
   /** Takes the fault away; everything good is set after it in any case. */
-  readonly undo?: (stand: Stand) => void;
+  readonly undo?: (bench: TestBench) => void;
   /** When what is judged began, ns, if that is not when the fault was applied. */
-  readonly causeNs?: (stand: Stand, appliedNs: number) => number;
+  readonly causeNs?: (bench: TestBench, appliedNs: number) => number;
   /** What the row's time counts from, us after the cause, where the fault itself decides: the next pulse, say. */
-  readonly plusUs?: (stand: Stand) => number;
+  readonly plusUs?: (bench: TestBench) => number;
   /** How long it is looked at, us, where that is more than usual. */
-  readonly lookUs?: (stand: Stand) => number;
+  readonly lookUs?: (bench: TestBench) => number;
   /** Waits for the moment from which the fault may be applied, for those that need one. */
-  readonly until?: (stand: Stand) => void;
+  readonly until?: (bench: TestBench) => void;
   /** Rows that may hold flow off beside this one, because the same cause meets them. */
   readonly also?: readonly string[];
   readonly fits?: (settings: ProofSettings) => boolean;

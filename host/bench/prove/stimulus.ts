@@ -15,7 +15,7 @@ const UNIT: Readonly<Record<string, string>> = {
 const BATTERY_MV = 13_800;
 
 /** The car of a proof. Values are in the unit of their sensor's settings. */
-export class Senses {
+export class Stimulus {
   readonly board: EmulatedBoard;
   readonly settings: ProofSettings;
   readonly point: Point;

@@ -1,13 +1,13 @@
-// The proving stand: an emulated board with settings in it, brought to full flow, and what its pins say in exact virtual time.
+// The test bench: an emulated board with settings in it, brought to full flow, and what its pins say in exact virtual time.
 
 import { gpioOf, PINS, STAGES } from "#shared-schema/model/pins.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Edge } from "../board/pins.ts";
-import type { OpenTeller, Teller } from "./board-client.ts";
+import type { BoardClient, OpenBoardClient } from "./board-client.ts";
 import { flowPoint } from "./point.ts";
 import { type ProofSettings, proofSettings } from "./settings.ts";
-import { Senses } from "./stimulus.ts";
+import { Stimulus } from "./stimulus.ts";
 
 /** Times in microseconds. */
 const START_US = 20_000;
@@ -24,17 +24,17 @@ const FEW_TRIALS = 2;
 export const SOLENOID_PINS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);
 
 /** Where boards come from, and how to speak to them. */
-export interface StandOptions {
+export interface TestBenchOptions {
   readonly makeBoard: () => EmulatedBoard;
-  readonly openTeller: OpenTeller;
+  readonly openClient: OpenBoardClient;
 }
 
 /** One board under proof. */
-export class Stand {
+export class TestBench {
   readonly board: EmulatedBoard;
   readonly settings: ProofSettings;
-  readonly senses: Senses;
-  teller!: Teller;
+  readonly stimulus: Stimulus;
+  client!: BoardClient;
   /** Stages, from 0, that flow at the point. */
   stages: number[] = [];
   /** Trials that are worth their time with these settings. */
@@ -42,14 +42,14 @@ export class Stand {
   /** CRC of the stored settings; must never change. */
   settingsCrc = 0;
   readonly #block: Uint8Array;
-  readonly #open: OpenTeller;
+  readonly #open: OpenBoardClient;
 
-  constructor(document: Document, options: StandOptions) {
+  constructor(document: Document, options: TestBenchOptions) {
     this.board = options.makeBoard();
     this.settings = proofSettings(document);
-    this.senses = new Senses(this.board, this.settings, flowPoint(this.settings));
+    this.stimulus = new Stimulus(this.board, this.settings, flowPoint(this.settings));
     this.#block = toBytes(pack(document));
-    this.#open = options.openTeller;
+    this.#open = options.openClient;
   }
 
   get nowNs(): number {
@@ -60,19 +60,19 @@ export class Stand {
   async start(): Promise<void> {
     this.board.powerOn();
     this.board.runFor(START_US);
-    this.teller = this.#open(this.board);
-    await this.teller.store(this.#block);
-    this.settingsCrc = (await this.teller.hello()).settingsCrc;
-    this.senses.good();
-    this.senses.launch(false);
+    this.client = this.#open(this.board);
+    await this.client.store(this.#block);
+    this.settingsCrc = (await this.client.hello()).settingsCrc;
+    this.stimulus.good();
+    this.stimulus.launch(false);
   }
 
   /** Power off and on, everything good, arm switch off. */
   powerCycle(): void {
     this.board.harness.setSwitch("arm", false);
     this.board.powerCycle();
-    this.senses.good();
-    this.senses.launch(false);
+    this.stimulus.good();
+    this.stimulus.launch(false);
     this.board.runFor(START_US);
   }
 
@@ -85,7 +85,7 @@ export class Stand {
 
   /** Arm switch off until it may arm, then on. Says nothing about what comes of it. */
   cycleArm(): void {
-    this.senses.launch(false);
+    this.stimulus.launch(false);
     this.board.harness.setSwitch("arm", false);
     this.board.runFor(SEEN_OFF_US);
     this.board.harness.setSwitch("arm", true);
@@ -95,7 +95,7 @@ export class Stand {
   toFlow(): boolean {
     this.cycleArm();
     this.board.runFor(ARMED_US);
-    this.senses.launch(true);
+    this.stimulus.launch(true);
     return this.waitForFlow();
   }
 

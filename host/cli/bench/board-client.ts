@@ -1,7 +1,7 @@
 // The line to an emulated board as a proof speaks over it: the tool's own link client, in the board's virtual time.
 import type { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { boardLine } from "#host/bench/board-line.ts";
-import type { Teller } from "#host/bench/prove/board-client.ts";
+import type { BoardClient } from "#host/bench/prove/board-client.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { hello, status } from "#host/link/device.ts";
 import { Refused } from "#host/link/message.ts";
@@ -9,7 +9,7 @@ import { writeSettings } from "#host/link/transfer.ts";
 
 async function refusal(
   client: LinkClient,
-  ...request: Parameters<Teller["refusal"]>
+  ...request: Parameters<BoardClient["refusal"]>
 ): Promise<string | undefined> {
   const [name, values, tail] = request;
   try {
@@ -22,7 +22,7 @@ async function refusal(
 }
 
 /** Opens the line of a powered board. */
-export function boardTeller(board: EmulatedBoard): Teller {
+export function boardClient(board: EmulatedBoard): BoardClient {
   const line = boardLine(board);
   const client = new LinkClient(line, { clock: line.clock, firstSequence: 0 });
   return {

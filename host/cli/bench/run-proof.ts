@@ -19,7 +19,7 @@ import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
-import { boardTeller } from "./board-client.ts";
+import { boardClient } from "./board-client.ts";
 
 /** Options of `headgate prove`. */
 export interface ProveOptions {
@@ -66,7 +66,7 @@ async function run(session: Session, good: GoodFile, only: string[] | undefined)
   const show = session.progress("prove");
   const findings = await prove(good.document, {
     makeBoard: () => new EmulatedBoard({ image, elf }),
-    openTeller: boardTeller,
+    openClient: boardClient,
     onProgress: show.update,
     ...(only ? { only } : {}),
   });

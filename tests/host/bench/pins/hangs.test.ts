@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import { hangAt, trapAt } from "#host/bench/prove/faults-program.ts";
 import { prove } from "#host/bench/prove/prove.ts";
 import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
-import { ALL, PROVING, releasedBoard, standOptions } from "../../../support/proving.ts";
+import { ALL, benchOptions, PROVING, releasedBoard } from "../../../support/proving.ts";
 
 const RAM = 0x20000000;
 /** Every day those that every pass of the loop enters, in CI every function that lies in RAM. */
@@ -21,7 +21,7 @@ function functions(): string[] {
 
 test(`a hang at ${ALL ? "every function" : "some functions"} ends with everything off in ${WATCHDOG_US} us`, async () => {
   const scenarios = (ALL ? functions() : DAILY).map(hangAt);
-  const findings = await prove(PROVING, { ...standOptions(), scenarios });
+  const findings = await prove(PROVING, { ...benchOptions(), scenarios });
   expect(findings.filter(({ outcome }) => outcome === "failed")).toEqual([]);
   const entered = findings.filter(({ outcome }) => outcome === "passed");
   expect(entered.length).toBeGreaterThanOrEqual(ALL ? 20 : DAILY.length);
@@ -34,7 +34,7 @@ test(`a hang at ${ALL ? "every function" : "some functions"} ends with everythin
 
 test("a trap at a function's entry has all pins low within 10 us", async () => {
   const scenarios = ["w2c_core_tick", "stages_apply", "spi0_isr"].map(trapAt);
-  const findings = await prove(PROVING, { ...standOptions(), scenarios });
+  const findings = await prove(PROVING, { ...benchOptions(), scenarios });
   expect(findings.map(({ outcome }) => outcome)).toEqual(["passed", "passed", "passed"]);
   for (const { pinsUs, relayUs } of findings) {
     expect(pinsUs).toBeLessThanOrEqual(10);

@@ -1,12 +1,12 @@
 // Pulses at the solenoid pins of the released image: frequency and width within one counter step of the arithmetic.
 import { describe, expect, test } from "vitest";
-import { Stand } from "#host/bench/prove/test-bench.ts";
+import { TestBench } from "#host/bench/prove/test-bench.ts";
 import { withValues } from "#host/bench/prove/variants.ts";
 import { type Pulse, pulsesOf } from "#host/bench/pulses.ts";
 import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
-import { PROVING, standOptions } from "../../../support/proving.ts";
+import { benchOptions, PROVING } from "../../../support/proving.ts";
 
 const STEP_NS = PWM_STEP_US * 1000;
 const PERIODS = 5;
@@ -57,10 +57,10 @@ function steady(hz: number): Document {
   return document as unknown as Document;
 }
 
-/** The pulses of some whole periods, from the second after the stand flows. */
-function pulsesAt(stand: Stand, name: string, hz: number): Pulse[] {
-  const fromNs = stand.nowNs - (PERIODS * 1e9) / hz;
-  return pulsesOf(stand.board.pins.edges(name), stand.nowNs)
+/** The pulses of some whole periods, from the second after the bench flows. */
+function pulsesAt(bench: TestBench, name: string, hz: number): Pulse[] {
+  const fromNs = bench.nowNs - (PERIODS * 1e9) / hz;
+  return pulsesOf(bench.board.pins.edges(name), bench.nowNs)
     .filter((p) => p.startNs >= fromNs)
     .slice(0, -1);
 }
@@ -75,14 +75,14 @@ function expectPulses(pulses: readonly Pulse[], hz: number, widthNs: number): vo
 }
 
 /** A pin pulses as expected, or never, or stays high. */
-function expectPin(stand: Stand, name: string, hz: number, widthNs: number): void {
-  const pulses = pulsesAt(stand, name, hz);
+function expectPin(bench: TestBench, name: string, hz: number, widthNs: number): void {
+  const pulses = pulsesAt(bench, name, hz);
   if (widthNs > 0 && Number.isFinite(widthNs)) expectPulses(pulses, hz, widthNs);
-  else expect([pulses.length, stand.board.pins.level(gpioOf(name))]).toEqual([0, widthNs === 0 ? 0 : 1]);
+  else expect([pulses.length, bench.board.pins.level(gpioOf(name))]).toEqual([0, widthNs === 0 ? 0 : 1]);
 }
 
-function expectInPhase(stand: Stand, stage: number, hz: number): void {
-  const starts = (kind: string): number[] => pulsesAt(stand, `${kind}${stage + 1}`, hz).map((p) => p.startNs);
+function expectInPhase(bench: TestBench, stage: number, hz: number): void {
+  const starts = (kind: string): number[] => pulsesAt(bench, `${kind}${stage + 1}`, hz).map((p) => p.startNs);
   const [nitrous, fuel] = [starts("nitrous"), starts("fuel")];
   if (nitrous.length === 0 || fuel.length === 0) return;
   expect(nitrous.length).toBe(fuel.length);
@@ -91,16 +91,16 @@ function expectInPhase(stand: Stand, stage: number, hz: number): void {
 
 describe.each([8, 20, 40])("at %i Hz", (hz) => {
   test("every stage pulses by its share and its valves' times, nitrous and fuel in phase", async () => {
-    const stand = new Stand(steady(hz), standOptions());
-    await stand.start();
-    expect(stand.toFlow()).toBe(true);
-    stand.board.runFor(((PERIODS + 2) * 1e6) / hz);
+    const bench = new TestBench(steady(hz), benchOptions());
+    await bench.start();
+    expect(bench.toFlow()).toBe(true);
+    bench.board.runFor(((PERIODS + 2) * 1e6) / hz);
     for (const [s, permille] of SHARES.entries()) {
-      expectPin(stand, `nitrous${s + 1}`, hz, expectedNs(permille, hz, NITROUS));
-      if (stand.settings.stages[s]!.kind === "dry") continue;
-      expectPin(stand, `fuel${s + 1}`, hz, expectedNs(permille, hz, FUEL));
-      expectInPhase(stand, s, hz);
+      expectPin(bench, `nitrous${s + 1}`, hz, expectedNs(permille, hz, NITROUS));
+      if (bench.settings.stages[s]!.kind === "dry") continue;
+      expectPin(bench, `fuel${s + 1}`, hz, expectedNs(permille, hz, FUEL));
+      expectInPhase(bench, s, hz);
     }
-    await stand.teller.close();
+    await bench.client.close();
   });
 });

@@ -5,7 +5,7 @@ import { ROW_IDS, scenariosOf } from "#host/bench/prove/catalogue.ts";
 import { isEnabled, prove } from "#host/bench/prove/prove.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { hostCore } from "../../../support/hosted-core.ts";
-import { PROVING, sample, standOptions } from "../../../support/proving.ts";
+import { benchOptions, PROVING, sample } from "../../../support/proving.ts";
 import { switchableCore, switchOff } from "../../../support/switchable-core.ts";
 
 const EVERY = 3;
@@ -51,11 +51,11 @@ const first = (id: string) =>
 
 test("with nothing switched off the test build passes", async () => {
   const scenarios = rows.flatMap(first);
-  const findings = await prove(PROVING, { ...standOptions((board) => hostCore(board, module)), scenarios });
+  const findings = await prove(PROVING, { ...benchOptions((board) => hostCore(board, module)), scenarios });
   expect(findings.filter(({ outcome }) => outcome !== "passed")).toEqual([]);
 });
 
 test.each(rows)("%s switched off is noticed", async (id) => {
-  const findings = await prove(PROVING, { ...standOptions(withoutRow(id)), scenarios: first(id) });
+  const findings = await prove(PROVING, { ...benchOptions(withoutRow(id)), scenarios: first(id) });
   expect(findings.map(({ outcome }) => outcome)).toEqual(["failed"]);
 });

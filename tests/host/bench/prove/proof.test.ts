@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
 import { isEnabled, prove } from "#host/bench/prove/prove.ts";
-import { PROVING, sample, standOptions } from "../../../support/proving.ts";
+import { benchOptions, PROVING, sample } from "../../../support/proving.ts";
 
 const EVERY = 9;
 /** All of it takes a minute on one core. */
@@ -15,7 +15,7 @@ const scenarios = sample(
 test(
   `${scenarios.length} faults are met in time, and nothing else is disturbed`,
   async () => {
-    const findings = await prove(PROVING, { ...standOptions(), scenarios });
+    const findings = await prove(PROVING, { ...benchOptions(), scenarios });
     expect(findings.filter(({ outcome }) => outcome === "failed")).toEqual([]);
     const passed = findings.filter(({ outcome }) => outcome === "passed");
     expect(passed.length).toBeGreaterThanOrEqual(scenarios.length * 0.75);
