@@ -10,7 +10,7 @@ export type Plain =
   | readonly Plain[]
   | { readonly [key: string]: Plain };
 
-/** A place where a person's value was kept though the plan now says something else. */
+/** A position where a person's value was kept though the plan now says something else. */
 export interface Kept {
   readonly path: readonly (string | number)[];
   readonly kept: Plain;

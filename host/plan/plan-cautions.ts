@@ -1,4 +1,4 @@
-/** What must be said with a plan: what this goal risks, and what always holds. A `stop` keeps settings from being written. */
+/** The cautions of a plan: what this goal risks, and what always applies. A `stop` prevents the settings file from being written. */
 import { toUnit } from "#host/units/format.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { gaugePsi } from "./nitrous/mixture.ts";
@@ -10,7 +10,7 @@ const PRACTICE = "common practice, no source";
 
 const ALWAYS: readonly Caution[] = [
   [
-    "Follow the maker's instructions for every part; a licensed practitioner and the local code rule over this tool.",
+    "Follow the maker's instructions for every part; they, the local code and a licensed practitioner take precedence over this tool.",
     "",
   ],
   [
@@ -25,7 +25,7 @@ const ALWAYS: readonly Caution[] = [
   ["Never nitrous without added fuel; nozzles aimed at the engine; ignition timing first.", ""],
   [
     "Every flow model is at its worst for liquid at its boiling point, as in a kit bottle: expect about +-20 % in nitrous flow until a bottle has been weighed.",
-    "headgate plan weigh",
+    "run headgate plan calibrate",
   ],
 ].map(([text, instead]) => ({ level: "always", text: text!, instead: instead! }));
 
@@ -35,33 +35,33 @@ function partCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   const { window, largest, added } = facts;
   if (!window.withinLimits && largest !== undefined) {
     const most = `${Math.floor(toUnit(largest.addedW, "hp"))} hp`;
-    const where = `the ${largest.part} at ${largest.rpm} rpm leaves room for less than ${hp(added.wantedW)}`;
-    const text = `The goal is past what the parts are said to stand: ${where}, at any opening speed.`;
-    say("stop", text, `plan for at most ${most}, or fit a stronger ${largest.part}`);
+    const where = `the limit of the ${largest.part} at ${largest.rpm} rpm leaves room for less than ${hp(added.wantedW)}`;
+    const text = `The goal exceeds the limits given for the parts: ${where}, at any opening speed.`;
+    say("stop", text, `plan for at most ${most}, or upgrade the ${largest.part}`);
   }
   if (input.limits.length === 0)
     say(
       "caution",
-      "No limits of rods, clutch or gearbox were given; torque was not held against anything.",
+      "No limits for rods, clutch or gearbox were given, so the torque was not checked against any.",
       "give limits in the car file",
     );
   if (added.shareOfBase > 1)
     say(
       "caution",
       `The nitrous makes more power than the engine (${(100 * added.shareOfBase).toFixed(0)} %).`,
-      `an engine built for it; about half of the engine's power is where standard parts are commonly left (${PRACTICE})`,
+      `use an engine built for it; standard parts are commonly kept to about half of the engine's power (${PRACTICE})`,
     );
   else if (added.shareOfBase > 0.5)
     say(
       "caution",
-      `The nitrous adds ${(100 * added.shareOfBase).toFixed(0)} % to the engine's power; standard pistons and rods are commonly left at about half (${PRACTICE}).`,
-      "forged parts, or a smaller goal",
+      `The nitrous adds ${(100 * added.shareOfBase).toFixed(0)} % to the engine's power; standard pistons and rods are commonly kept to about half (${PRACTICE}).`,
+      "fit forged parts, or choose a smaller goal",
     );
   if (input.perCylinderW !== undefined && added.perCylinderW > input.perCylinderW) {
     const most = input.perCylinderW * input.engine.cylinders - input.engine.powerW;
     say(
       "stop",
-      `Each cylinder would make ${hp(added.perCylinderW)}, more than the ${hp(input.perCylinderW)} said to be its limit.`,
+      `Each cylinder would make ${hp(added.perCylinderW)}, more than the limit of ${hp(input.perCylinderW)} given for it.`,
       `plan for at most ${hp(Math.max(0, most))}`,
     );
   }
@@ -74,28 +74,29 @@ function fuelCautions(facts: PlanFacts, say: Say): void {
     say(
       "caution",
       "The fuel pump's flow was not given; its headroom is unknown.",
-      "fuel.pump-flow, at working pressure",
+      "give fuel.pump-flow, at working pressure",
     );
   else if (facts.pump.share > 1)
     say(
       "stop",
       over("The fuel pump", facts.pump.share),
-      "a larger pump, or a fuel system of its own for the nitrous",
+      "fit a larger pump, or a separate fuel system for the nitrous",
     );
-  else if (facts.pump.share > 0.85) say("caution", over("The fuel pump", facts.pump.share), "a larger pump");
+  else if (facts.pump.share > 0.85)
+    say("caution", over("The fuel pump", facts.pump.share), "fit a larger pump");
   if (facts.kind === "dry" && facts.injectors === undefined)
     say(
       "stop",
       "A dry system needs the injector flow to show that the fuel can be added.",
-      "fuel.injector-flow",
+      "give fuel.injector-flow",
     );
   if (facts.injectors !== undefined && facts.injectors.share > 1) {
     say(
       facts.kind === "dry" ? "stop" : "caution",
       over("The injectors (85 % duty)", facts.injectors.share),
       facts.kind === "dry"
-        ? "larger injectors, or a wet system"
-        : "larger injectors: the engine alone already needs them",
+        ? "fit larger injectors, or choose a wet system"
+        : "fit larger injectors: the engine alone already needs them",
     );
   }
 }
@@ -106,18 +107,18 @@ function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   if (low.length > 0)
     say(
       "caution",
-      `After ${low.length} of the gear changes the engine turns under the opening speed (${openRpm} rpm); nitrous waits there.`,
-      "shift later, or a closer gearbox",
+      `After ${low.length} of the gear changes the engine runs below the opening speed (${openRpm} rpm); nitrous stays off there.`,
+      "shift later, or fit closer gear ratios",
     );
   if (facts.overpoweredS > 0.5)
     say(
       "caution",
       `For ${facts.overpoweredS.toFixed(1)} s of the run the engine alone is at the tyres' limit; nitrous adds nothing there.`,
-      "grip before power: tyres, suspension, weight",
+      "improve grip before adding power: tyres, suspension, weight",
     );
   if (!input.control.throttleSwitch) {
     const text =
-      "Without a full-throttle switch the plan cannot prove full throttle: it knows no throttle sensor's calibration.";
+      "Without a full-throttle switch the plan cannot prove full throttle, because it does not know the calibration of a throttle sensor.";
     say("stop", text, "fit a switch, or write the settings by hand with throttle.position");
   }
   const flowing = facts.trace.filter((row) => row.open);
@@ -125,13 +126,13 @@ function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   if (most < 0.98)
     say(
       "caution",
-      `Tyres, parts or valves never take more than ${(100 * most).toFixed(0)} % of the flow in this run.`,
+      `Tyres, parts or valves never allow more than ${(100 * most).toFixed(0)} % of the flow in this run.`,
       "a smaller goal gives the same run with smaller jets",
     );
   if (facts.axis === "launch" && input.goal.axis === undefined)
     say(
       "caution",
-      "A ramp over time does not know about a bad start: it goes on as if the car were already fast.",
+      "A ramp over time cannot see a bad start: it rises as if the car were already up to speed.",
       "fit a road speed sensor",
     );
 }
@@ -142,20 +143,20 @@ function bottleCautions(facts: PlanFacts, say: Say): void {
   if (bottle.singlePhaseAtStart)
     say(
       "caution",
-      `Filled to ${(bottle.fullDensityKgM3 / 10).toFixed(0)} % of its water capacity the bottle is full of liquid at ${psi(bottle.startPa)}: no vapour cushion, and about 48 psi more for each degree.`,
+      `Filled to ${(bottle.fullDensityKgM3 / 10).toFixed(0)} % of its water capacity, the bottle is completely full of liquid at ${psi(bottle.startPa)}: it has no vapour cushion, and its pressure rises by about 48 psi for each degree.`,
       "use 900 psi gauge with a full bottle",
     );
   const hot = bottle.soaks.at(-1)!;
   say(
     "caution",
-    `A full bottle soaked at 52 C reaches ${psi(hot.pressurePa)}; the critical point lies at 1036 psi gauge (36.4 C), beyond which there is no liquid and pressure no longer tells the contents.`,
-    "keep it shaded; the top of the customary window of 900 to 1050 psi is already beyond",
+    `A full bottle soaked at 52 C reaches ${psi(hot.pressurePa)}; the critical point lies at 1036 psi gauge (36.4 C), beyond which there is no liquid and pressure no longer shows the contents.`,
+    "keep it in the shade; the top of the customary window of 900 to 1050 psi is already beyond the critical point",
   );
   if (bottle.runs.length < 2)
     say(
       "caution",
       `The bottle gives ${bottle.runs.length} run(s) before its pressure falls by more than 15 %.`,
-      "a larger bottle",
+      "fit a larger bottle",
     );
 }
 

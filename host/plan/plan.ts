@@ -1,4 +1,4 @@
-/** The whole plan: each step's sums are elsewhere, here they are put in order. */
+/** The whole plan: calls the calculations of every step in order. */
 
 import { INSTALLATION } from "./checklist.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
@@ -28,7 +28,7 @@ import type {
   TraceRow,
 } from "./system-plan.ts";
 
-/** Largest duty that injectors keep up (common practice, no source). */
+/** Largest duty at which injectors still meter reliably (common practice, no source). */
 const INJECTOR_DUTY = 0.85;
 const TRACE_EVERY = 10;
 
@@ -118,7 +118,7 @@ interface Decided {
 const nozzlesOf = (layout: Layout, cylinders: number): number =>
   ({ "one nozzle": 1, plate: 4, "nozzle for each cylinder": cylinders })[layout];
 
-/** Kind, layout, stages and jets; then the ramps again for what the jets really give. */
+/** Kind, layout, stages and jets; then the ramps again for the power that the rounded jets give. */
 function decide(input: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
   const kind = chooseKind(input, wantedW);
   const layout = chooseLayout(input, wantedW, kind);

@@ -1,20 +1,20 @@
-/** Which system, and which accessories; each choice with its reason and with what would change it. Judgement is marked as such. */
+/** Recommends the system and its accessories; each choice has its reason and the circumstances that would change it. Judgement is marked. */
 import { toUnit } from "#host/units/format.ts";
 import { injectorHeadroom } from "./engine/fuel-system.ts";
 import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { Layout, Recommendation, SystemKind, SystemPlan } from "./system-plan.ts";
 
-/** One nozzle feeds many manifolds unevenly above about 200 hp (common practice, no source). */
+/** Above about 200 hp one nozzle feeds many manifolds unevenly (common practice, no source). */
 const ONE_NOZZLE_W = 149_000;
-/** A dry system is kept to about 100 hp here (judgement, no source). */
+/** Dry systems are limited to about 100 hp here (judgement, no source). */
 const DRY_LARGEST_W = 75_000;
 const PRACTICE = "(common practice, no source)";
 
 /** The plan before recommendations and cautions are added. */
 export type PlanFacts = Omit<SystemPlan, "recommendations" | "cautions">;
 
-/** Dry only where the engine computer and injectors are known to bring the fuel; wet in all other cases. */
+/** Dry only where engine computer and injectors are known to deliver the fuel; wet in all other cases. */
 export function chooseKind(input: PlanInput, addedW: number): SystemKind {
   if (input.goal.system !== "best") return input.goal.system;
   const { fuel, ecuEnrichment, injectorM3S, injectors } = input.fuel;
@@ -42,8 +42,8 @@ function kindReason(input: PlanInput, facts: PlanFacts): Recommendation {
   const reason = asked
     ? "as the car file asks"
     : facts.kind === "dry"
-      ? "the engine computer adds the fuel, and the injectors have room for it"
-      : "the system brings its own fuel, and does not depend on injectors and computer";
+      ? "the engine computer adds the fuel, and the injectors have the capacity for it"
+      : "the system adds its own fuel and does not depend on injectors or engine computer";
   const changes =
     facts.kind === "dry"
       ? "injectors above 85 % duty, or more than about 100 hp"
@@ -53,12 +53,12 @@ function kindReason(input: PlanInput, facts: PlanFacts): Recommendation {
 
 function layoutReason(facts: PlanFacts): Recommendation {
   const reasons: Readonly<Record<Layout, string>> = {
-    "one nozzle": `${hp(facts.added.wantedW)} is within what one nozzle spreads evenly on many manifolds, about 200 hp ${PRACTICE}`,
-    plate: "four outlets under a carburettor meet the mixture before it divides",
-    "nozzle for each cylinder": `${hp(facts.added.wantedW)} over ${facts.base.cylinders} cylinders: uneven sharing would lean some of them ${PRACTICE}`,
+    "one nozzle": `${hp(facts.added.wantedW)} is within the range in which one nozzle feeds many manifolds evenly, about 200 hp ${PRACTICE}`,
+    plate: "four outlets under a carburettor enter the mixture before it divides",
+    "nozzle for each cylinder": `${hp(facts.added.wantedW)} over ${facts.base.cylinders} cylinders: uneven distribution would make some of them lean ${PRACTICE}`,
   };
   return {
-    topic: "where it goes in",
+    topic: "injection point",
     choice: facts.layout,
     reason: reasons[facts.layout],
     changes: "a goal on the other side of about 200 hp, or measured exhaust temperatures of each cylinder",
@@ -79,14 +79,14 @@ function stageReasons(facts: PlanFacts): Recommendation[] {
     );
   const compared = [1, 2].every((n) => Number.isFinite(best(n)))
     ? `one stage runs ${best(1).toFixed(3)} s, two run ${best(2).toFixed(3)} s`
-    : "as asked, or the only number tried";
+    : "as the car file asks, or the only number tried";
   const step = hp(facts.valves.least * facts.stages[0]!.addedW);
   return [
     {
       topic: "stages",
       choice: String(count),
       reason: `${compared}; the smallest pulsed step is ${step}`,
-      changes: "quicker solenoids or another frequency (smaller step), more grip, another goal",
+      changes: "faster solenoids or another frequency (smaller step), more grip, another goal",
     },
     {
       topic: "ramp over",
@@ -122,7 +122,7 @@ const SAFETY: Readonly<Record<SystemKind, Recommendation>> = {
     topic: "enrichment signal",
     choice: "yes, from the engine computer",
     reason: "a dry stage may not flow without confirmed fuel",
-    changes: "nothing: the controller demands it",
+    changes: "nothing: the controller requires it",
   },
 };
 
@@ -132,7 +132,7 @@ const FITTED: readonly Recommendation[] = [
     topic: "activation",
     choice: "arm switch, full-throttle switch, engine speed window",
     reason: "nothing flows unless all agree",
-    changes: "a throttle sensor beside the switch makes the proof stronger",
+    changes: "a throttle sensor in addition to the switch strengthens the proof",
   },
   {
     topic: "purge valve",

@@ -1,4 +1,4 @@
-/** A plan as a settings document: only what the plan knows; sensors that it knows nothing of stay out, for the owner to add. */
+/** A plan as a settings document: only what the plan knows. Sensors unknown to it are left for the owner to add. */
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
@@ -8,7 +8,7 @@ import type { PlannedStage, SystemPlan } from "./system-plan.ts";
 const COUNTS: Readonly<Record<RampAxis, number>> = { "road-speed": 36, launch: 1000, "engine-speed": 1 };
 const LONGEST_RUN_MS = 60_000;
 const LONGEST_STAGE_MS = 30_000;
-/** Time that a run may last beyond the planned one before the controller ends it, ms. */
+/** Time that a run may exceed the planned one before the controller ends it, ms. */
 const SPARE_MS = 2000;
 const RISE_PERCENT_PER_S = 1000;
 const LOWEST_BATTERY_MV = 10_500;
@@ -55,7 +55,7 @@ function retardOf(plan: SystemPlan): Document {
   };
 }
 
-/** From the first to the last flow of the planned run, in whole seconds, with some to spare. */
+/** From the first to the last flow of the planned run, in whole seconds, plus a margin. */
 function longestRunMs(plan: SystemPlan): number {
   const flowing = plan.trace.filter((row) => row.share > 0).map((row) => row.timeS);
   const flowS = (flowing.at(-1) ?? 0) - (flowing[0] ?? 0);

@@ -1,4 +1,4 @@
-/** The plan as data: what the reports show, what `--json` prints, what the settings file is written from. SI, pressures absolute. */
+/** The plan as data, from which reports, `--json` and settings file are made. SI, pressures absolute. */
 
 import type { Headroom } from "./engine/fuel-system.ts";
 import type { Assumption } from "./input/plan-input.ts";
@@ -8,13 +8,13 @@ import type { Sizing } from "./nitrous/sizing.ts";
 import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 
-/** Wet: fuel through own jets. Dry: the engine computer adds it. */
+/** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
 export type SystemKind = "wet" | "dry";
 
-/** Where the nitrous goes in. */
+/** Where the nitrous enters the engine. */
 export type Layout = "one nozzle" | "plate" | "nozzle for each cylinder";
 
-/** A choice with its reason and with what would change it. */
+/** A choice with its reason and the circumstances that would change it. */
 export interface Recommendation {
   readonly topic: string;
   readonly choice: string;
@@ -29,7 +29,7 @@ export interface Caution {
   readonly instead: string;
 }
 
-/** One stage with its jets and ramp; places of the ramp in the unit of the axis (m/s, s, rpm). */
+/** One stage with its jets and ramp; axis values of the ramp in the unit of the axis (m/s, s, rpm). */
 export interface PlannedStage {
   readonly part: number;
   readonly addedW: number;
@@ -41,14 +41,14 @@ export interface PlannedStage {
   readonly ramp: Ramp;
 }
 
-/** Times of one way to run. */
+/** Times of one run. */
 export interface RunTimes {
   readonly quarterS: number;
   readonly eighthS: number;
   readonly trapMS: number;
 }
 
-/** One engine speed of the torque picture, Nm; `limitNm` undefined without limits. */
+/** Torque, Nm, at one engine speed; `limitNm` undefined without limits. */
 export interface TorqueRow {
   readonly rpm: number;
   readonly engineNm: number;
@@ -69,7 +69,7 @@ export interface TraceRow {
   readonly forceLimitN: number;
 }
 
-/** Everything that was worked out for a car. */
+/** Everything that was calculated for a car. */
 export interface SystemPlan {
   readonly name: string;
   readonly airPa: number;

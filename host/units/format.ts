@@ -1,4 +1,4 @@
-/** From base units back to what people read; the inverse of parsing. */
+/** Formats values in base units for people; the inverse of parsing. */
 import {
   DIMENSION_NAMES,
   type Dimension,

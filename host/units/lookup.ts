@@ -1,4 +1,4 @@
-/** From a written unit to the table's entry; spelling is case-sensitive, because mV is not MV. */
+/** Finds a unit by its spelling, which is case-sensitive because mV is not MV. */
 import {
   DIMENSION_NAMES,
   type Dimension,
@@ -44,7 +44,7 @@ export function findUnit(spelling: string, expected: readonly Dimension[]): Foun
   return found?.find((unit) => expected.includes(unit.dimension)) ?? found?.[0];
 }
 
-/** A dimension's accepted units in words, `psi, bar, kPa, MPa or Pa`. */
+/** A dimension's accepted units as text, `psi, bar, kPa, MPa or Pa`. */
 export function unitList(dimension: Dimension): string {
   const names = Object.keys(dimensionEntry(dimension).units);
   return names.length === 1 ? names[0]! : `${names.slice(0, -1).join(", ")} or ${names.at(-1)}`;

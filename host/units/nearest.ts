@@ -1,4 +1,4 @@
-/** Nearest known name to one that is not known; a suggestion is only made when it is close. */
+/** Nearest known name to an unknown one; a suggestion is made only when it is close. */
 
 /**
  * Optimal string alignment distance: insertions, deletions, substitutions and swaps of neighbours.

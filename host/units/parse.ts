@@ -1,4 +1,4 @@
-/** A quantity as people write it, to a number in the base unit; whatever is not fully said is an error, never a guess. */
+/** Parses a written quantity to a number in the base unit; anything incomplete is an error, never a guess. */
 import { findUnit, SPELLINGS, unitList } from "./lookup.ts";
 import { nearestName } from "./nearest.ts";
 import { type Dimension, dimensionEntry, type PressureReference } from "./table.ts";
@@ -22,7 +22,7 @@ export type QuantityErrorCode =
   | "unexpected-unit"
   | "unexpected-reference";
 
-/** A refused text: `message` says what it got and what it takes; `nearest` is the closest known unit, if one is close. */
+/** A refused text: `message` says what was found and what is expected; `nearest` is the closest known unit, if one is close. */
 export interface QuantityError {
   readonly code: QuantityErrorCode;
   readonly message: string;
@@ -77,7 +77,7 @@ function unknownUnit(text: string, spelling: string, expected: readonly Dimensio
   return refuse(
     "unknown-unit",
     text,
-    `unknown unit "${spelling}"${hint}; it takes ${takes(expected)}`,
+    `unknown unit "${spelling}"${hint}; expected ${takes(expected)}`,
     nearest,
   );
 }
@@ -95,17 +95,17 @@ export function parseQuantity<const D extends Dimension = Dimension>(
   const { number, rest, text } = split.value;
   const { spelling, reference: said } = splitReference(rest);
   if (spelling === "")
-    return refuse("missing-unit", text, `"${text}" has no unit; it takes ${takes(expected)}`);
+    return refuse("missing-unit", text, `"${text}" has no unit; expected ${takes(expected)}`);
   const found = findUnit(spelling, expected);
   if (found === undefined) return unknownUnit(text, spelling, expected);
   const { dimension, name, unit } = found;
   if (expected.length > 0 && !(expected as readonly Dimension[]).includes(dimension)) {
-    const message = `"${text}" is a ${dimensionEntry(dimension).label}; it takes ${takes(expected)}`;
+    const message = `"${text}" is a ${dimensionEntry(dimension).label}; expected ${takes(expected)}`;
     return refuse("wrong-dimension", text, message);
   }
   const twice = said !== undefined && found.reference !== undefined;
   if (said !== undefined && (dimension !== "pressure" || twice)) {
-    const why = twice ? "says its reference twice" : `is not a pressure: "${said}" has no meaning here`;
+    const why = twice ? "gives its reference twice" : `is not a pressure: "${said}" has no meaning here`;
     return refuse("unexpected-reference", text, `"${text}" ${why}`);
   }
   const reference = said ?? found.reference;
@@ -120,5 +120,5 @@ export function parseNumber(input: string | number): Parsed<number> {
   if (!split.ok) return split;
   const { number, rest, text } = split.value;
   if (rest === "") return { ok: true, value: number };
-  return refuse("unexpected-unit", text, `"${text}" takes a plain number without a unit; got "${rest}"`);
+  return refuse("unexpected-unit", text, `"${text}" must be a plain number without a unit; found "${rest}"`);
 }

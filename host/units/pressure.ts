@@ -1,10 +1,10 @@
-/** Gauge and absolute pressure kept apart: the atmosphere is added or taken away here and nowhere else. */
+/** Gauge and absolute pressure kept apart: the atmosphere is added or subtracted here and nowhere else. */
 import { ATMOSPHERE_PA } from "./constants.ts";
 import type { Quantity } from "./parse.ts";
 import type { PressureReference } from "./table.ts";
 
 /**
- * Absolute pressure, Pa, of a pressure as written. `assumed` rules when the reference was not written;
+ * Absolute pressure, Pa, of a pressure as written. `assumed` applies when no reference was written;
  * `atmospherePa` is the surrounding air pressure (standard atmosphere by default).
  */
 export function absolutePa(

@@ -15,7 +15,7 @@ export function writePage(io: Io, file: string, html: string): void {
     return;
   }
   if (!readText(io, file).includes(MARK)) {
-    throw new Failure("file-exists", { what: `${file} is there and is not the page of a plan` });
+    throw new Failure("file-exists", { what: `${file} already exists and is not the page of a plan` });
   }
   writeFileSync(path, html);
 }

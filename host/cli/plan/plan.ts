@@ -4,8 +4,8 @@ import type { Change } from "#host/settings/diff.ts";
 import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
+import { addCalibrate } from "./calibrate.ts";
 import type { Written } from "./settings-output.ts";
-import { addWeigh } from "./weigh.ts";
 
 interface PlanOptions {
   readonly settings?: string | undefined;
@@ -47,14 +47,14 @@ const changeLine = ({ field, before, after }: Change): string =>
 function writtenLines({ file, isNew, changes, kept }: Written): string[] {
   if (isNew)
     return [`wrote ${file}`, `Go through every line before you load it, then: headgate check ${file}`];
-  const said = (value: unknown) => (value === undefined ? "nothing there" : JSON.stringify(value));
+  const written = (value: unknown) => (value === undefined ? "no value" : JSON.stringify(value));
   const yours = kept.map(
-    (k) => `  ${k.path.join(".")}: kept ${said(k.kept)}, the plan says ${said(k.planned)}`,
+    (k) => `  ${k.path.join(".")}: kept ${written(k.kept)}, the plan has ${written(k.planned)}`,
   );
   return [
     changes.length === 0 ? `${file}: nothing changes` : `${file}: changed`,
     ...changes.map(changeLine),
-    ...(yours.length === 0 ? [] : ["your edits, kept:", ...yours]),
+    ...(yours.length === 0 ? [] : ["your edits were kept:", ...yours]),
   ];
 }
 
@@ -93,5 +93,5 @@ export const addPlan: AddCommand = (program, act) => {
     .option("--html <file>", "write the plan as a page with plots")
     .description("plan a system from a car, its limits and a goal")
     .action(act(plan));
-  addWeigh(command, act);
+  addCalibrate(command, act);
 };

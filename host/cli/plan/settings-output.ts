@@ -98,7 +98,7 @@ export function writePlanned(io: Io, file: string, planned: Document, name: stri
   }
   const before = readText(io, file);
   const merged = mergedText(file, before, planned);
-  const after = checked(file, merged.text, "the planned settings and your edits do not go together");
+  const after = checked(file, merged.text, "the planned settings and your edits contradict each other");
   if (merged.text !== before) writeFileSync(path, merged.text);
   return {
     file,

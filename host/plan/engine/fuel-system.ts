@@ -1,4 +1,4 @@
-/** Fuel jets, pump and injector headroom; incompressible liquid through a sharp hole. Pressures are differences, Pa. */
+/** Fuel jets, pump and injector headroom; incompressible liquid through a sharp-edged orifice. Pressures are differences, Pa. */
 import type { Fuel } from "./fuels.ts";
 
 /** Fuel mass flow, kg/s, through an area, m2, at a pressure above the manifold's, Pa; zero when there is none. */
@@ -11,7 +11,7 @@ export function fuelJetAreaM2(fuelKgS: number, coefficient: number, dropPa: numb
   return fuelKgS / (coefficient * Math.sqrt(2 * fuel.densityKgM3 * dropPa));
 }
 
-/** What is needed against what is fitted; `share` above 1 means too small. Absent when the fitted size is unknown. */
+/** The flow needed and the flow of the part fitted; `share` above 1 means that the part is too small. Absent when the fitted size is unknown. */
 export interface Headroom {
   readonly neededKgS: number;
   readonly fittedKgS: number;

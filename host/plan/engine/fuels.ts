@@ -1,4 +1,4 @@
-/** Fuels by what the sums need: oxygen need, heating value, density. Pump fuels vary; the numbers are stated, not measured. */
+/** Fuels with the properties that the calculations use: oxygen demand, heating value, density. Pump fuels vary; the numbers are stated, not measured. */
 import { type Formula, oxygenPerKg } from "./oxygen-balance.ts";
 
 /** A fuel: oxygen to burn it, kg/kg; lower heating value, J/kg; density at about 20 C, kg/m3; where the numbers are from. */

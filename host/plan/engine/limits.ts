@@ -1,4 +1,4 @@
-/** What rods, clutch and gearbox are said to stand, over engine speed; the limits are the maker's or the user's, never ours. */
+/** Limits of rods, clutch and gearbox over engine speed; the maker or the user gives them, never this tool. */
 import type { TorqueCurve } from "./torque-curve.ts";
 import { radPerS, torqueAt } from "./torque-curve.ts";
 
@@ -13,21 +13,21 @@ export interface PartLimit {
 export const LOWEST_OPEN_RPM = 3000;
 const RPM_STEP = 50;
 
-/** Torque, Nm, that one part stands at an engine speed. */
+/** Torque limit, Nm, of one part at an engine speed. */
 export const partTorque = (limit: PartLimit, rpm: number): number =>
   Math.min(
     limit.torqueNm ?? Number.POSITIVE_INFINITY,
     (limit.powerW ?? Number.POSITIVE_INFINITY) / radPerS(rpm),
   );
 
-/** Lowest torque, Nm, that any part stands at an engine speed; infinite without limits. */
+/** Lowest torque limit, Nm, of all parts at an engine speed; infinite without limits. */
 export function torqueLimit(limits: readonly PartLimit[], rpm: number): number {
   let least = Number.POSITIVE_INFINITY;
   for (const limit of limits) least = Math.min(least, partTorque(limit, rpm));
   return least;
 }
 
-/** Torque, Nm, with full nitrous: a constant added power, W, weighs more the slower the engine turns. */
+/** Torque, Nm, with full nitrous: a constant added power, W, is more torque the slower the engine turns. */
 export const torqueWith = (curve: TorqueCurve, addedW: number, rpm: number): number =>
   torqueAt(curve, rpm) + addedW / radPerS(rpm);
 
@@ -57,7 +57,7 @@ export function lowestOpenRpm(
   return open !== undefined && closeRpm - open >= 500 ? open : undefined;
 }
 
-/** The part that limits the nitrous, and where: least room, W, between torque and limit from an engine speed up. */
+/** The part that limits the nitrous, and the engine speed: where the margin, W, between torque and limit is smallest. */
 export function tightestPart(
   curve: TorqueCurve,
   limits: readonly PartLimit[],
@@ -82,13 +82,13 @@ export function largestAddedW(
   hysteresisRpm: number,
   mostW: number,
 ): number {
-  const stands = (addedW: number) =>
+  const allows = (addedW: number) =>
     lowestOpenRpm(curve, addedW, limits, closeRpm, hysteresisRpm) !== undefined;
-  if (stands(mostW)) return mostW;
+  if (allows(mostW)) return mostW;
   let [low, high] = [0, mostW];
   for (let i = 0; i < 24; i++) {
     const middle = (low + high) / 2;
-    if (stands(middle)) low = middle;
+    if (allows(middle)) low = middle;
     else high = middle;
   }
   return low;

@@ -15,7 +15,7 @@ export const AIR_OXYGEN_SHARE = (0.209476 * OXYGEN_G_MOL) / 28.9654;
 /** Mass share of oxygen in nitrous oxide. */
 export const NITROUS_OXYGEN_SHARE = ATOMIC_WEIGHT.O / NITROUS_G_MOL;
 
-/** Heat freed when nitrous oxide falls apart, J/kg: its enthalpy of formation, 81.6 kJ/mol (NASA Glenn data, Gurvich 1989). */
+/** Heat released when nitrous oxide decomposes, J/kg: its enthalpy of formation, 81.6 kJ/mol (NASA Glenn data, Gurvich 1989). */
 export const DECOMPOSITION_HEAT_J_KG = 81_600 / (NITROUS_G_MOL / 1000);
 
 /** Atoms in a fuel molecule, or in its mean formula. */

@@ -1,4 +1,4 @@
-/** What no single value shows: values of a car file that contradict each other, physics, or the rules of a bottle. */
+/** Checks across several values of a car file: contradictions between them, with physics, or with the rules for bottles. */
 import { toUnit } from "#host/units/format.ts";
 import { LOWEST_OPEN_RPM, partTorque } from "../engine/limits.ts";
 import { peakPower, torqueAt } from "../engine/torque-curve.ts";
@@ -8,7 +8,7 @@ import { saturationTemperatureK } from "../nitrous/saturation.ts";
 import type { PlanInput } from "./plan-input.ts";
 import type { CarFile } from "./schema.ts";
 
-/** A refused combination, at the key it is about. */
+/** A refused combination, reported at the key that it concerns. */
 export interface Contradiction {
   readonly path: string;
   readonly message: string;
@@ -61,7 +61,7 @@ function windowChecks(input: PlanInput, report: Report): void {
     report(
       "engine.rev-limiter",
       `${closes}; that leaves no window above the lowest opening speed of ${lowest} rpm`,
-      "this engine turns too slowly for the rule of nothing under 3000 rpm",
+      "this engine is too slow for nitrous: it must never flow below 3000 rpm",
     );
   }
 }
@@ -75,14 +75,14 @@ function bottleChecks(file: CarFile, input: PlanInput, report: Report): void {
   if (pressurePa >= CRITICAL.pressurePa) {
     report(
       "nitrous.bottle-pressure",
-      "the pressure is at or above the critical point (1036 psi gauge): no liquid and vapour there, and pressure no longer tells the temperature",
+      "the pressure is at or above the critical point (1036 psi gauge): no liquid and vapour there, and pressure no longer indicates the temperature",
       "plan for 900 to 1000 psi gauge; the customary 1050 psi lies beyond the critical point",
     );
   } else if (n["bottle-pressure"] !== undefined && n["bottle-temperature"] !== undefined) {
     const expected = saturationTemperatureK(pressurePa);
     if (Math.abs(expected - n["bottle-temperature"]) > 2) {
       const says = `at that pressure nitrous oxide is at ${toUnit(expected, "C").toFixed(1)} C`;
-      const message = `pressure and temperature do not belong together: ${says}`;
+      const message = `bottle pressure and temperature contradict each other: ${says}`;
       report("nitrous.bottle-temperature", message, "give only one of the two");
     }
   }
@@ -103,7 +103,7 @@ function limitChecks(input: PlanInput, report: Report): void {
     const made = `${torque(worst).toFixed(0)} Nm at ${worst} rpm`;
     report(
       `limits.${limit.part}`,
-      `the engine alone already makes ${made}, more than this part is said to stand`,
+      `the engine alone already makes ${made}, more than the limit given for this part`,
       "correct the limit, or replace the part before adding power",
     );
   }
@@ -113,7 +113,7 @@ function fuelChecks(file: CarFile, input: PlanInput, report: Report): void {
   if (file.fuel?.kind === "own") {
     for (const key of ["air-ratio", "heating-value", "density"] as const) {
       if (file.fuel[key] === undefined)
-        report("fuel.kind", `a fuel of your own needs "${key}"`, "add it, or name a known fuel");
+        report("fuel.kind", `a custom fuel needs "${key}"`, "add it, or name a known fuel");
     }
   }
   if (input.fuel.gaugePa <= input.engine.boostPa) {
@@ -139,7 +139,7 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
     report(
       "goal.ramp",
       "a ramp over road speed needs a road speed sensor",
-      "say controls.road-pulses, or choose another ramp",
+      "set controls.road-pulses, or choose another ramp",
     );
   }
   if (input.goal.axis === "launch" && !input.control.launchSwitch) {
@@ -153,13 +153,13 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
   if ((opening10VS + closingS) * frequencyHz > 0.8) {
     report(
       "nitrous.frequency",
-      "at this frequency the solenoid has no time to open and to close",
-      "lower the frequency, or use a quicker solenoid",
+      "at this frequency the solenoid has no time to open and close",
+      "lower the frequency, or fit a faster solenoid",
     );
   }
 }
 
-/** What keeps a file from being filled in at all; the other contradictions can only be looked for once this is mended. */
+/** Contradictions that prevent defaults from being filled in; the others can be checked only after these are corrected. */
 export function blockingContradictions(file: CarFile): Contradiction[] {
   if (!tooHot(file)) return [];
   const path = "nitrous.bottle-temperature";

@@ -1,4 +1,4 @@
-/** Values for what a car file leaves out; every one that is used is recorded with its reason. */
+/** Default values for what a car file leaves out; each one used is recorded with its reason. */
 import { formatQuantity } from "#host/units/format.ts";
 import type { Dimension, UnitOf } from "#host/units/table.ts";
 import type { Assumption } from "./plan-input.ts";
@@ -7,24 +7,24 @@ import type { Assumption } from "./plan-input.ts";
 export class Defaults {
   readonly used: Assumption[] = [];
 
-  /** The value as said, or a default in base units, recorded in `unit`. */
+  /** The value given, or a default in base units, recorded in `unit`. */
   quantity<D extends Dimension>(
     key: string,
-    said: number | undefined,
+    given: number | undefined,
     value: number,
     unit: UnitOf<D>,
     digits: number,
     why: string,
     dimension?: D,
   ): number {
-    if (said !== undefined) return said;
+    if (given !== undefined) return given;
     this.used.push({ key, value: formatQuantity<D>(value, unit, digits, dimension), why });
     return value;
   }
 
-  /** The value as said, or a default that reads as it is. */
-  plain<T extends string | number>(key: string, said: T | undefined, value: T, why: string): T {
-    if (said !== undefined) return said;
+  /** The value given, or a default that needs no unit. */
+  plain<T extends string | number>(key: string, given: T | undefined, value: T, why: string): T {
+    if (given !== undefined) return given;
     const text = typeof value === "number" ? String(Math.round(value * 1000) / 1000) : String(value);
     this.used.push({ key, value: text, why });
     return value;

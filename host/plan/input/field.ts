@@ -4,7 +4,7 @@ import { fromUnit, toUnit } from "#host/units/format.ts";
 import { type Parsed, parseNumber, parseQuantity, type Quantity } from "#host/units/parse.ts";
 import type { Dimension, UnitName } from "#host/units/table.ts";
 
-/** What an issue of a field carries for the reader: how to write it right. */
+/** The remedy that an error of a field carries: how to write the value correctly. */
 export interface Remedy {
   readonly remedy: string;
 }
@@ -23,7 +23,7 @@ const scalar = (example: string) =>
     error: (issue) =>
       issue.input === undefined
         ? `is missing; for example ${example}`
-        : `takes one value, for example ${example}`,
+        : `must be a single value, for example ${example}`,
   });
 
 function inRange(
@@ -84,8 +84,8 @@ export const word = <const T extends readonly [string, ...string[]]>(words: T) =
   z.enum(words, {
     error: (issue) =>
       issue.input === undefined
-        ? `is missing; it takes ${words.join(", ")}`
-        : `takes one of: ${words.join(", ")}`,
+        ? `is missing; choose one of: ${words.join(", ")}`
+        : `must be one of: ${words.join(", ")}`,
   });
 
 /** A part's limit: a torque, Nm, or an engine power, W. */
@@ -99,7 +99,7 @@ export function partLimit(example: string) {
   });
 }
 
-/** Tyre size as on its side, `245/40-17`, or a diameter; gives the diameter, m. */
+/** Tyre size as printed on its sidewall, `245/40-17`, or a diameter; gives the diameter, m. */
 export function tyre(example: string) {
   return scalar(example).transform((input, ctx): number => {
     const size = /^(\d{3})\/(\d{2,3})\s*Z?R?-?\s*(\d{2})$/u.exec(String(input).trim());

@@ -1,4 +1,4 @@
-/** What a plan is made from: a car file with every gap filled, all in base units; each gap stands in `assumptions`. */
+/** What a plan is made from: a car file with every gap filled, all in base units; each default used is listed in `assumptions`. */
 import type { Air } from "../engine/atmosphere.ts";
 import type { Fuel } from "../engine/fuels.ts";
 import type { PartLimit } from "../engine/limits.ts";
@@ -24,7 +24,7 @@ export interface EngineInput {
   readonly lambda: number;
 }
 
-/** Fuel side; flows in m3/s, undefined when not said. */
+/** Fuel side; flows in m3/s, undefined when not given. */
 export interface FuelInput {
   readonly fuel: Fuel;
   readonly gaugePa: number;
@@ -51,7 +51,7 @@ export interface NitrousInput {
   readonly frequencyHz: number;
 }
 
-/** What is wanted. Exactly one of the first two is set. */
+/** The goal. Exactly one of the first two is set. */
 export interface GoalInput {
   readonly addedW: number | undefined;
   readonly quarterS: number | undefined;

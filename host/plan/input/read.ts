@@ -13,7 +13,7 @@ export interface CarFileError {
   readonly remedy: string;
 }
 
-/** A place in a file for a path; what later checks use to point at what they refuse. */
+/** The position in the file for a path, so that later checks can point at the value that they refuse. */
 export type Locate = (path: string) => { line: number; column: number };
 
 /** A car file that could be read, or its errors in file order. */
@@ -63,7 +63,8 @@ function unwrap(schema: z.ZodType | undefined): z.ZodObject | undefined {
 function unknownKey(key: string, path: Path): { path: Path; message: string; remedy: string } {
   const known = knownKeys(path);
   const nearest = nearestName(key, known);
-  const remedy = nearest === undefined ? `known here: ${known.join(", ")}` : `did you mean "${nearest}"?`;
+  const remedy =
+    nearest === undefined ? `known keys here: ${known.join(", ")}` : `did you mean "${nearest}"?`;
   return { path: [...path, key], message: `unknown key "${key}"`, remedy };
 }
 
@@ -83,7 +84,7 @@ function fromSyntax(document: Document, lines: LineCounter): CarFileError[] {
   return document.errors.map((error) => {
     const { line, col } = lines.linePos(error.pos[0]);
     const [message] = error.message.split(" at line ");
-    const remedy = "mend the YAML: two spaces for each level, a space after each colon, no tabs";
+    const remedy = "correct the YAML: two spaces for each level, a space after each colon, no tabs";
     return { line, column: col, path: "", message: message ?? error.message, remedy };
   });
 }
@@ -92,7 +93,7 @@ const UNRESOLVED: CarFileError = {
   line: 1,
   column: 1,
   path: "",
-  message: "an alias (*name) stands before its anchor (&name), or for too much",
+  message: "an alias (*name) comes before its anchor (&name), or expands to too much text",
   remedy: "write the value out; a car file needs no aliases",
 };
 

@@ -16,10 +16,10 @@ const WHEEL_INERTIA_KG_M2 = 4;
 
 function torqueCurve(file: CarFile, air: Air, defaults: Defaults): TorqueCurve {
   const { engine } = file;
-  const said = engine["torque-curve"];
-  if (said === undefined)
-    defaults.note("engine.torque-curve", "from peak power", "usual shape of a naturally breathing engine");
-  const curve = said ?? assumedCurve(engine.power, engine["power-at"], engine["rev-limiter"]);
+  const given = engine["torque-curve"];
+  if (given === undefined)
+    defaults.note("engine.torque-curve", "from peak power", "usual shape for a naturally aspirated engine");
+  const curve = given ?? assumedCurve(engine.power, engine["power-at"], engine["rev-limiter"]);
   return engine.boost === undefined ? scaledCurve(curve, air.densityKgM3 / SEA_LEVEL_DENSITY_KG_M3) : curve;
 }
 

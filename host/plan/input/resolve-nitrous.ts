@@ -15,14 +15,14 @@ const BOTTLE_PA = 900 * 6894.757293168;
 const PRACTICE = "common practice, no source";
 
 function bottlePressure(file: CarFile, air: Air, defaults: Defaults): number {
-  const said = file.nitrous?.["bottle-pressure"];
-  if (said !== undefined) return absolutePa(said, "gauge", air.pressurePa);
+  const given = file.nitrous?.["bottle-pressure"];
+  if (given !== undefined) return absolutePa(given, "gauge", air.pressurePa);
   const temperature = file.nitrous?.["bottle-temperature"];
   if (temperature !== undefined) return saturationAt(temperature).pressurePa;
   defaults.note(
     "nitrous.bottle-pressure",
     "900 psi gauge",
-    `foot of the customary window (${PRACTICE}); 30 C, still with liquid and vapour`,
+    `low end of the customary window (${PRACTICE}); 30 C, where liquid and vapour coexist`,
   );
   return BOTTLE_PA + air.pressurePa;
 }
@@ -64,12 +64,12 @@ function resolveSolenoid(n: NitrousKeys, defaults: Defaults): Solenoid {
 /** Bottle and nitrous path. */
 export function resolveNitrous(file: CarFile, air: Air, defaults: Defaults): NitrousInput {
   const n = file.nitrous ?? {};
-  const weigh = "weigh a bottle to replace it: headgate plan weigh";
-  const yields = `${PRACTICE}; makes the flow, and so the jets, of a given power`;
+  const remedy = "replace it with a measured value: headgate plan calibrate";
+  const yields = `${PRACTICE}; decides the flow, and therefore the jets, for a given power`;
   return {
     bottlePa: bottlePressure(file, air, defaults),
     bottle: resolveBottle(n, defaults),
-    coefficient: defaults.plain("nitrous.jet-coefficient", n["jet-coefficient"], 0.75, weigh),
+    coefficient: defaults.plain("nitrous.jet-coefficient", n["jet-coefficient"], 0.75, remedy),
     valveBoreM: n["valve-bore"],
     lineBoreM: n["line-bore"],
     solenoidBoreM: n["solenoid-bore"],
@@ -103,11 +103,11 @@ export function resolveFuel(
   const fuel = kind === "own" || f.density === undefined ? known : { ...known, densityKgM3: f.density };
   const carburettor = file.engine.intake === "carburettor";
   const usual = (carburettor ? 6 : 43) * 6894.757293168 + (carburettor ? 0 : boostGaugePa);
-  const said = f.pressure === undefined ? undefined : gaugePa(f.pressure, "gauge", ATMOSPHERE_PA);
+  const given = f.pressure === undefined ? undefined : gaugePa(f.pressure, "gauge", ATMOSPHERE_PA);
   const why = carburettor ? "usual with a carburettor" : "usual injection pressure, above manifold pressure";
   return {
     fuel,
-    gaugePa: said ?? fallback(defaults, usual, why),
+    gaugePa: given ?? fallback(defaults, usual, why),
     injectorM3S: f["injector-flow"],
     injectors: f.injectors ?? cylinders,
     pumpM3S: f["pump-flow"],

@@ -1,4 +1,4 @@
-/** Car file to plan input: gaps filled, contradictions found, each with its place in the file. */
+/** Car file to plan input: gaps filled, contradictions found, each with its position in the file. */
 import { gaugePa } from "#host/units/pressure.ts";
 import { airAt } from "../engine/atmosphere.ts";
 import type { PartLimit } from "../engine/limits.ts";
@@ -10,7 +10,7 @@ import { resolveCar } from "./resolve-car.ts";
 import { resolveFuel, resolveNitrous } from "./resolve-nitrous.ts";
 import type { CarFile } from "./schema.ts";
 
-/** Distance of the closing speed under the rev limiter, rpm (the settings demand at least 100). */
+/** Margin of the closing speed below the rev limiter, rpm (the settings demand at least 100). */
 const LIMITER_MARGIN_RPM = 300;
 const HYSTERESIS_RPM = 100;
 
@@ -27,7 +27,7 @@ function resolveEngine(file: CarFile, defaults: Defaults): EngineInput {
       "engine.cylinders",
       engine.cylinders,
       engine.power > 150e3 ? 8 : 4,
-      "by the power",
+      "guessed from the power",
     ),
     limiterRpm: engine["rev-limiter"],
     boostPa: engine.boost === undefined ? 0 : gaugePa(engine.boost, "gauge"),
@@ -72,7 +72,7 @@ function resolveControl(file: CarFile, defaults: Defaults): ControlInput {
     pulsesPerM: c["road-pulses"],
     launchSwitch: yes("launch-switch", "clutch switch or button"),
     launchStartsAt: c["launch-starts-at"] ?? "release",
-    throttleSwitch: yes("throttle-switch", "the plain way to prove full throttle"),
+    throttleSwitch: yes("throttle-switch", "the simplest proof of full throttle"),
   };
 }
 
@@ -84,7 +84,7 @@ function partLimits(file: CarFile): PartLimit[] {
   });
 }
 
-/** Fills in a file that has no contradictions of its own. */
+/** Fills in defaults for a file without contradictions. */
 export function resolve(file: CarFile): PlanInput {
   const defaults = new Defaults();
   const air = airAt(file.site?.height ?? 0, file.site?.temperature);

@@ -1,4 +1,4 @@
-/** The bottle over a run, a fill and a hot day. */
+/** The bottle during a run, over a whole fill and on a hot day. */
 
 import type { PlanInput } from "../input/plan-input.ts";
 import type { Run } from "../run/run.ts";
@@ -15,10 +15,10 @@ import {
 import { flowAtPressure, type MixtureRow } from "./mixture.ts";
 import { vesselAt } from "./states.ts";
 
-/** Drop of pressure that a run may end with, share of where it began (common practice, no source: about 15 %). */
+/** Pressure drop at which a run must end, as a share of the starting pressure (common practice, no source: about 15 %). */
 const ALLOWED_DROP = 0.15;
 
-/** All about the bottle; absolute pressures, Pa. */
+/** Results for the bottle; absolute pressures, Pa. */
 export interface BottlePlan {
   readonly samples: readonly BottleSample[];
   readonly usedKg: number;

@@ -1,5 +1,5 @@
 /**
- * Restrictions one behind the other: bottle valve, line, solenoid, jet. The flow through all is the same; each takes its
+ * Restrictions in series: bottle valve, line, solenoid, jet. The flow through all is the same; each has its own
  * pressure drop, and its outlet, at unchanged enthalpy, is the inlet of the next. Boiling starts at the first one.
  */
 import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux } from "./flow.ts";
@@ -13,14 +13,14 @@ export interface Restriction {
   readonly dischargeCoefficient: number;
 }
 
-/** Pressure before a restriction, absolute Pa, and how much it takes. */
+/** Pressure upstream of a restriction, absolute Pa, and the pressure drop across it. */
 export interface ChainStep {
   readonly name: string;
   readonly beforePa: number;
   readonly dropPa: number;
 }
 
-/** Result: mass flow, kg/s, and where the pressure goes. */
+/** Result: mass flow, kg/s, and the pressure drop of each restriction. */
 export interface ChainFlow {
   readonly massFlowKgS: number;
   readonly steps: readonly ChainStep[];
@@ -32,7 +32,7 @@ export const holeAreaM2 = (diameterM: number): number => (Math.PI / 4) * diamete
 /** Diameter, m, of a round hole of an area, m2. */
 export const holeDiameterM = (areaM2: number): number => Math.sqrt((4 * areaM2) / Math.PI);
 
-/** Two-phase inlet of the next restriction after a throttling to an absolute pressure, Pa. */
+/** Two-phase inlet of the next restriction after throttling to an absolute pressure, Pa. */
 function throttledInlet(inlet: Inlet, pressurePa: number): Inlet {
   if (pressurePa >= inlet.vapourPa) {
     return { state: compressedLiquid(pressurePa, inlet.state.temperatureK), vapourPa: inlet.vapourPa };
@@ -50,7 +50,7 @@ export function restrictionFlow(
   return part.dischargeCoefficient * part.areaM2 * massFlux(model, inlet, backPa);
 }
 
-/** Pressure behind a restriction that passes `massFlowKgS`, or undefined when it cannot pass that much. */
+/** Pressure downstream of a restriction that passes `massFlowKgS`, or undefined when it cannot pass that much. */
 function pressureBehind(
   part: Restriction,
   inlet: Inlet,
@@ -84,7 +84,7 @@ function walk(
   return inlets;
 }
 
-/** What the last restriction passes beyond a flow through the others; minus the flow where those cannot pass it. */
+/** Flow of the last restriction less the flow through the others; minus that flow where the others cannot pass it. */
 function surplus(parts: readonly Restriction[], inlet: Inlet, massFlowKgS: number, backPa: number): number {
   const walked = walk(parts, inlet, massFlowKgS, backPa);
   return walked === undefined

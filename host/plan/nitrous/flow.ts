@@ -1,6 +1,6 @@
 /**
  * Mass flux of nitrous oxide through a restriction, kg/(m2 s), discharge coefficient not applied; absolute pressures, Pa.
- * Single-phase and homogeneous equilibrium bracket the truth for a liquid near boiling; their blend is the default:
+ * The single-phase and homogeneous-equilibrium models bracket the true flow of a liquid near boiling; their blend is the default:
  * J. Dyer et al., AIAA 2007-5702, with the weights as corrected by B. J. Solomon, Utah State University report 110 (2011).
  * Choking is the blend's own maximum: capping its equilibrium part alone fits the measured flows worse (docs/plan-physics.md).
  */
@@ -11,7 +11,7 @@ import { compressedLiquid, mixture } from "./states.ts";
 /** Which model of the flow to use. */
 export type FlowModel = "single-phase" | "equilibrium" | "blend";
 
-/** What enters a restriction; `vapourPa` is the vapour pressure at its temperature. */
+/** State at the inlet of a restriction; `vapourPa` is the vapour pressure at its temperature. */
 export interface Inlet {
   readonly state: FluidState;
   readonly vapourPa: number;
@@ -24,7 +24,7 @@ export interface ChokePoint {
 }
 
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
-/** Outlet temperatures are not looked for below this, K: 0.104 MPa, about the surrounding air. */
+/** Lowest outlet temperature searched, K: 0.104 MPa, about the surrounding air. */
 const COLDEST_K = 185;
 
 /** Saturated liquid at a bottle temperature, K, below critical. */

@@ -8,7 +8,7 @@ import { CRITICAL } from "./equation-of-state.ts";
 import { saturationTemperatureK } from "./saturation.ts";
 import { chainOf, manifoldPa, type Sizing } from "./sizing.ts";
 
-/** One bottle pressure, absolute Pa, with what it gives. */
+/** Flow, power and mixture at one bottle pressure, absolute Pa. */
 export interface MixtureRow {
   readonly bottlePa: number;
   readonly temperatureK: number;

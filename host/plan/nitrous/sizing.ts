@@ -29,7 +29,7 @@ export interface StageJets {
   readonly fuelJetM: number | undefined;
 }
 
-/** What the jets give at the planned bottle pressure. */
+/** Flows and power of the jets at the planned bottle pressure. */
 export interface Sizing {
   readonly stages: readonly StageJets[];
   readonly bores: { readonly valveM: number; readonly lineM: number; readonly solenoidM: readonly number[] };
@@ -37,7 +37,7 @@ export interface Sizing {
   readonly fuelKgS: number;
   readonly addedW: number;
   readonly steps: readonly ChainStep[];
-  /** Flow of the jets by each model, behind the same drop before them, for an idea of the spread. */
+  /** Flow of the jets by each model, with the same upstream pressure drop, to show the spread. */
   readonly byModel: Readonly<Record<FlowModel, number>>;
 }
 
@@ -162,7 +162,7 @@ function evaluate(input: PlanInput, bores: Bores, stages: readonly StageJets[], 
   };
 }
 
-/** Parts as the rounded jets make them. */
+/** Division over the stages as the rounded jets give it. */
 function withParts(stages: readonly StageJets[]): StageJets[] {
   const all = totalArea(stages, (s) => s.nitrousJetM);
   return stages.map((s) => ({ ...s, part: (s.nozzles * holeAreaM2(s.nitrousJetM)) / all }));

@@ -18,7 +18,7 @@ export function compressedLiquid(pressurePa: number, temperatureK: number): Flui
   return stateAt(temperatureK, density);
 }
 
-/** Saturated liquid, or a mixture with vapour, at an absolute pressure, Pa, and enthalpy, J/kg: what a throttle leaves behind. */
+/** Saturated liquid, or a mixture with vapour, at an absolute pressure, Pa, and enthalpy, J/kg: the state downstream of a throttle. */
 export function throttledTo(pressurePa: number, enthalpyJKg: number): FluidState {
   const sat = saturationAt(saturationTemperatureK(pressurePa));
   const quality = (enthalpyJKg - sat.liquid.enthalpyJKg) / (sat.vapour.enthalpyJKg - sat.liquid.enthalpyJKg);
@@ -42,7 +42,7 @@ export function mixture(sat: Saturation, quality: number): FluidState {
 export interface VesselContent {
   readonly state: FluidState;
   readonly liquidShare: number;
-  /** Above critical, or liquid-full: pressure no longer tells the temperature. */
+  /** Above critical, or liquid-full: pressure no longer indicates the temperature. */
   readonly singlePhase: boolean;
   /** What a dip tube draws: saturated liquid, or the single phase. */
   readonly drawn: FluidState;

@@ -1,4 +1,4 @@
-/** How many stages, how they divide the power, and over what their ramps run: tried by simulation, not guessed. */
+/** Chooses the number of stages, their division of the power and the axis of their ramps by simulation. */
 import type { PlanInput } from "../input/plan-input.ts";
 import type { Nitrous } from "../run/run.ts";
 import { DEFAULT_EFFORT, type FitEffort } from "./fit.ts";
@@ -23,10 +23,10 @@ const DIVISIONS: Readonly<Record<number, readonly (readonly number[])[]>> = {
 
 /** A further stage must save this much, s, to be worth its valves. */
 const WORTH_A_STAGE_S = 0.02;
-/** Above this smallest pulsed step, W, the engine feels each opening as a blow (about 50 hp; judgement, no source). */
+/** Above this smallest pulsed step, W, each opening is a shock to the engine (about 50 hp; judgement, no source). */
 const ROUGH_STEP_W = 37_000;
 
-/** A choice with all that was tried: quarter-mile times by stages and by axis. */
+/** A choice with all candidates: quarter-mile times by number of stages and by axis. */
 export interface StageChoice {
   readonly ramps: RampPlan;
   readonly valves: ValveRange;
@@ -37,7 +37,7 @@ export interface StageChoice {
   }[];
 }
 
-/** What the valves of an input can make at the slowest opening. */
+/** Range of shares of the valves at their slowest opening. */
 const valvesOf = (input: PlanInput): ValveRange =>
   valveRange({
     openingS: input.nitrous.opening10VS,
@@ -45,7 +45,7 @@ const valvesOf = (input: PlanInput): ValveRange =>
     frequencyHz: input.nitrous.frequencyHz,
   });
 
-/** Axes that the sensors allow, best first: road speed follows the car whatever happens, time only repeats a good run. */
+/** Axes that the sensors allow, best first: road speed follows the car whatever happens, time only fits a run like the planned one. */
 function possibleAxes(input: PlanInput): RampAxis[] {
   const axes: RampAxis[] = [];
   if (input.control.pulsesPerM !== undefined) axes.push("road-speed");

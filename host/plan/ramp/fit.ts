@@ -6,10 +6,10 @@ import type { FitEffort, LimitSample, Ramp } from "./types.ts";
 
 export type { FitEffort, LimitSample, Ramp } from "./types.ts";
 
-/** Default effort; the fit takes time in proportion to places^2 * values^2 * points. */
-export const DEFAULT_EFFORT: FitEffort = { places: 90, values: 14, points: 12, least: 0 };
+/** Default effort; the time of a fit is proportional to axisValues^2 * values^2 * points. */
+export const DEFAULT_EFFORT: FitEffort = { axisValues: 90, values: 14, points: 12, least: 0 };
 
-/** Share of a ramp at a place, ends held. */
+/** Share of a ramp at an axis value, ends held. */
 export const rampAt = (ramp: Ramp, at: number): number => interpolateLine(ramp, at);
 
 /** Highest value of knot `i`, its neighbours fixed, that keeps both its segments under the limit. */

@@ -1,6 +1,6 @@
 /**
- * Of all lines with knots on a grid of places and values that never exceed the limit at any sample, the one of greatest
- * weighted area, by dynamic programming over (knots used, place, value).
+ * Of all lines with knots on a grid of axis values and shares that never exceed the limit at any sample, the one of greatest
+ * weighted area, by dynamic programming over (knots used, axis value, share).
  */
 import type { FitEffort, LimitSample, Ramp } from "./types.ts";
 
@@ -10,7 +10,7 @@ interface Knots {
 }
 
 /** Places spread so that the limit's own movement and the axis are both covered evenly. */
-function candidatePlaces(samples: readonly LimitSample[], wanted: number): Int32Array {
+function candidateAxisValues(samples: readonly LimitSample[], wanted: number): Int32Array {
   const last = samples.length - 1;
   const span = samples[last]!.at - samples[0]!.at;
   const way = [0];
@@ -32,7 +32,7 @@ function candidatePlaces(samples: readonly LimitSample[], wanted: number): Int32
 }
 
 function knotsOf(samples: readonly LimitSample[], effort: FitEffort): Knots {
-  const index = candidatePlaces(samples, effort.places);
+  const index = candidateAxisValues(samples, effort.axisValues);
   const levels = new Float64Array(index.length * effort.values);
   for (const [p, i] of index.entries()) {
     for (let j = 0; j < effort.values; j++) {
@@ -42,7 +42,7 @@ function knotsOf(samples: readonly LimitSample[], effort: FitEffort): Knots {
   return { index, levels };
 }
 
-/** Running sums of weight, and of weight times place, for the area under a segment in constant time. */
+/** Running sums of weight, and of weight times axis value, for the area under a segment in constant time. */
 function prefixSums(samples: readonly LimitSample[]): { weight: Float64Array; moment: Float64Array } {
   const weight = new Float64Array(samples.length + 1);
   const moment = new Float64Array(samples.length + 1);
@@ -123,7 +123,7 @@ export class Search {
     return y0 * weight + ((y1 - y0) * (moment - x0 * weight)) / width;
   }
 
-  /** Last sample before a place. */
+  /** Last sample before an axis value. */
   private before(at: number): number {
     let [low, high] = [0, this.samples.length - 1];
     while (high - low > 1) {

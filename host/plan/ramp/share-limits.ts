@@ -1,4 +1,4 @@
-/** The share of full flow that tyres and parts take, laid out over the axis of a ramp, with what a unit of share is worth there. */
+/** The share of full flow that tyres and parts allow over the axis of a ramp, with the time saved by a unit of share. */
 import { type Car, engineRpm, lockedRpm, rotatingMassKg, speedAtRpm } from "../run/car.ts";
 import { type Moment, type Nitrous, type Run, sampleAt, windowOpen } from "../run/run.ts";
 import { shareLimit } from "../run/traction.ts";
@@ -8,7 +8,7 @@ import type { LimitSample } from "./fit.ts";
 export type RampAxis = "road-speed" | "launch" | "engine-speed";
 
 const SAMPLES = 500;
-/** Both gears count this close to a gear change, m/s: where it falls varies from run to run. */
+/** Within this distance of a gear change, m/s, both gears count, because the change falls at a different speed in every run. */
 const SHIFT_BAND_MS = 0.5;
 
 function gearsAt(car: Car, speedMS: number): number[] {
@@ -134,6 +134,6 @@ export function limitOver(axis: RampAxis, car: Car, nitrous: Nitrous, run: Run):
 }
 
 /** Where a moment lies on an axis. */
-export function placeOn(axis: RampAxis, moment: Moment): number {
+export function axisValue(axis: RampAxis, moment: Moment): number {
   return { "road-speed": moment.speedMS, launch: moment.timeS, "engine-speed": moment.rpm }[axis];
 }

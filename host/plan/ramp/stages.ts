@@ -2,8 +2,8 @@
 import type { Car } from "../run/car.ts";
 import { type Nitrous, type Run, type ShareLaw, simulate } from "../run/run.ts";
 import { DEFAULT_EFFORT, type FitEffort, fitRamp, type LimitSample, type Ramp, rampAt } from "./fit.ts";
-import { eroded, limitOver, placeOn, type RampAxis } from "./share-limits.ts";
-import { allowedShare, realisedShare, type ValveRange } from "./valve.ts";
+import { axisValue, eroded, limitOver, type RampAxis } from "./share-limits.ts";
+import { allowedShare, deliveredShare, type ValveRange } from "./valve.ts";
 
 /** One stage: its part of all nitrous (parts add up to 1) and its ramp. */
 export interface StageRamp {
@@ -26,14 +26,14 @@ const AXIS_STEP: Readonly<Record<RampAxis, number>> = {
 };
 const SHARE_STEP = 0.001;
 
-/** Total share of full flow at a place, as the valves make it. */
+/** Total share of full flow at an axis value, as the valves deliver it. */
 export function totalShare(stages: readonly StageRamp[], valves: ValveRange, at: number): number {
-  return stages.reduce((sum, s) => sum + s.part * realisedShare(valves, rampAt(s.ramp, at)), 0);
+  return stages.reduce((sum, s) => sum + s.part * deliveredShare(valves, rampAt(s.ramp, at)), 0);
 }
 
 /** The law that a set of ramps gives in a run. */
 function rampLaw(axis: RampAxis, stages: readonly StageRamp[], valves: ValveRange): ShareLaw {
-  return (moment) => totalShare(stages, valves, placeOn(axis, moment));
+  return (moment) => totalShare(stages, valves, axisValue(axis, moment));
 }
 
 /** To steps of the device, always to the side of less flow; then lowered until no sample is exceeded. */
@@ -44,8 +44,8 @@ function settle(ramp: Ramp, axis: RampAxis, samples: readonly LimitSample[]): Ra
     const before = settled.at(-1);
     const rising = (ramp[i + 1]?.[1] ?? share) >= (ramp[i - 1]?.[1] ?? share);
     const rounded = (rising ? Math.ceil(at / step - 1e-6) : Math.floor(at / step + 1e-6)) * step;
-    const place = Math.max(rounded, before === undefined ? 0 : before[0] + step);
-    settled.push([place, Math.floor(share / SHARE_STEP + 1e-6) * SHARE_STEP]);
+    const next = Math.max(rounded, before === undefined ? 0 : before[0] + step);
+    settled.push([next, Math.floor(share / SHARE_STEP + 1e-6) * SHARE_STEP]);
   }
   for (let round = 0; round < 200; round++) {
     const over = samples.find((s) => rampAt(settled, s.at) > s.limit + 1e-9);
@@ -74,7 +74,7 @@ function pruned(ramp: Ramp, samples: readonly LimitSample[]): Ramp {
   return ramp;
 }
 
-/** Lowered to all that comes later on the axis: a stage that has opened stays open. */
+/** Running minimum from the end of the axis: a stage that has opened stays open. */
 function opensOnce(samples: readonly LimitSample[]): LimitSample[] {
   let least = 1;
   const reversed = [...samples].reverse().map((s) => {

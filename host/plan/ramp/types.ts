@@ -1,20 +1,20 @@
-/** What a ramp fit works on; places are in the unit of the axis, shares 0 to 1. */
+/** Types of a ramp fit; axis values are in the unit of the axis, shares 0 to 1. */
 
-/** One sample of the limit: place on the axis (rising), highest allowed share there, and what a unit of share is worth. */
+/** One sample of the limit: axis value (rising), highest allowed share there, and the time saved by a unit of share. */
 export interface LimitSample {
   readonly at: number;
   readonly limit: number;
   readonly weight: number;
 }
 
-/** A ramp: places rising strictly, shares 0 to 1. */
+/** A ramp: axis values rising strictly, shares 0 to 1. */
 export type Ramp = readonly (readonly [at: number, share: number])[];
 
-/** How finely to look: candidate places, candidate values at each, and the knots allowed. */
+/** Resolution of the search: candidate axis values, candidate shares at each, and the number of knots allowed. */
 export interface FitEffort {
-  readonly places: number;
+  readonly axisValues: number;
   readonly values: number;
   readonly points: number;
-  /** Shares under this make no flow, and count as none. */
+  /** Shares below this give no flow and count as zero. */
   readonly least: number;
 }

@@ -23,7 +23,7 @@ export const valveRange = ({ openingS, closingS, frequencyHz }: ValveTimes): Val
 });
 
 /** Flow share that comes of a commanded share. */
-export function realisedShare(range: ValveRange, commanded: number): number {
+export function deliveredShare(range: ValveRange, commanded: number): number {
   if (commanded < range.least) return 0;
   return commanded > range.greatest ? 1 : commanded;
 }

@@ -1,14 +1,14 @@
-/** The point-mass car: what the traction and run sums need to know; SI, engine speed in rpm. */
+/** The point-mass car: the data for traction and run calculations; SI, engine speed in rpm. */
 import type { TorqueCurve } from "../engine/torque-curve.ts";
 
 /** Axle that is driven. */
 export type Driven = "rear" | "front" | "all";
 
-/** Tyre friction against longitudinal slip: rising points up to the peak, and what is kept in reserve of it. */
+/** Tyre friction against longitudinal slip: rising points up to the peak, and the reserve kept below it. */
 export interface TyreGrip {
-  /** Points of (slip, friction); the highest friction is the limit. A single point is a plain limit. */
+  /** Points of (slip, friction); the highest friction is the limit. A single point is a limit without a curve. */
   readonly curve: readonly (readonly [slip: number, friction: number])[];
-  /** Share of the limit that the plan does not touch, 0 to 1. */
+  /** Share of the limit that the plan leaves unused, 0 to 1. */
   readonly reserve: number;
 }
 

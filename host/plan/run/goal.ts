@@ -4,7 +4,7 @@ import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts
 import type { PlanInput } from "../input/plan-input.ts";
 import { type Nitrous, type Run, simulate } from "./run.ts";
 
-/** Smallest window, rpm, that is kept for a goal past the limits, so that the rest can still be shown. */
+/** Smallest window, rpm, kept for a goal above the limits, so that the rest of the plan can still be shown. */
 const NARROW_RPM = 500;
 const LARGEST_ADDED_W = 2e6;
 
@@ -22,7 +22,7 @@ export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous;
   return { nitrous, withinLimits: open !== undefined };
 }
 
-/** The goal cannot be met; `reason` in words, `bestS` the quickest that was found. */
+/** The goal cannot be met; `reason` is a sentence, `bestS` the quickest time found. */
 export class GoalUnreachable extends Error {
   override readonly name = "GoalUnreachable";
 }
@@ -30,7 +30,7 @@ export class GoalUnreachable extends Error {
 const seconds = (time: number) => `${time.toFixed(2)} s`;
 
 /**
- * Added power, W: as said, or the least that runs the quarter mile in the wanted time with the best possible ramp.
+ * Added power, W: the one given, or the least that runs the quarter mile in the wanted time with the best possible ramp.
  * Throws GoalUnreachable when the car is that quick already, or tyres and parts do not allow it.
  */
 export function addedPowerOf(input: PlanInput, without: Run): number {
@@ -38,7 +38,7 @@ export function addedPowerOf(input: PlanInput, without: Run): number {
   if (addedW !== undefined) return addedW;
   const wanted = quarterS ?? Number.NaN;
   if (without.quarterS <= wanted)
-    throw new GoalUnreachable(`the car runs ${seconds(without.quarterS)} without nitrous already`);
+    throw new GoalUnreachable(`the car already runs ${seconds(without.quarterS)} without nitrous`);
   const time = (power: number) => simulate(input.car, nitrousOf(input, power).nitrous).quarterS;
   let high = 2e4;
   let best = Number.POSITIVE_INFINITY;
@@ -47,7 +47,7 @@ export function addedPowerOf(input: PlanInput, without: Run): number {
     if (best <= wanted || !nitrousOf(input, high).withinLimits) break;
   }
   if (best > wanted)
-    throw new GoalUnreachable(`tyres and parts allow ${seconds(best)} at best, with any nitrous`);
+    throw new GoalUnreachable(`tyres and parts allow ${seconds(best)} at best, whatever the added power`);
   let low = high / 1.5;
   for (let i = 0; i < 9; i++) {
     const middle = (low + high) / 2;

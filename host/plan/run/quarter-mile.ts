@@ -1,5 +1,5 @@
 /**
- * Rules of thumb for the quarter mile from weight and power; a plausibility check only, they assume traction throughout.
+ * Rules of thumb for the quarter mile from weight and power; only a plausibility check, because they assume full traction throughout.
  * Constants as retold by J. Lucius (Huntington, Rod & Custom 1958; Fox 1973; McCaul, Hot Rod 1973; P. Hale 1986).
  */
 import { HORSEPOWER_W, POUND_KG } from "#host/units/constants.ts";

@@ -17,7 +17,7 @@ export const QUARTER_MILE_M = 402.336;
 /** Eighth mile, m. */
 const EIGHTH_MILE_M = 201.168;
 
-/** Nitrous in a run: full added power, W, the engine speed window, rpm, and the torque that parts stand. */
+/** Nitrous in a run: full added power, W, the engine speed window, rpm, and the torque limit of the parts. */
 export interface Nitrous {
   readonly addedW: number;
   readonly openRpm: number;
@@ -36,7 +36,7 @@ export interface Moment {
   readonly shifting: boolean;
 }
 
-/** A moment with what acted: share of full flow, the limit on it, force at the wheels and the tyres' limit, N. */
+/** One moment of a run: share of full flow, the limit on it, force at the wheels and the tyres' limit, N. */
 export interface Sample extends Moment {
   readonly open: boolean;
   readonly share: number;
@@ -56,7 +56,7 @@ export interface Run {
   readonly overpoweredS: number;
 }
 
-/** Share wanted at a moment, given the limit there. */
+/** Share commanded at a moment, given the limit there. */
 export type ShareLaw = (moment: Moment, limit: number) => number;
 
 const STEP_S = 0.005;

@@ -1,5 +1,5 @@
 /**
- * What the driven tyres can put down, with weight transfer. From the balance of forces and moments of a rigid car on
+ * Traction of the driven tyres, with weight transfer. From the balance of forces and moments of a rigid car on
  * flat ground (e.g. T. D. Gillespie, Fundamentals of Vehicle Dynamics, SAE 1992, chapter 1; from memory).
  */
 import { STANDARD_GRAVITY } from "#host/units/constants.ts";
@@ -13,7 +13,7 @@ export function peakFriction(grip: TyreGrip): number {
   return peak;
 }
 
-/** Wheel slip, share, at a used friction on the rising side of the curve; zero for a plain limit. */
+/** Wheel slip, as a share, at the friction in use on the rising side of the curve; zero for a single limit. */
 export function slipAt(grip: TyreGrip, friction: number): number {
   if (grip.curve.length < 2) return 0;
   const peak = peakFriction(grip);
@@ -24,7 +24,7 @@ export function slipAt(grip: TyreGrip, friction: number): number {
 
 /**
  * Largest force, N, at the driven contact patches at a friction and a resistance, N: the load on the driven axle moves
- * with the acceleration. A rear-driven car is held under the force at which the front axle leaves the ground.
+ * with the acceleration. For a rear-driven car the force is kept below that at which the front axle leaves the ground.
  */
 export function tyreLimitN(car: Car, friction: number, resistance: number): number {
   const weight = car.massKg * STANDARD_GRAVITY;
@@ -44,7 +44,7 @@ export function tyreLimitN(car: Car, friction: number, resistance: number): numb
 /** Friction that the plan may use. */
 const usableFriction = (grip: TyreGrip): number => peakFriction(grip) * (1 - grip.reserve);
 
-/** Largest force, N, that the engine may send to the wheels: the tyres' limit, and what spins the rotating parts up meanwhile. */
+/** Largest force, N, that the engine may send to the wheels: the tyres' limit, plus the part that accelerates the rotating parts. */
 export function driveLimitN(
   car: Car,
   gear: number,
@@ -62,10 +62,10 @@ export function driveLimitN(
 export const wheelForceN = (car: Car, gear: number, torqueNm: number): number =>
   (torqueNm * ratioOf(car, gear) * car.efficiency) / car.tyreRadiusM;
 
-/** Torque, Nm, that a part or the tyres allow at an engine speed, against which nitrous is metered. */
+/** Torque, Nm, that parts or tyres allow at an engine speed; it limits the nitrous. */
 export type TorqueLimit = (rpm: number) => number;
 
-/** Share (0 to 1) of an added power, W, that the tyres and a torque limit take at a speed, m/s, gear and engine speed, rpm. */
+/** Share (0 to 1) of an added power, W, that the tyres and a torque limit allow at a speed, m/s, gear and engine speed, rpm. */
 export function shareLimit(
   car: Car,
   addedW: number,

@@ -21,10 +21,10 @@ export function cautionSection(plan: SystemPlan): PlanSection {
 }
 
 const advice = (r: Recommendation): string =>
-  `- ${r.topic}: ${r.choice}. ${sentence(r.reason)} Would change it: ${r.changes}.`;
+  `- ${r.topic}: ${r.choice}. ${sentence(r.reason)} What would change it: ${r.changes}.`;
 const sentence = (text: string): string => `${text.charAt(0).toUpperCase()}${text.slice(1)}.`;
 
-/** Dry or wet, where it goes in, stages, ramp. */
+/** Dry or wet, injection point, stages, ramp. */
 export const choiceSection = (plan: SystemPlan): PlanSection => ({
   id: "choices",
   heading: "Choices",
@@ -45,17 +45,17 @@ export const checklistSection = (plan: SystemPlan): PlanSection => ({
   parts: plan.checklist.map((step, i) => `${i + 1}. ${step}`),
 });
 
-/** What the car file left out, a screen at a time. */
+/** Values that the car file left out, one screen at a time. */
 export function assumptionSection(plan: SystemPlan): PlanSection[] {
   const lines = plan.assumptions.map(({ key, value, why }) => `- ${key}: ${value}. ${sentence(why)}`);
   if (lines.length === 0)
-    return [{ id: "assumed-1", heading: "Assumed", parts: ["Nothing: the car file says it all."] }];
+    return [{ id: "assumed-1", heading: "Assumptions", parts: ["Nothing: the car file gives every value."] }];
   const pages = Math.ceil(lines.length / ASSUMPTIONS_A_SCREEN);
   return Array.from({ length: pages }, (_, i) => ({
     id: `assumed-${i + 1}`,
-    heading: pages === 1 ? "Assumed" : `Assumed (${i + 1} of ${pages})`,
+    heading: pages === 1 ? "Assumptions" : `Assumptions (${i + 1} of ${pages})`,
     parts: [
-      "Not in the car file. Put the true value there.",
+      "These values are not in the car file. Enter the true value of each.",
       ...lines.slice(i * ASSUMPTIONS_A_SCREEN, (i + 1) * ASSUMPTIONS_A_SCREEN),
     ],
   }));

@@ -1,4 +1,4 @@
-// Errors of a car file in lines: place, what is wrong, what to do.
+// Errors of a car file as lines: position, what is wrong, what to do.
 import type { CarFileError } from "#host/plan/input/read.ts";
 import { labelled, wrap } from "../terminal/wrap.ts";
 

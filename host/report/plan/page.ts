@@ -1,4 +1,4 @@
-// A plan as one HTML page: the sections of the terminal report, with the plots that a specialist would want to look at.
+// A plan as one HTML page: the sections of the terminal report, with plots.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
@@ -32,7 +32,7 @@ export function planPage(plan: SystemPlan): string {
   const plots = planPlots(plan);
   const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
   const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
-  const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is worked out from the car file and the assumptions listed at the end.`)}</p>`;
+  const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
   const always = `<div class="caution"><ul>${CAUTIONS.map((text) => `<li>${escapeHtml(text)}</li>`).join("")}</ul></div>`;
   return htmlPage(`Plan for ${plan.name}`, intro, [
     ...sections,

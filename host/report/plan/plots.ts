@@ -1,7 +1,7 @@
 // The plots of a plan by the section they belong to; lines differ by dash and width, not by colour.
 
 import { rampAt } from "#host/plan/ramp/fit.ts";
-import { realisedShare } from "#host/plan/ramp/valve.ts";
+import { deliveredShare } from "#host/plan/ramp/valve.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import type { Plot, Series } from "../page.ts";
@@ -73,7 +73,7 @@ function mixturePlot(plan: SystemPlan): Plot {
 
 function forcePlot(plan: SystemPlan): Plot {
   return {
-    title: "Force at the wheels against what the tyres take",
+    title: "Force at the wheels against the tyres' limit",
     xLabel: "time, s",
     yLabels: { y: "force, kN" },
     x: plan.trace.map((row) => row.timeS),
@@ -142,7 +142,7 @@ function rampPlot(plan: SystemPlan, i: number): Plot {
   const { ramp } = plan.stages[i]!;
   const [factor, unit] = AXIS_SCALE[plan.axis];
   const [from, to] = [ramp[0]![0], ramp.at(-1)![0]];
-  const places = Array.from(
+  const axisValues = Array.from(
     { length: RAMP_PLOT_POINTS },
     (_, k) => from + ((to - from) * k) / (RAMP_PLOT_POINTS - 1),
   );
@@ -150,12 +150,12 @@ function rampPlot(plan: SystemPlan, i: number): Plot {
     title: `Stage ${i + 1}`,
     xLabel: `${axisName(plan.axis)}, ${unit}`,
     yLabels: { y: "share of the stage, %" },
-    x: places.map((at) => at * factor),
+    x: axisValues.map((at) => at * factor),
     series: [
-      { label: "ramp", values: places.map((at) => percent(rampAt(ramp, at))), dash: DASH },
+      { label: "ramp", values: axisValues.map((at) => percent(rampAt(ramp, at))), dash: DASH },
       {
-        label: "flow that the valve makes of it",
-        values: places.map((at) => percent(realisedShare(plan.valves, rampAt(ramp, at)))),
+        label: "flow that the valves deliver",
+        values: axisValues.map((at) => percent(deliveredShare(plan.valves, rampAt(ramp, at)))),
         width: 2.5,
       },
     ],
@@ -188,7 +188,7 @@ function bottlePlot(plan: SystemPlan): Plot {
   };
 }
 
-/** A line's look in words, since the legend's mark does not show it. */
+/** The style of a line in words, because the mark in the legend does not show it. */
 function look({ dash, width }: Series): string {
   if (dash === DASH) return "dashed";
   if (dash === DOTS) return "dotted";

@@ -12,8 +12,8 @@ const AXES = {
   "engine-speed": { name: "engine speed", write: (at: number) => `${at.toFixed(0)} rpm` },
 } as const;
 
-/** Place on a ramp's axis in people's units. */
-const placeText = (axis: SystemPlan["axis"], at: number): string => AXES[axis].write(at);
+/** Axis value of a ramp in everyday units. */
+const axisValueText = (axis: SystemPlan["axis"], at: number): string => AXES[axis].write(at);
 
 /** Name of a ramp's axis. */
 export const axisName = (axis: SystemPlan["axis"]): string => AXES[axis].name;
@@ -44,22 +44,25 @@ export function runSection(plan: SystemPlan): PlanSection {
         ],
         numeric: [1, 2, 3],
       },
-      `The ramps are ${gap.toFixed(3)} s from the ideal that follows the limit of tyres and parts at every moment, ${((100 * gap) / Math.max(1e-9, without.quarterS - limit.quarterS)).toFixed(1)} % of what nitrous could gain here.`,
-      `Rules of thumb at ${power(plan.base.powerW + plan.added.wantedW)} with traction throughout: ${rules}. They scatter by some 10 %; a run limited by the tyres is slower than they say.`,
-      `Window and gear changes: after each change the engine turns ${plan.rpmAfterShift.map((rpm) => rpm.toFixed(0)).join(", ") || "no"} rpm. The tyres are at their limit from the engine alone for ${plan.overpoweredS.toFixed(1)} s.`,
+      `The ramps are ${gap.toFixed(3)} s slower than the ideal run, which follows the limit of tyres and parts at every moment, ${((100 * gap) / Math.max(1e-9, without.quarterS - limit.quarterS)).toFixed(1)} % of the time that nitrous could gain here.`,
+      `Rules of thumb at ${power(plan.base.powerW + plan.added.wantedW)} with full traction: ${rules}. They scatter by about 10 %, and a run limited by the tyres is slower than they predict.`,
+      `Window and gear changes: after each change the engine runs at ${plan.rpmAfterShift.map((rpm) => rpm.toFixed(0)).join(", ") || "no"} rpm. The engine alone holds the tyres at their limit for ${plan.overpoweredS.toFixed(1)} s.`,
     ],
   };
 }
 
 function stageSection(plan: SystemPlan, stage: PlannedStage, i: number): PlanSection {
-  const rows = stage.ramp.map(([at, share]) => [placeText(plan.axis, at), `${(100 * share).toFixed(1)} %`]);
+  const rows = stage.ramp.map(([at, share]) => [
+    axisValueText(plan.axis, at),
+    `${(100 * share).toFixed(1)} %`,
+  ]);
   const { least, greatest } = plan.valves;
   return {
     id: `ramp-${i + 1}`,
     heading: `Ramp of stage ${i + 1} of ${plan.stages.length} over ${axisName(plan.axis)}`,
     parts: [
       { head: [axisName(plan.axis), "share of the stage's flow"], rows, numeric: [0, 1] },
-      `Straight between the points, ends held; never above what tyres (with their reserve) and parts take. The valve makes ${(100 * least).toFixed(0)} to ${(100 * greatest).toFixed(0)} % by pulses: below that it stays shut, above it stays open.`,
+      `Linear between the points, ends held; never above the share that tyres (with their reserve) and parts allow. The valve makes ${(100 * least).toFixed(0)} to ${(100 * greatest).toFixed(0)} % by pulses: below that it stays shut, above it stays open.`,
     ],
   };
 }

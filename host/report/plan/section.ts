@@ -1,4 +1,4 @@
-// The form of a section of a plan, and the quantities that sections write alike.
+// The structure of a section of a plan, and how its sections write quantities.
 import { formatQuantity, toUnit } from "#host/units/format.ts";
 
 /** A table; columns in `numeric` stand to the right on a page. */

@@ -1,4 +1,4 @@
-// A plan as sections of words and tables, in people's units; terminal and page are both made from these.
+// A plan as sections of text and tables in everyday units, from which terminal report and page are made.
 
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { formatQuantity, toUnit } from "#host/units/format.ts";
@@ -27,7 +27,7 @@ function systemSection(plan: SystemPlan): PlanSection {
     id: "system",
     heading: "The system",
     parts: [
-      `${plan.kind === "wet" ? "Wet" : "Dry"}, ${plan.layout}, ${plan.stages.length} stage(s), ${plan.fuelName}. Wanted ${power(added.wantedW)} on top of ${power(base.powerW)} (${share}); the jets below give ${power(added.powerW)}.`,
+      `${plan.kind === "wet" ? "Wet" : "Dry"}, ${plan.layout}, ${plan.stages.length} stage(s), ${plan.fuelName}. The goal is ${power(added.wantedW)} on top of ${power(base.powerW)} (${share}); the jets below give ${power(added.powerW)}.`,
       { head: ["stage", "added power", "nitrous jets", "fuel jets (each)"], rows },
       `Engine speed window ${window.openRpm} to ${window.closeRpm} rpm. With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}.`,
       `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
@@ -49,9 +49,9 @@ function flowSection(plan: SystemPlan): PlanSection {
     heading: "Nitrous and fuel flow",
     parts: [
       `Nitrous ${flow(sizing.nitrousKgS)}, fuel ${flow(sizing.fuelKgS)}, with all stages open at ${gauge(plan.bottle.startPa, plan.airPa)}.`,
-      { head: ["restriction", "pressure before", "takes"], rows, numeric: [1, 2] },
+      { head: ["restriction", "pressure upstream", "pressure drop"], rows, numeric: [1, 2] },
       `Bores used: bottle valve ${bore(sizing.bores.valveM)}, line ${bore(sizing.bores.lineM)}, solenoids ${sizing.bores.solenoidM.map(bore).join(", ")}.`,
-      `How sure is that? The same jets by the three models: single-phase ${flow(single)}, equilibrium ${flow(equilibrium)}, blend ${flow(blend)} (used). For liquid at its boiling point, as in a kit bottle, every model is at its worst: expect ${within(0.8)} to ${within(1.2)} (+-20 %) until a timed discharge has been weighed (headgate plan weigh).`,
+      `How certain is this? The same jets by the three models: single-phase ${flow(single)}, equilibrium ${flow(equilibrium)}, blend ${flow(blend)} (used). For liquid at its boiling point, as in a kit bottle, every model is least accurate: expect ${within(0.8)} to ${within(1.2)} (+-20 %) until a timed discharge has been weighed (headgate plan calibrate).`,
     ],
   };
 }
@@ -76,7 +76,7 @@ function mixtureSection(plan: SystemPlan): PlanSection {
         rows,
         numeric: [0, 1, 2, 3, 4, 5],
       },
-      "Jets and fuel pressure unchanged. A cold bottle gives less nitrous for the same fuel: rich. A warm one the opposite: lean. Within about 5 % of the critical point (1036 psi gauge, 36.4 C) flow falls again in the model, and the model can least be trusted there.",
+      "Jets and fuel pressure unchanged. A cold bottle gives less nitrous for the same fuel: rich. A warm one does the opposite: lean. Within about 5 % of the critical point (1036 psi gauge, 36.4 C) the modelled flow falls again; the model is least reliable there.",
     ],
   };
 }
@@ -95,7 +95,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
   const most =
     largest === undefined
       ? "No part limits were given."
-      : `With the best opening speed the parts are said to stand ${power(largest.addedW)} of nitrous; here the tightest is the ${largest.part} at ${largest.rpm} rpm.`;
+      : `At the best opening speed the limits given allow ${power(largest.addedW)} of nitrous; here the limiting part is the ${largest.part} at ${largest.rpm} rpm.`;
   return {
     id: "torque",
     heading: "Torque against limits",
@@ -122,8 +122,8 @@ function fuelSection(plan: SystemPlan): PlanSection {
         ];
   const through =
     plan.kind === "wet"
-      ? "The pump feeds engine and nitrous; the injectors the engine alone."
-      : "Pump and injectors feed engine and nitrous.";
+      ? "The pump feeds engine and nitrous; the injectors feed the engine alone."
+      : "Pump and injectors feed both engine and nitrous.";
   return {
     id: "fuel",
     heading: "Fuel system",

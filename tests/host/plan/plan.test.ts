@@ -6,7 +6,7 @@ import { makePlan } from "#host/plan/plan.ts";
 import { GoalUnreachable } from "#host/plan/run/goal.ts";
 import { inputOf } from "./cars.ts";
 
-const SMALL = { places: 30, values: 6, points: 12, least: 0 };
+const SMALL = { axisValues: 30, values: 6, points: 12, least: 0 };
 const plan = (extra: Readonly<Record<string, string>> = {}) => makePlan(inputOf(extra), SMALL);
 const stops = (extra: Readonly<Record<string, string>>) =>
   plan(extra)
@@ -23,7 +23,7 @@ describe("goal", () => {
 
   test.each([
     ["{quarter-mile: 9 s}", "at best"],
-    ["{quarter-mile: 20 s}", "without nitrous already"],
+    ["{quarter-mile: 20 s}", "already runs"],
   ])("%s cannot be planned: %s", (goal, words) => {
     expect(() => plan({ goal })).toThrow(GoalUnreachable);
     expect(() => plan({ goal })).toThrow(words);
@@ -38,7 +38,7 @@ describe("limits", () => {
   test("a goal past the rods stops, says what they stand, and the advice then fits", () => {
     const extra = { limits: "{rods: 450 Nm}", goal: "{added-power: 200 hp}" };
     const text = stops(extra);
-    expect(text).toContain("past what the parts are said to stand");
+    expect(text).toContain("exceeds the limits given for the parts");
     const advised = Number(/plan for at most (\d+) hp/u.exec(text)![1]);
     expect(plan({ ...extra, goal: `{added-power: ${advised} hp}` }).window.withinLimits).toBe(true);
   });

@@ -39,7 +39,7 @@ describe("plan", () => {
   test("prints every section, 80 columns at most, and writes nothing unasked", async () => {
     const { exit, stdout } = await headgate("plan", "car.yaml");
     expect(exit).toBe(0);
-    for (const heading of ["The system", "Cautions", "Torque against limits", "The bottle", "Assumed"])
+    for (const heading of ["The system", "Cautions", "Torque against limits", "The bottle", "Assumptions"])
       expect(stdout).toContain(heading);
     expect(Math.max(...stdout.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
     expect(there("s.yaml")).toBe(false);
@@ -159,7 +159,7 @@ describe("refusals", () => {
   });
 });
 
-describe("plan weigh", () => {
+describe("plan calibrate", () => {
   const args = [
     "--jet",
     "1.2 mm",
@@ -174,7 +174,7 @@ describe("plan weigh", () => {
   ];
 
   test("gives a coefficient with its uncertainty", async () => {
-    const { exit, stdout } = await headgate("plan", "weigh", ...args, "--before", "10.42 kg", "--json");
+    const { exit, stdout } = await headgate("plan", "calibrate", ...args, "--before", "10.42 kg", "--json");
     const found = JSON.parse(stdout);
     expect(exit).toBe(0);
     expect(found.massFlowKgS).toBeCloseTo(0.047, 9);
@@ -186,7 +186,7 @@ describe("plan weigh", () => {
     ["9 kg", "not lighter"],
     ["10 bar", "is a pressure"],
   ])("before: %s is refused", async (before, words) => {
-    const { exit, stderr } = await headgate("plan", "weigh", ...args, "--before", before);
+    const { exit, stderr } = await headgate("plan", "calibrate", ...args, "--before", before);
     expect(exit).toBe(64);
     expect(stderr).toContain(words);
   });

@@ -102,7 +102,7 @@ describe("sense", () => {
       "pressure and temperature apart",
       { nitrous: "{bottle-pressure: 900 psi gauge, bottle-temperature: 20 C}" },
       "nitrous.bottle-temperature",
-      "do not belong",
+      "contradict each other",
     ],
     ["overfilled bottle", { nitrous: "{charge: 10 lb, volume: 5.5 L}" }, "nitrous.charge", "68 %"],
     ["limit under the engine's own torque", { limits: "{clutch: 200 Nm}" }, "limits.clutch", "engine alone"],

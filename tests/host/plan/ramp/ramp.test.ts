@@ -4,7 +4,7 @@ import { describe, expect } from "vitest";
 import { DEFAULT_EFFORT, fitRamp, type LimitSample, type Ramp, rampAt } from "#host/plan/ramp/fit.ts";
 import { eroded, shareLimitAtSpeed } from "#host/plan/ramp/share-limits.ts";
 import { planRamps, totalShare, worstExcess } from "#host/plan/ramp/stages.ts";
-import { allowedShare, realisedShare, valveRange } from "#host/plan/ramp/valve.ts";
+import { allowedShare, deliveredShare, valveRange } from "#host/plan/ramp/valve.ts";
 import { type Nitrous, simulate } from "#host/plan/run/run.ts";
 import { testCar } from "../cars.ts";
 import { json } from "../reference.ts";
@@ -14,7 +14,7 @@ const samplesOf = (values: readonly number[]): LimitSample[] =>
   values.map((limit, at) => ({ at, limit, weight: 1 }));
 const area = (ramp: Ramp, samples: readonly LimitSample[]) =>
   samples.slice(1).reduce((sum, s) => sum + rampAt(ramp, s.at), 0);
-const small = { places: 60, values: 10, points: 12, least: 0 };
+const small = { axisValues: 60, values: 10, points: 12, least: 0 };
 
 /** Every ramp of exactly three knots with the given levels, by brute force. */
 function bestOfThree(samples: readonly LimitSample[], levels: readonly number[]): number {
@@ -54,7 +54,7 @@ describe("fit", () => {
     numRuns: 20,
   })("is at least as good as every ramp of three knots", (values) => {
     const samples = samplesOf(values);
-    const effort = { places: 60, values: 8, points: 3, least: 0 };
+    const effort = { axisValues: 60, values: 8, points: 3, least: 0 };
     const levels = Array.from({ length: 8 }, (_, j) => 1 - (j / 7) ** 1.7);
     expect(area(fitRamp(samples, effort), samples)).toBeGreaterThanOrEqual(
       bestOfThree(samples, levels) - 1e-6,
@@ -105,7 +105,7 @@ describe("valves", () => {
     "a command within what is allowed never flows more than the limit",
     (limit, part) => {
       const range = { least: 0.16, greatest: 0.72 };
-      expect(realisedShare(range, part * allowedShare(range, limit))).toBeLessThanOrEqual(limit);
+      expect(deliveredShare(range, part * allowedShare(range, limit))).toBeLessThanOrEqual(limit);
     },
   );
 });

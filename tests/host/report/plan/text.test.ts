@@ -17,7 +17,7 @@ beforeAll(() => {
   for (const { text } of TWELVE_CARS) {
     const loaded = loadCar(text);
     if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
-    plans.push(makePlan(loaded.input, { places: 30, values: 6, points: 12, least: 0 }));
+    plans.push(makePlan(loaded.input, { axisValues: 30, values: 6, points: 12, least: 0 }));
   }
 }, 60_000);
 

@@ -1,12 +1,12 @@
 /** Bottle weighing: gives back the coefficient that made the loss, and says when the weighing is too coarse. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { calibrateJet, type DischargeMeasurement } from "#host/plan/nitrous/calibrate.ts";
 import { holeAreaM2 } from "#host/plan/nitrous/chain.ts";
 import { blendedFlux, saturatedInlet } from "#host/plan/nitrous/flow.ts";
 import { saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
-import { dischargeCoefficient, type Weighing } from "#host/plan/nitrous/weigh.ts";
 
-const base: Weighing = {
+const base: DischargeMeasurement = {
   startPa: 6.3e6,
   endPa: 6.1e6,
   massBeforeKg: 12,
@@ -29,14 +29,14 @@ describe("weighing", () => {
         holeAreaM2(base.jetDiameterM) *
         base.openS *
         ((flux(base.startPa) + flux(base.endPa)) / 2);
-      const found = dischargeCoefficient({ ...base, massAfterKg: base.massBeforeKg - lost });
+      const found = calibrateJet({ ...base, massAfterKg: base.massBeforeKg - lost });
       expect(found.dischargeCoefficient).toBeCloseTo(coefficient, 6);
       expect(found.remarks).toEqual([]);
     },
   );
 
   test("a coarse scale, a large drop and an impossible coefficient are remarked", () => {
-    const { remarks, relativeUncertainty } = dischargeCoefficient({
+    const { remarks, relativeUncertainty } = calibrateJet({
       ...base,
       scaleStepKg: 0.1,
       endPa: 4e6,
@@ -49,7 +49,7 @@ describe("weighing", () => {
   test.each([{ massAfterKg: 12 }, { massAfterKg: 13 }, { openS: 0 }, { jetDiameterM: 0 }])(
     "%j is refused",
     (change) => {
-      expect(() => dischargeCoefficient({ ...base, ...change })).toThrow(RangeError);
+      expect(() => calibrateJet({ ...base, ...change })).toThrow(RangeError);
     },
   );
 });

@@ -1,10 +1,10 @@
-/** Discharge coefficient of a jet from a bottle weighed before and after a timed discharge; the one cure for the flow models' spread. */
+/** Calibrates a jet: its discharge coefficient from a bottle weighed before and after a timed discharge, which replaces the flow models' spread. */
 import { holeAreaM2 } from "./chain.ts";
 import { blendedFlux, saturatedInlet } from "./flow.ts";
 import { saturationTemperatureK } from "./saturation.ts";
 
-/** What was weighed: absolute bottle pressures, Pa, at the start and at the end, masses, kg, open time, s, jet diameter, m. */
-export interface Weighing {
+/** Measurements of a discharge: absolute bottle pressures, Pa, at the start and at the end, masses, kg, open time, s, jet diameter, m. */
+export interface DischargeMeasurement {
   readonly startPa: number;
   readonly endPa: number;
   readonly massBeforeKg: number;
@@ -12,14 +12,14 @@ export interface Weighing {
   readonly openS: number;
   readonly jetDiameterM: number;
   readonly backPa: number;
-  /** Smallest step of the scale, kg, of the clock, s, and of the jet's drilled size, m. */
+  /** Resolution of the scale, kg, of the clock, s, and tolerance of the jet's drilled size, m. */
   readonly scaleStepKg: number;
   readonly clockStepS: number;
   readonly jetToleranceM: number;
 }
 
-/** Coefficient, its relative uncertainty from the steps alone (root of squares), and the mean flow, kg/s. */
-export interface WeighingResult {
+/** Coefficient, its relative uncertainty from resolution and tolerance alone (root of squares), and the mean flow, kg/s. */
+export interface JetCalibration {
   readonly dischargeCoefficient: number;
   readonly relativeUncertainty: number;
   readonly massFlowKgS: number;
@@ -27,10 +27,10 @@ export interface WeighingResult {
 }
 
 /**
- * Evaluates a weighing by the blend at the mean of the fluxes at both ends.
- * Throws RangeError when the masses or the time make no sense, SaturationRangeError above the critical point.
+ * Evaluates a discharge by the blend model at the mean of the fluxes at its start and end.
+ * Throws RangeError when masses or time are impossible, SaturationRangeError above the critical point.
  */
-export function dischargeCoefficient(w: Weighing): WeighingResult {
+export function calibrateJet(w: DischargeMeasurement): JetCalibration {
   const lost = w.massBeforeKg - w.massAfterKg;
   if (!(lost > 0)) throw new RangeError("the bottle is not lighter after the discharge");
   if (!(w.openS > 0 && w.jetDiameterM > 0))
@@ -48,12 +48,12 @@ export function dischargeCoefficient(w: Weighing): WeighingResult {
   const relativeUncertainty = Math.hypot(...parts);
   const remarks: string[] = [];
   if (relativeUncertainty > 0.05)
-    remarks.push("weigh a longer discharge: the steps alone leave more than 5 %");
+    remarks.push("repeat with a longer discharge: the resolution alone leaves an uncertainty above 5 %");
   if (w.endPa < 0.85 * w.startPa)
     remarks.push("the pressure fell by more than 15 %: use a shorter discharge or more nitrous");
   if (coefficient < 0.4 || coefficient > 1) {
     remarks.push(
-      "outside 0.4 to 1: check the jet size, that only liquid left the bottle, and what else narrows the line",
+      "outside 0.4 to 1: check the jet size, check that only liquid left the bottle, and look for another restriction in the line",
     );
   }
   return { dischargeCoefficient: coefficient, relativeUncertainty, massFlowKgS, remarks };

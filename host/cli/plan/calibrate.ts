@@ -1,4 +1,4 @@
-// `headgate plan weigh`: the true coefficient of a jet from a bottle weighed before and after a timed discharge into the open.
+// `headgate plan calibrate`: the true coefficient of a jet from a bottle weighed before and after a timed discharge into the open.
 import type { Command } from "@commander-js/extra-typings";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 import type { Dimension } from "#host/units/table.ts";
@@ -6,7 +6,7 @@ import type { Act } from "../command.ts";
 import { withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 
-interface WeighOptions {
+interface CalibrateOptions {
   readonly jet: string;
   readonly start: string;
   readonly end: string;
@@ -27,7 +27,7 @@ async function reader() {
   };
 }
 
-async function weighing(options: WeighOptions) {
+async function measurement(options: CalibrateOptions) {
   const read = await reader();
   const { absolutePa } = await import("#host/units/pressure.ts");
   const { ATMOSPHERE_PA } = await import("#host/units/constants.ts");
@@ -48,18 +48,18 @@ async function weighing(options: WeighOptions) {
   };
 }
 
-async function weigh(_: Session, options: WeighOptions, _command: unknown): Promise<Result> {
-  const { dischargeCoefficient } = await import("#host/plan/nitrous/weigh.ts");
+async function calibrate(_: Session, options: CalibrateOptions, _command: unknown): Promise<Result> {
+  const { calibrateJet } = await import("#host/plan/nitrous/calibrate.ts");
   try {
-    const found = dischargeCoefficient(await weighing(options));
+    const found = calibrateJet(await measurement(options));
     const percent = (100 * found.relativeUncertainty).toFixed(1);
     return {
       data: { ...found },
       lines: [
-        `jet coefficient ${found.dischargeCoefficient.toFixed(3)}, +-${percent} % from the steps of scale, clock and jet`,
+        `jet coefficient ${found.dischargeCoefficient.toFixed(3)}, +-${percent} % from the resolution of scale and clock and the tolerance of the jet`,
         `mean flow ${(1000 * found.massFlowKgS).toFixed(1)} g/s`,
         ...found.remarks.map((remark) => `remark: ${remark}`),
-        `put it in the car file: nitrous: {jet-coefficient: ${found.dischargeCoefficient.toFixed(3)}}`,
+        `add it to the car file: nitrous: {jet-coefficient: ${found.dischargeCoefficient.toFixed(3)}}`,
       ],
     };
   } catch (thrown) {
@@ -69,22 +69,23 @@ async function weigh(_: Session, options: WeighOptions, _command: unknown): Prom
 }
 
 const NOTES = `
-Outdoors, away from people and ignition, the nitrous side alone, bottle as in the car, liquid at the nozzle.
+Discharge outdoors, away from people and ignition, with the nitrous side alone,
+the bottle mounted as in the car, and liquid at the nozzle.
 Bottle pressures are read as gauge unless they say absolute. Follow the maker's instructions.`;
 
 /** Adds the command under `plan`, which takes `--json` and `--debug` for both. */
-export function addWeigh(plan: Command<[string], Record<string, unknown>>, act: Act): void {
-  withCommon(plan.command("weigh"))
+export function addCalibrate(plan: Command<[string], Record<string, unknown>>, act: Act): void {
+  withCommon(plan.command("calibrate"))
     .requiredOption("--jet <size>", "drilled size of the jet, such as 1.2 mm")
     .requiredOption("--start <pressure>", "bottle pressure at the start")
     .requiredOption("--end <pressure>", "bottle pressure at the end")
     .requiredOption("--before <mass>", "weight of the bottle before")
     .requiredOption("--after <mass>", "weight of the bottle after")
     .requiredOption("--open <time>", "how long the valve was open")
-    .option("--scale-step <mass>", "smallest step of the scale", "10 g")
-    .option("--clock-step <time>", "smallest step of the clock", "0.1 s")
-    .option("--jet-tolerance <size>", "how far the jet may be off its size", "0.01 mm")
-    .description("find a jet's coefficient from a weighed discharge")
+    .option("--scale-step <mass>", "resolution of the scale", "10 g")
+    .option("--clock-step <time>", "resolution of the clock", "0.1 s")
+    .option("--jet-tolerance <size>", "tolerance of the jet's size", "0.01 mm")
+    .description("calibrate a jet: find its coefficient from a weighed discharge")
     .addHelpText("after", NOTES)
-    .action((_, command) => act(weigh)(command.optsWithGlobals(), command));
+    .action((_, command) => act(calibrate)(command.optsWithGlobals(), command));
 }
