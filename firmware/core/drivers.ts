@@ -1,9 +1,9 @@
-// Each solenoid driver's drain voltage against its pin: short, open load and stuck are told apart by voltage.
+// Each solenoid driver's drain voltage against its pin, in every tick: short, open load and stuck are told apart by voltage.
 import { INPUTS_ADC_B, SUPPLY_MV_PER_CODE } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { lockOut } from "./latch";
-import { DRIVER_TURNS, inputs, state } from "./state";
+import { DRIVER_DOUBTS, inputs, state } from "./state";
 
 /** A conducting driver pulls its drain below this; a shorted one too, without being told to. */
 const CONDUCTING_MV: u32 = 1_200;
@@ -11,8 +11,18 @@ const CONDUCTING: u32 = CONDUCTING_MV / SUPPLY_MV_PER_CODE;
 /** An open load leaves the drain at the converter's bias, between conducting and this. */
 const OPEN_LOAD_MV: u32 = 4_500;
 const LOADED: u32 = OPEN_LOAD_MV / SUPPLY_MV_PER_CODE;
-/** A disagreement must show in this many turns, 4 ms apart: pulses have edges, and currents take time. */
-const TURNS: u32 = 4;
+/** One more than the largest code. */
+const FULL: u32 = 4096;
+/**
+ * What one tick of disagreement weighs against one of agreement: what comes and goes adds up, unless it shows in less than
+ * one of so many ticks and one.
+ */
+const DOUBT: u32 = 16;
+/** So much doubt locks out: four ticks in a row, or what adds up to them. */
+const TOO_MUCH: u32 = 4 * DOUBT;
+/** Counters of doubt, a byte each: of the eight drivers while low, while high, and of the supply. */
+const WHILE_HIGH: usize = 8;
+const OF_SUPPLY: usize = 16;
 
 const SHORTED: u32 = 1;
 const OPEN_LOAD: u32 = 2;
@@ -29,7 +39,7 @@ function drain(channel: u32): u32 {
 /** What is wrong with a driver whose drain stands at a code, for a pin at `level`; 0 for nothing. */
 // @inline
 function wrong(code: u32, level: u32): u32 {
-  if (level) return code > LOADED ? STUCK : 0;
+  if (level) return code >= LOADED ? STUCK : 0;
   if (code >= LOADED) return 0;
   return code < CONDUCTING ? SHORTED : OPEN_LOAD;
 }
@@ -48,44 +58,67 @@ export function driversAtRest(): u32 {
   return 0;
 }
 
-/** Counts disagreements at each level by itself: what shows at one cannot show at the other. True when they are enough. */
-function lasting(counter: usize, level: u32, seen: bool): bool {
-  const before = load<u8>(counter) as u32;
-  if (!seen && !before) return false;
-  const turns: u32 = seen ? ((before >> (level << 2)) & 15) + 1 : 0;
-  store<u8>(counter, ((before & (level ? 0x0f : 0xf0)) | (turns << (level << 2))) as u8);
-  return turns >= TURNS;
+/** Adds to a counter what was seen, or lets it leak. True when it is too much. */
+function doubt(counter: usize, seen: bool): bool {
+  const at = DRIVER_DOUBTS + counter;
+  const before = load<u8>(at) as u32;
+  const now = seen ? before + DOUBT : before ? before - 1 : 0;
+  store<u8>(at, now as u8);
+  return now >= TOO_MUCH;
 }
 
-function watchDriver(channel: u32): void {
-  if (!configured(channel)) return;
-  const level = ((inputs.solenoidPins as u32) >> channel) & 1;
-  const what = wrong(drain(channel), level);
-  if (lasting(DRIVER_TURNS + (channel as usize), level, what !== 0))
-    lockOut(N.LOCK_DRIVER, faultOf(channel, what));
+function doubted(): bool {
+  return (load<u64>(DRIVER_DOUBTS) | load<u64>(DRIVER_DOUBTS, 8)) !== 0;
 }
 
-/** Watches the supply and, in its turn, each configured driver while armed; a lasting disagreement is a lockout. */
+/** Of two codes in a word: bit 0 and bit 1 for those that a load pulls up. */
+// @inline
+function loadedPair(pair: usize): u32 {
+  const above = load<u32>(INPUTS_ADC_B + pair) + (FULL - LOADED) * 0x10001;
+  return ((above >> 12) & 1) | ((above >> 27) & 2);
+}
+
+/** One bit for each drain that a load pulls up. */
+// @inline
+function loadedDrains(): u32 {
+  return loadedPair(0) | (loadedPair(4) << 2) | (loadedPair(8) << 4) | (loadedPair(12) << 6);
+}
+
+/** `disagree`, `levels` and `steady`: one bit a driver. A sample that is not steady says nothing, neither for nor against. */
+function weigh(disagree: u32, levels: u32, steady: u32): void {
+  for (let channel: u32 = 0; channel < 2 * S.STAGES; channel++) {
+    if (!((steady >> channel) & 1)) continue;
+    const level = (levels >> channel) & 1;
+    const counter = (channel as usize) + (level ? WHILE_HIGH : 0);
+    if (doubt(counter, ((disagree >> channel) & 1) !== 0))
+      lockOut(N.LOCK_DRIVER, faultOf(channel, wrong(drain(channel), level)));
+  }
+}
+
+/** Every driver in every tick. A pin that had another level a tick before may have a drain on its way: not steady. */
+function watchDrains(): void {
+  const levels = inputs.solenoidPins as u32;
+  const steady = state.solenoids & ~(levels ^ state.pinsBefore);
+  state.pinsBefore = levels;
+  const disagree = steady & ~(loadedDrains() ^ levels);
+  if (disagree || doubted()) weigh(disagree, levels, steady);
+}
+
+/** Watches the supply and every driver while armed: what disagrees for long, or often, is a lockout. */
 export function watchDrivers(): void {
   const lost = state.supplyMv < CONDUCTING_MV;
-  if (state.turn === 0 && lasting(DRIVER_TURNS + 8, 0, lost)) lockOut(N.LOCK_KEEP_ALIVE, state.supplyMv);
-  if (lost) return;
-  const first = 2 * state.turn;
-  const drains = load<u32>(INPUTS_ADC_B + ((first as usize) << 1));
-  const levels = (inputs.solenoidPins as u32) >> first;
-  const some = state.solenoids >> first;
-  const quiet = !load<u16>(DRIVER_TURNS + (first as usize));
-  if (
-    quiet &&
-    !(some & 1 && wrong(drains & 0xffff, levels & 1)) &&
-    !(some & 2 && wrong(drains >> 16, levels & 2))
-  )
-    return;
-  watchDriver(first);
-  watchDriver(first + 1);
+  if (state.turn === 0 && doubt(OF_SUPPLY, lost)) lockOut(N.LOCK_KEEP_ALIVE, state.supplyMv);
+  if (!lost) watchDrains();
+}
+
+/** After a trip, until the relay has opened: a fault of a driver that shows by then is a lockout all the same. */
+export function watchTripped(): void {
+  if (state.supplyMv > state.batteryMv >> 1) watchDrains();
+  else forgetDrivers();
 }
 
 /** Forgets what was seen, for example while nothing is armed. */
 export function forgetDrivers(): void {
-  memory.fill(DRIVER_TURNS, 0, 12);
+  state.pinsBefore = 0;
+  memory.fill(DRIVER_DOUBTS, 0, 20);
 }

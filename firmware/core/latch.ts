@@ -16,9 +16,11 @@ export function trip(lock: u32, value: u32): void {
   state.tripValue = value;
 }
 
-/** All off until the power is removed. */
+/** All off until the power is removed. A trip is left for it: what else is wrong at the same time makes it no smaller. */
 export function lockOut(lock: u32, value: u32): void {
-  if (!isUp()) return;
-  trip(lock, value);
+  if (!isUp() && state.mode !== N.MODE_TRIPPED) return;
   state.mode = N.MODE_LOCKED;
+  state.keepAlive = 0;
+  state.trip = lock;
+  state.tripValue = value;
 }

@@ -89,12 +89,21 @@ function measureSlow(good: u32): u32 {
   return (good & ~(1 << B.ADC_COOLANT)) | measureSensor(B.ADC_COOLANT);
 }
 
+/** A slow sensor that is not believed is measured in every tick until it is: one bad sample counts once, not for a round. */
+function measureAgain(good: u32): u32 {
+  for (let channel: u32 = 0; channel < 8; channel++) {
+    if (((FITTABLE & ~good) >> channel) & 1) good |= measureSensor(channel);
+  }
+  return good;
+}
+
 /** Throttle and manifold are measured in every tick; the slow sensors take turns. True when all fitted ones are believed. */
 // @inline
 function measureSensors(): bool {
   const fast: u32 = (1 << B.ADC_THROTTLE) | (1 << B.ADC_MANIFOLD);
-  const good =
-    measureSlow(state.sensorsGood & ~fast) | measureSensor(B.ADC_THROTTLE) | measureSensor(B.ADC_MANIFOLD);
+  const before = state.sensorsGood | fast;
+  const slow = before === FITTABLE ? before : measureAgain(before);
+  const good = measureSlow(slow & ~fast) | measureSensor(B.ADC_THROTTLE) | measureSensor(B.ADC_MANIFOLD);
   state.sensorsGood = good;
   const throttle = sensor(B.ADC_THROTTLE);
   if (throttle.value > 1000) throttle.value = 1000;

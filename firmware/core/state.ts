@@ -176,14 +176,16 @@ export class State {
   portions: u32;
   /** Share of the engine's speed that is no jump, in 1/65536. */
   unevenX64k: u32;
+  /** Levels of the solenoid pins when their drains were sampled a tick ago. */
+  pinsBefore: u32;
 }
 
 const STATE: usize = CORE_DATA;
 const STAGE_STATES: usize = memory.data(480, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(72, 4);
-/** How many turns in a row each solenoid driver has disagreed with its pin, a byte each, and the supply been missing. */
-export const DRIVER_TURNS: usize = memory.data(12, 4);
+/** How much each solenoid driver is doubted, and the supply (see drivers.ts). */
+export const DRIVER_DOUBTS: usize = memory.data(20, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */
@@ -235,7 +237,7 @@ export function clearState(): void {
   memory.fill(STAGE_STATES, 0, 480);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 72);
-  memory.fill(DRIVER_TURNS, 0, 12);
+  memory.fill(DRIVER_DOUBTS, 0, 20);
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;
 }

@@ -1,6 +1,6 @@
 // What trips: faults after which the arm switch must be cycled. Only an armed controller trips: in off nothing can flow.
 
-import { forgetDrivers, watchDrivers } from "./drivers";
+import { forgetDrivers, watchDrivers, watchTripped } from "./drivers";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
@@ -179,12 +179,13 @@ export function judgeTrips(sensorsGood: bool, adcGood: bool): void {
   judgeJump();
   judgeDriveline();
   if (!isArmed()) {
-    forgetDrivers();
+    if (state.mode === N.MODE_TRIPPED && adcGood) watchTripped();
+    else forgetDrivers();
     return;
   }
+  if (adcGood) watchDrivers();
   judgeSensors(sensorsGood, adcGood);
   judgeLost();
   if (sensorsGood) judgeValues();
   judgeTimes();
-  watchDrivers();
 }

@@ -122,8 +122,8 @@ export const PWM_STEP_US = 2;
 export const PWM_DIVIDER = 250;
 /** One pass of the main loop, by the timer alarm. */
 export const TICK_US = 1000;
-/** Longest time between two feeds of the watchdog. */
-export const WATCHDOG_US = 20_000;
+/** Longest time between two feeds of the watchdog: a hang must be over in 20 ms, and this leaves a margin. */
+export const WATCHDOG_US = 19_000;
 
 /** ADC scales: volts at the connector for one code, in microvolts. Sensors 0 to 5 V; battery, supply and drains 0 to 20.48 V. */
 export const SENSOR_UV_PER_CODE = 1220.703125;

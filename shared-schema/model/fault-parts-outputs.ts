@@ -19,6 +19,22 @@ const DRIVERS: readonly PartFault[] = [
     ["DRIVER", "fuel1 driver stuck: never conducts"],
   ),
   f(
+    "solenoid driver",
+    "late, or conducts now and then",
+    "DRIVER",
+    "judged in every millisecond of each pulse; what is wrong in more than one of seventeen adds up: lockout",
+    "what is wrong more seldom is not seen",
+    ["DRIVER", "fuel1 driver does not conduct in the first 11 ms of each pulse"],
+  ),
+  f(
+    "solenoid driver",
+    "shorted together with a sensor's fault",
+    "DRIVER SENSOR",
+    "the sensor trips first; the driver is looked at until the relay has opened, and its fault makes a lockout of it",
+    "none",
+    ["DRIVER", "nitrous1 driver shorted: always conducts, and a sensor fails with it"],
+  ),
+  f(
     "solenoid coil",
     "open, or unplugged",
     "DRIVER",

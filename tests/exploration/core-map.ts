@@ -78,9 +78,9 @@ export class CoreMap {
     return first + known(this.shaft, field);
   }
 
-  /** Address of the counters of driver disagreements. */
-  get driverTurns(): number {
-    return known(this.data, "DRIVER_TURNS");
+  /** Address of the counters of what drivers and supply are doubted by. */
+  get driverDoubts(): number {
+    return known(this.data, "DRIVER_DOUBTS");
   }
 }
 

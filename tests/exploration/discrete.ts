@@ -101,8 +101,8 @@ function disturbances(map: CoreMap): Part[] {
     timed("bottle", "purgeUs", purge!.longestMs * MS),
     ...shaft(map, "engine", [SILENT, 60 * MS, STILL]),
     ...shaft(map, "road", [STILL]),
-    { name: "supplyTurns", at: (map.driverTurns + 8) >> 2, readyOnly: true, cause: "drivers" },
-    { name: "driverTurns", at: 0, of: driverTurns(map.driverTurns), readyOnly: true, cause: "drivers" },
+    { name: "supplyDoubts", at: 0, of: supplyDoubts(map.driverDoubts), readyOnly: true, cause: "drivers" },
+    { name: "driverDoubts", at: 0, of: driverDoubts(map.driverDoubts), readyOnly: true, cause: "drivers" },
   ];
 }
 
@@ -163,18 +163,28 @@ function outputs(): Part {
   return { name: "outputs", at: flags, of: (words) => words[flags]! & mask, readyOnly: true };
 }
 
-/** The worst of the eight drivers' counters, one for each level of its pin: 0, between, or at the limit less one. */
-function driverTurns(address: number): (words: Uint32Array) => number {
-  const end = (turns: number): number => (turns > 2 ? 2 : turns > 0 ? 1 : 0);
+/** A doubt that four of weigh too much: none, some, or so much that one more is too much. */
+const DOUBT = 16;
+const doubt = (sum: number): number => (sum >= 3 * DOUBT ? 2 : sum > 0 ? 1 : 0);
+
+function byteOf(words: Uint32Array, address: number): number {
+  return (words[address >> 2]! >>> (8 * (address & 3))) & 0xff;
+}
+
+function supplyDoubts(address: number): (words: Uint32Array) => number {
+  return (words) => doubt(byteOf(words, address + 16));
+}
+
+/** The worst of the eight drivers' counters, one for each level of its pin. */
+function driverDoubts(address: number): (words: Uint32Array) => number {
   return (words) => {
     let low = 0;
     let high = 0;
     for (let n = 0; n < 8; n++) {
-      const byte = (words[(address + n) >> 2]! >>> (8 * ((address + n) & 3))) & 0xff;
-      low = Math.max(low, byte & 15);
-      high = Math.max(high, byte >> 4);
+      low = Math.max(low, byteOf(words, address + n));
+      high = Math.max(high, byteOf(words, address + 8 + n));
     }
-    return end(low) + 3 * end(high);
+    return doubt(low) + 3 * doubt(high);
   };
 }
 

@@ -92,9 +92,9 @@ describe("what must not be there", () => {
 describe("budgets", () => {
   const { flash, coreText, text, data, bss, coreMemory, stack } = manifest.bytes;
 
-  test("flash under 64 KiB, core text under 16 KiB, RAM under 128 KiB", () => {
+  test("flash under 64 KiB, core text under 24 KiB, RAM under 128 KiB", () => {
     expect(flash).toBeLessThan(64 * KIB);
-    expect(coreText).toBeLessThan(16 * KIB);
+    expect(coreText).toBeLessThan(24 * KIB);
     expect(text + data + bss + coreMemory + stack).toBeLessThan(128 * KIB);
   });
 

@@ -34,10 +34,13 @@ export const EXPLAINED: readonly Explained[] = [
     source: "!flowing &&",
     why: "nothing flows in any other mode",
   },
-  { file: "drivers.ts", where: "watchDriver", source: "!configured(channel)", what: ["never"], why: TWICE },
-  { file: "drivers.ts", where: "watchDrivers", source: "some & ", what: ["& taken for |"], why: SHORTCUT },
-  { file: "drivers.ts", where: "watchDrivers", source: "quiet", what: ["never"], why: SHORTCUT },
-  { file: "drivers.ts", where: "lasting", source: "!seen && !before", why: SHORTCUT },
+  {
+    file: "drivers.ts",
+    where: "watchDrains",
+    source: "disagree || doubted()",
+    what: ["always"],
+    why: SHORTCUT,
+  },
   { file: "flow.ts", where: "closeOutside", source: "!out", what: ["never"], why: SHORTCUT },
   { file: "flow.ts", where: "lookOnly", source: "state.turn >= setting", what: ["never"], why: SHORTCUT },
   {

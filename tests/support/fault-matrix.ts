@@ -19,7 +19,7 @@ export interface SingleFault {
 const FULL_CODE = 4095;
 const OPEN_LOAD_MV = 2500;
 /** Longest times of the catalogue in whole ticks, and one tick more for the one in which the fault falls. */
-const TICKS = { at: 1, sensor: 10, adc: 10, lost: 62, turns: 6, driver: 160, supply: 23 } as const;
+const TICKS = { at: 1, sensor: 10, adc: 10, lost: 62, turns: 6, driver: 60, supply: 23 } as const;
 
 const FAST: Readonly<Record<string, Switch>> = {
   armSwitch: "arm",

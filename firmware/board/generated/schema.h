@@ -88,7 +88,7 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_TRAP_STACK 4u
 #define HG_PWM_DIVIDER 250u
 #define HG_TICK_US 1000u
-#define HG_WATCHDOG_US 20000u
+#define HG_WATCHDOG_US 19000u
 #define HG_FLASH_BYTES 0x200000u
 #define HG_FLASH_SECTOR 4096u
 #define HG_FLASH_PAGE 256u

@@ -1,6 +1,7 @@
 // Faults of the solenoid drivers, their loads and the relay: under flow where they can show, else at arming.
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import { type DriverFault, SOLENOIDS } from "../board/outside/drivers.ts";
+import type { SensorName } from "../board/outside/harness.ts";
 import { pulsesOf } from "../pulses.ts";
 import { whileArming } from "./arming-trial.ts";
 import { whileFlowing } from "./flow-trial.ts";
@@ -13,12 +14,16 @@ type Kind = Exclude<DriverFault, "none">;
 const WORDS: Readonly<Record<Kind, string>> = {
   shorted: "driver shorted: always conducts",
   open: "driver stuck: never conducts",
+  late: "driver does not conduct in the first 11 ms of each pulse",
   unplugged: "load unplugged",
 };
-/** A driver that never conducts shows while its pin is high, the others while it is low. */
-const SHOWS_AT: Readonly<Record<Kind, 0 | 1>> = { shorted: 0, open: 1, unplugged: 0 };
+/** A driver that does not conduct shows while its pin is high, the others while it is low. */
+const SHOWS_AT: Readonly<Record<Kind, 0 | 1>> = { shorted: 0, open: 1, late: 1, unplugged: 0 };
 const LONGEST_US = 400_000;
 const LOOK_PERIODS = 5;
+
+const hasSensor = ({ throttle, manifold, bottle, fuel, lambda, coolant }: ProofSettings): boolean =>
+  [throttle.position, manifold, bottle, fuel, lambda, coolant].some((sensor) => sensor !== undefined);
 
 const configured = (channel: number) => (settings: ProofSettings) => {
   const stage = settings.stages[channel >> 1];
@@ -36,7 +41,8 @@ function untilShown(channel: number, kind: Kind): (bench: TestBench) => void {
   const gpio = gpioOf(SOLENOID_PINS[channel]!);
   return ({ board }) => {
     const shows = (): boolean => board.pins.level(gpio) === SHOWS_AT[kind];
-    board.runUntil(() => !shows(), LONGEST_US, 50);
+    const pulsed = board.runUntil(() => !shows(), LONGEST_US, 50);
+    if (kind === "late" && !pulsed) throw new NotShown();
     if (!board.runUntil(shows, LONGEST_US, 50)) throw new NotShown();
   };
 }
@@ -70,6 +76,22 @@ function underFlow(channel: number, kind: Kind): Scenario {
   });
 }
 
+/** Shorted while a sensor fails, whose trip comes first: a lockout all the same, whatever the share. */
+function withSensor(channel: number): Scenario {
+  const sensorOf = (bench: TestBench): SensorName => bench.stimulus.fitted().at(-1)!;
+  return whileFlowing({
+    row: "DRIVER",
+    fault: `${SOLENOID_PINS[channel]} ${WORDS.shorted}, and a sensor fails with it`,
+    apply: (bench) => {
+      set(channel, "shorted")(bench);
+      bench.board.harness.setSensorMv(sensorOf(bench), 0);
+    },
+    undo: set(channel, "none"),
+    fits: (settings) => configured(channel)(settings) && hasSensor(settings),
+    trials: 2,
+  });
+}
+
 function atArming(channel: number, kind: Kind): Scenario {
   return whileArming({
     row: "DRIVER",
@@ -86,7 +108,8 @@ const relay = (fault: "none" | "welded" | "dead") => (bench: TestBench) =>
 
 /** All of them. */
 export const DRIVER_FAULTS: readonly Scenario[] = [
-  ...CHANNELS.map((channel) => underFlow(channel, "open")),
+  ...CHANNELS.flatMap((channel) => [underFlow(channel, "open"), underFlow(channel, "late")]),
+  ...CHANNELS.map(withSensor),
   ...CHANNELS.flatMap((channel) => [underFlow(channel, "shorted"), underFlow(channel, "unplugged")]),
   ...CHANNELS.flatMap((channel) => [atArming(channel, "shorted"), atArming(channel, "unplugged")]),
   whileArming({

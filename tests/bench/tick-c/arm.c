@@ -14,9 +14,11 @@ static void trip(u32 lock, u32 value) {
 }
 
 static void lock_out(u32 lock, u32 value) {
-  if (!is_up()) return;
-  trip(lock, value);
+  if (!is_up() && m.mode != MODE_TRIPPED) return;
   m.mode = MODE_LOCKED;
+  m.keep_alive = 0;
+  m.trip = lock;
+  m.trip_value = value;
 }
 
 static void step(u32 next, u32 keep_alive) {

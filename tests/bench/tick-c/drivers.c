@@ -1,10 +1,10 @@
 // Drain voltage of each driver against its pin.
 enum { CONDUCTING_MV = 1200, CONDUCTING = CONDUCTING_MV / SUPPLY_MV_PER_CODE, LOADED = 4500 / SUPPLY_MV_PER_CODE };
-enum { DRIVER_TURNS = 4, SHORTED = 1, OPEN_LOAD = 2, STUCK = 3 };
+enum { DOUBT = 16, TOO_MUCH = 4 * DOUBT, SHORTED = 1, OPEN_LOAD = 2, STUCK = 3 };
 
 static u32 wrong(u32 channel, u32 level) {
   u32 drain = inputs.adcB[channel];
-  if (level) return drain > LOADED ? STUCK : 0;
+  if (level) return drain >= LOADED ? STUCK : 0;
   if (drain >= LOADED) return 0;
   return drain < CONDUCTING ? SHORTED : OPEN_LOAD;
 }
@@ -19,32 +19,40 @@ static u32 drivers_at_rest(void) {
   return 0;
 }
 
-/** Counts at each level by itself, four bits each. */
-static bool lasting(u8 *counter, u32 level, bool seen) {
-  u32 before = *counter;
-  if (!seen && !before) return false;
-  u32 shift = level * 4;
-  u32 turns = seen ? (before >> shift & 15) + 1 : 0;
-  *counter = (u8)((before & (level ? 0x0f : 0xf0)) | turns << shift);
-  return turns >= DRIVER_TURNS;
+/** Counts what was seen, or lets it leak. */
+static bool doubt(u8 *counter, bool seen) {
+  if (seen) *counter += DOUBT;
+  else if (*counter) --*counter;
+  return *counter >= TOO_MUCH;
 }
 
-static void watch_driver(u32 channel) {
-  if (!(m.solenoids & BIT(channel))) return;
-  u32 level = inputs.solenoidPins >> channel & 1;
+static void watch_driver(u32 channel, u32 level) {
   u32 what = wrong(channel, level);
-  if (lasting(&driver_turns[channel], level, what)) lock_out(LOCK_DRIVER, fault_of(channel, what));
+  if (doubt(&driver_doubts[level][channel], what)) lock_out(LOCK_DRIVER, fault_of(channel, what));
+}
+
+/** A pin that had another level a tick before says nothing. */
+static void watch_drains(void) {
+  u32 levels = inputs.solenoidPins;
+  u32 steady = m.solenoids & ~(levels ^ m.pins_before);
+  m.pins_before = levels;
+  for (u32 channel = 0; channel < 2 * STAGES; channel++)
+    if (steady & BIT(channel)) watch_driver(channel, levels >> channel & 1);
 }
 
 static void watch_drivers(void) {
   bool lost = m.supply_mv < CONDUCTING_MV;
-  if (m.turn == 0 && lasting(&supply_turns, 0, lost)) lock_out(LOCK_KEEP_ALIVE, m.supply_mv);
-  if (lost) return;
-  watch_driver(2 * m.turn);
-  watch_driver(2 * m.turn + 1);
+  if (m.turn == 0 && doubt(&supply_doubts, lost)) lock_out(LOCK_KEEP_ALIVE, m.supply_mv);
+  if (!lost) watch_drains();
 }
 
 static void forget_drivers(void) {
-  memset(driver_turns, 0, sizeof driver_turns);
-  supply_turns = 0;
+  memset(driver_doubts, 0, sizeof driver_doubts);
+  supply_doubts = 0;
+  m.pins_before = 0;
+}
+
+static void watch_tripped(void) {
+  if (m.supply_mv > m.battery_mv / 2) watch_drains();
+  else forget_drivers();
 }

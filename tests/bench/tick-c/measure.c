@@ -49,8 +49,9 @@ static u32 measure_sensor(u32 channel) {
 
 static bool measure_sensors(void) {
   u32 slow = m.turn == 3 ? ADC_COOLANT : ADC_BOTTLE + m.turn;
-  u32 good = measure_sensor(ADC_THROTTLE) | measure_sensor(ADC_MANIFOLD) | measure_sensor(slow);
-  m.sensors_good = (m.sensors_good & ~(BIT(slow) | BIT(ADC_THROTTLE) | BIT(ADC_MANIFOLD))) | good;
+  u32 now = BIT(slow) | BIT(ADC_THROTTLE) | BIT(ADC_MANIFOLD) | (FITTABLE & ~m.sensors_good);
+  for (u32 channel = 0; channel < 8; channel++)
+    if (now & BIT(channel)) m.sensors_good = (m.sensors_good & ~BIT(channel)) | measure_sensor(channel);
   sensors[ADC_THROTTLE].value = least_signed(sensors[ADC_THROTTLE].value, 1000);
   return m.sensors_good == FITTABLE;
 }

@@ -53,7 +53,7 @@ struct machine {
   u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
   u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
   u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, portions, gears;
-  u32 lead_head, lead_rest_us, uneven_x64k;
+  u32 lead_head, lead_rest_us, uneven_x64k, pins_before;
 };
 
 /** A record of the run log, packed. */
@@ -87,7 +87,7 @@ static struct {
 static const u16 *ramp_place[STAGES][RAMPS_PER_STAGE];
 static u16 pulses[2 * STAGES];
 static u16 lead_ring[LEAD_SLOTS][STAGES];
-static u8 driver_turns[2 * STAGES], supply_turns;
+static u8 driver_doubts[2][2 * STAGES], supply_doubts;
 static struct recorder recorder;
 /** What of the next records has been worked out when the live block was measured. */
 static struct record measured;

@@ -110,13 +110,14 @@ static void judge_trips(bool sensors_good, bool adc_good) {
   judge_jump();
   judge_driveline();
   if (!is_armed()) {
-    forget_drivers();
+    if (m.mode == MODE_TRIPPED && adc_good) watch_tripped();
+    else forget_drivers();
     return;
   }
+  if (adc_good) watch_drivers();
   judge_sensors(sensors_good, adc_good);
   judge_lost();
   if (sensors_good) judge_values();
   if (m.run_flowed_us > SETTING(FLOW_LONGEST_RUN_MS) * 1000) trip(LOCK_TIME, m.run_flowed_us);
   if (m.turn < SETTING(STAGES_COUNT)) judge_stage(&stages[m.turn], stage_settings(m.turn));
-  watch_drivers();
 }

@@ -1,6 +1,7 @@
 // Each solenoid driver against its drain while armed: which one, what is wrong with it, at which voltage, and for how long.
 import { describe, expect, test } from "vitest";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
 import {
   arm,
@@ -13,8 +14,9 @@ import {
   ticksToFlow,
 } from "../../oracle/stand.ts";
 
-/** A disagreement must show in four turns of the driver. */
-const LASTING_TURNS = 4;
+/** A disagreement must show in four ticks; one of its ticks outweighs sixteen without it. */
+const LASTING_TICKS = 4;
+const OUTWEIGHS = 16;
 const KINDS = { shorted: 1, openLoad: 2, stuck: 3 } as const;
 /** Pins of fullSettings: its fourth stage is dry. */
 const CONFIGURED = [0, 1, 2, 3, 4, 5, 6];
@@ -44,6 +46,15 @@ function fullFlow(): Car {
   return car;
 }
 
+/** One wet stage in pulses. */
+function pulsedFlow(): Car {
+  const car = arm(standingCar(smallSettings()));
+  expect(ticksToFlow(car, 200)).toBeGreaterThan(0);
+  ticks(car, 300);
+  expect(car.pin(1)).toBeLessThan(car.top);
+  return car;
+}
+
 /** Ticks until it locks; undefined when it does not within `most`. */
 function ticksToLock(car: Car, most: number): number | undefined {
   for (let i = 1; i <= most; i++) {
@@ -54,8 +65,7 @@ function ticksToLock(car: Car, most: number): number | undefined {
 }
 
 function expectLock(car: Car, channel: number, kind: number): void {
-  const took = ticksToLock(car, (LASTING_TURNS + 1) * TURN_TICKS);
-  expect(took).toBeGreaterThan((LASTING_TURNS - 1) * TURN_TICKS);
+  expect(ticksToLock(car, 2 * LASTING_TICKS)).toBe(LASTING_TICKS);
   expect(INTERLOCKS[car.trip]?.id).toBe("DRIVER");
   expect(car.rig.live.get("tripValue")).toBe((channel + 1) * 256 + kind);
 }
@@ -89,42 +99,111 @@ describe("with its pin low", () => {
     expect(modeOf(arm(other))).toBe("armed");
   });
 
-  test("three turns are not enough, nor three and three with a good one between", () => {
+  test("three ticks are not enough, nor what is well again for long enough", () => {
     const car = restingCar();
-    for (let n = 0; n < 4; n++) {
+    for (let n = 0; n < 8; n++) {
       car.wiring.stuckDrainsMv.set(2, 0);
-      ticks(car, (LASTING_TURNS - 1) * TURN_TICKS);
+      ticks(car, LASTING_TICKS - 1);
       car.wiring.stuckDrainsMv.clear();
-      ticks(car, TURN_TICKS);
+      ticks(car, OUTWEIGHS * (LASTING_TICKS - 1));
     }
     expect(modeOf(car)).toBe("armed");
     car.wiring.stuckDrainsMv.set(2, 0);
     expectLock(car, 2, KINDS.shorted);
+  });
+
+  test("what comes back before it is outweighed adds up", () => {
+    const car = restingCar();
+    const each = (good: number): void => {
+      car.wiring.stuckDrainsMv.set(2, 0);
+      car.tick();
+      car.wiring.stuckDrainsMv.clear();
+      ticks(car, good);
+    };
+    for (let n = 0; n < 40; n++) each(OUTWEIGHS);
+    expect(modeOf(car)).toBe("armed");
+    for (let n = 0; n < 70 && modeOf(car) === "armed"; n++) each(OUTWEIGHS - 1);
+    expect(modeOf(car)).toBe("locked");
+  });
+
+  test("a fault that shows after a trip, before the relay has opened, still locks out", () => {
+    for (const late of [0, 1, 3]) {
+      const car = restingCar();
+      car.stuckCodes.set(ADC_A.indexOf("manifold"), 0);
+      ticks(car, 3);
+      expect(INTERLOCKS[car.trip]?.id).toBe("SENSOR");
+      ticks(car, late);
+      car.wiring.stuckDrainsMv.set(4, 0);
+      expectLock(car, 4, KINDS.shorted);
+    }
+  });
+
+  test("a trip stays a trip when the supply goes and takes the drains along", () => {
+    const car = restingCar();
+    car.stuckCodes.set(ADC_A.indexOf("manifold"), 0);
+    ticks(car, 100);
+    expect(car.wiring.supplyMv).toBe(0);
+    expect(INTERLOCKS[car.trip]?.id).toBe("SENSOR");
+    expect(modeOf(car)).toBe("tripped");
+  });
+
+  test("converters that are not live accuse no driver", () => {
+    const car = restingCar();
+    car.raw.adcMissing = 0xff00;
+    for (const channel of CONFIGURED) car.wiring.stuckDrainsMv.set(channel, 0);
+    ticks(car, 10);
+    expect(INTERLOCKS[car.trip]?.id).toBe("ADC");
   });
 });
 
 describe("with its pin high", () => {
   test.each([0, 1])("driver %i must pull its drain below 4500 mV", (channel) => {
     const car = fullFlow();
-    car.wiring.stuckDrainsMv.set(channel, 4500);
+    car.wiring.stuckDrainsMv.set(channel, 4495);
     expect(ticksToLock(car, 200)).toBeUndefined();
-    car.wiring.stuckDrainsMv.set(channel, 4505);
+    car.wiring.stuckDrainsMv.set(channel, 4500);
     expectLock(car, channel, KINDS.stuck);
   });
 
+  test("dead for the first part of each pulse is found within the first pulse that has enough of it", () => {
+    for (const deadTicks of [5, 8, 11]) {
+      const car = pulsedFlow();
+      let high = 0;
+      let pulses = 0;
+      for (let i = 0; i < 400 && modeOf(car) !== "locked"; i++) {
+        high = (car.wiring.pins & 2) !== 0 ? high + 1 : 0;
+        if (high === 1) pulses++;
+        if (high < deadTicks) car.wiring.stuckDrainsMv.set(1, 12_000);
+        else car.wiring.stuckDrainsMv.delete(1);
+        car.tick();
+      }
+      expect(modeOf(car), `dead for ${deadTicks} ms`).toBe("locked");
+      expect(pulses).toBeLessThanOrEqual(2);
+      expect(car.rig.live.get("tripValue")).toBe(2 * 256 + KINDS.stuck);
+    }
+  });
+
+  test("a drain that lags behind its pin by a tick at every edge accuses nobody", () => {
+    const car = pulsedFlow();
+    let before = 0;
+    for (let i = 0; i < 2000; i++) {
+      for (const n of [0, 1]) car.wiring.stuckDrainsMv.set(n, (before >> n) & 1 ? 100 : 12_000);
+      car.tick();
+      before = car.wiring.pins;
+    }
+    expect(modeOf(car)).toBe("flowing");
+  });
+
   test("what was seen high is not forgotten in the lows between, nor counted with them", () => {
-    const settings = smallSettings();
-    const car = arm(standingCar(settings));
-    expect(ticksToFlow(car, 200)).toBeGreaterThan(0);
-    ticks(car, 300);
+    const car = pulsedFlow();
     car.wiring.stuckDrainsMv.set(0, 12_000);
-    expect(ticksToLock(car, 200)).toBeGreaterThan((LASTING_TURNS - 1) * TURN_TICKS);
+    expect(ticksToLock(car, 200)).toBeGreaterThanOrEqual(LASTING_TICKS);
     expect(car.rig.live.get("tripValue")).toBe(256 + KINDS.stuck);
   });
 });
 
 describe("without a supply behind the relay", () => {
-  test("a missing supply is told as such, not as eight drivers, at 1.2 V and in four turns", () => {
+  test("a missing supply is told as such, not as eight drivers, at 1.2 V and in four turns of it", () => {
     const car = restingCar();
     const supply = (mv: number): void => {
       car.point.batteryMv = mv;
@@ -134,7 +213,7 @@ describe("without a supply behind the relay", () => {
     const took = ticksToLock(car, 40);
     expect(INTERLOCKS[car.trip]?.id).toBe("KEEP-ALIVE");
     expect(car.rig.live.get("tripValue")).toBe(1195);
-    expect(took).toBeGreaterThan((LASTING_TURNS - 1) * TURN_TICKS);
+    expect(took).toBeGreaterThan((LASTING_TICKS - 1) * TURN_TICKS);
     const other = restingCar();
     other.point.batteryMv = 1200;
     for (const channel of CONFIGURED) other.wiring.stuckDrainsMv.set(channel, channel === 0 ? 0 : 12_000);

@@ -18,7 +18,7 @@ const NEXT: Readonly<Record<string, readonly string[]>> = {
   arming: ["armed", "off", "tripped", "locked"],
   armed: ["flowing", "off", "tripped", "locked"],
   flowing: ["armed", "off", "tripped", "locked"],
-  tripped: ["off"],
+  tripped: ["off", "locked"],
   locked: [],
   service: ["off"],
 };

@@ -46,10 +46,12 @@ export class Harness {
   constructor(clock: VirtualClock, pins: PinRecorder, onInput: (gpio: number, level: 0 | 1) => void) {
     this.#onInput = onInput;
     this.relay = new MasterRelay(clock);
-    this.drivers = new SolenoidDrivers(
-      (gpio) => pins.level(gpio) === 1,
-      () => this.supplyMv,
-    );
+    this.drivers = new SolenoidDrivers({
+      nowNs: () => clock.nanos,
+      pinHigh: (gpio) => pins.level(gpio) === 1,
+      supplyMv: () => this.supplyMv,
+    });
+    this.relay.onMove = () => this.drivers.supplyChanges();
     this.adcA = new Mcp3208((channel) => this.#codeA(channel));
     this.adcB = new Mcp3208((channel) => this.drivers.drainMv(channel) / SUPPLY_MV_PER_CODE);
     this.spi = new SpiWires(this.adcA, this.adcB, this.#register);
@@ -57,6 +59,7 @@ export class Harness {
     this.road = new PulseSender(clock, (level) => this.setInput("roadPulse", level));
     pins.onChange((gpio) => {
       if (gpio === KEEP_ALIVE) this.relay.keepAliveEdge();
+      else this.drivers.pinChanged(gpio);
     });
   }
 

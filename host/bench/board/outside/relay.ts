@@ -20,6 +20,8 @@ export type RelayFault = "none" | "welded" | "dead";
 /** Charge pump, coil and contact. */
 export class MasterRelay {
   readonly edges: Edge[] = [];
+  /** Called when the contact is about to move. */
+  onMove = (): void => {};
   readonly #clock: VirtualClock;
   readonly #pumpFalls: VirtualAlarm;
   readonly #contactMoves: VirtualAlarm;
@@ -75,6 +77,7 @@ export class MasterRelay {
   #update(): void {
     const closed = this.#fault === "welded" || (this.#contact && this.#fault !== "dead");
     if (closed === this.#closed) return;
+    this.onMove();
     this.#closed = closed;
     this.edges.push({ ns: this.#clock.nanos, level: closed ? 1 : 0 });
   }

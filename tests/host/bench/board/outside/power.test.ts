@@ -3,7 +3,14 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { VirtualClock } from "#host/bench/board/clock.ts";
-import { DRAIN_ON_MV, DRAIN_OPEN_LOAD_MV, SolenoidDrivers } from "#host/bench/board/outside/drivers.ts";
+import { CLAMP_MV, Coil } from "#host/bench/board/outside/coil.ts";
+import {
+  DRAIN_ON_MV,
+  DRAIN_OPEN_LOAD_MV,
+  type DriverFault,
+  LATE_NS,
+  SolenoidDrivers,
+} from "#host/bench/board/outside/drivers.ts";
 import { PulseSender } from "#host/bench/board/outside/pulses.ts";
 import {
   MasterRelay,
@@ -73,36 +80,93 @@ describe("master relay", () => {
 });
 
 describe("drivers", () => {
-  const drivers = (high: boolean, supplyMv: number) =>
-    new SolenoidDrivers(
-      () => high,
-      () => supplyMv,
-    );
+  const FIRST = 8;
+  /** All pins at one level since long; the time can go on from there. */
+  function drivers(high: boolean, supplyMv: number, fault: DriverFault = "none") {
+    const at = { ns: 0, high };
+    const group = new SolenoidDrivers({
+      nowNs: () => at.ns,
+      pinHigh: () => at.high,
+      supplyMv: () => supplyMv,
+    });
+    group.faults[5] = fault;
+    const turn = (level: boolean): void => {
+      at.high = level;
+      for (let n = 0; n < 8; n++) group.pinChanged(FIRST + n);
+    };
+    turn(high);
+    at.ns = 1e9;
+    return { group, at, turn };
+  }
+  const drain = (high: boolean, supplyMv: number): number => drivers(high, supplyMv).group.drainMv(0);
 
   test("the drain rises to the supply when off and falls when on", () => {
-    expect(drivers(false, 13_800).drainMv(0)).toBe(13_800);
-    expect(drivers(true, 13_800).drainMv(0)).toBe(DRAIN_ON_MV);
-    expect(drivers(false, 0).drainMv(0)).toBe(0);
-    expect(drivers(true, 0).drainMv(0)).toBe(0);
+    expect(drain(false, 13_800)).toBe(13_800);
+    expect(drain(true, 13_800)).toBe(DRAIN_ON_MV);
+    expect(drain(false, 0)).toBe(0);
+    expect(drain(true, 0)).toBe(0);
   });
 
   test("current flows only with pin and supply", () => {
-    expect(drivers(true, 13_800).energised(3)).toBe(true);
-    expect(drivers(false, 13_800).energised(3)).toBe(false);
-    expect(drivers(true, 0).energised(3)).toBe(false);
+    expect(drivers(true, 13_800).group.energised(3)).toBe(true);
+    expect(drivers(false, 13_800).group.energised(3)).toBe(false);
+    expect(drivers(true, 0).group.energised(3)).toBe(false);
   });
 
   test.each([
     ["shorted", false, DRAIN_ON_MV, true],
     ["open", true, 13_800, false],
+    ["late", true, DRAIN_ON_MV, true],
     ["unplugged", false, DRAIN_OPEN_LOAD_MV, false],
     ["unplugged", true, 0, false],
   ] as const)("%s, pin %s", (fault, high, drainMv, current) => {
-    const group = drivers(high, 13_800);
-    group.faults[5] = fault;
-    expect(group.drainMv(5)).toBe(drainMv);
+    const { group, at } = drivers(high, 13_800, fault);
+    group.drainMv(5);
+    at.ns += 1e6;
+    expect(Math.abs(group.drainMv(5) - drainMv)).toBeLessThan(1);
     expect(group.energised(5)).toBe(current);
     expect(group.drainMv(4)).toBe(high ? DRAIN_ON_MV : 13_800);
+  });
+
+  test("a late driver does not conduct at the start of each pulse", () => {
+    const { group, at, turn } = drivers(false, 13_800, "late");
+    turn(true);
+    at.ns += LATE_NS - 1;
+    expect(group.energised(5)).toBe(false);
+    at.ns += 1;
+    expect(group.energised(5)).toBe(true);
+  });
+
+  test("after switch-off the drain stands above the supply until the clamp has ended the current", () => {
+    const { group, at, turn } = drivers(true, 13_800);
+    turn(false);
+    at.ns += 1e6;
+    expect(group.drainMv(0)).toBeCloseTo(13_800 + CLAMP_MV, -1);
+    expect(group.coils[0]!.mA).toBeGreaterThan(1000);
+    at.ns += 10e6;
+    expect(group.drainMv(0)).toBeCloseTo(13_800, 0);
+    expect(group.coils[0]!.mA).toBe(0);
+  });
+});
+
+describe("a coil against its clamp", () => {
+  /** Steps of one differential equation, L di/dt = u - R i, beside the closed form. */
+  test.prop([
+    fc.double({ min: 1.5, max: 6, noNaN: true }),
+    fc.double({ min: 0.005, max: 0.05, noNaN: true }),
+    fc.integer({ min: 8000, max: 16_000 }),
+  ])("rises to supply over resistance and falls to nothing in its time", (ohm, henry, supplyMv) => {
+    const coil = new Coil(ohm, henry);
+    coil.pass(1e9, true, supplyMv);
+    expect(coil.mA).toBeCloseTo(supplyMv / ohm, 3);
+    const endNs = coil.decayNs;
+    let mA = coil.mA;
+    const steps = 2000;
+    for (let i = 0; i < steps; i++) mA += ((-CLAMP_MV - ohm * mA) / henry) * (endNs / 2 / steps / 1e9);
+    coil.pass(endNs / 2, false, supplyMv);
+    expect(Math.abs(coil.mA - mA)).toBeLessThan(0.002 * (supplyMv / ohm));
+    coil.pass(endNs / 2 + 1, false, supplyMv);
+    expect(coil.mA).toBe(0);
   });
 });
 
