@@ -3,6 +3,35 @@ import { createInterface } from "node:readline/promises";
 import { Failure } from "#host/errors/failure.ts";
 import type { Session } from "./session.ts";
 
+/**
+ * The line that somebody types after a question; undefined when the input ends instead (Ctrl-D). Fails with `interrupted`
+ * on Ctrl-C, which a terminal in raw mode hands to the program as a key and not as a signal.
+ */
+export async function answerTo({ io }: Session, question: string): Promise<string | undefined> {
+  const { stdin, stderr, signal } = io;
+  const lines = createInterface({ input: stdin, output: stderr as unknown as NodeJS.WritableStream });
+  const ended = new Promise<undefined>((resolve, reject) => {
+    lines.once("SIGINT", () => reject(new Failure("interrupted")));
+    lines.once("close", () => resolve(undefined));
+  });
+  try {
+    return await Promise.race([lines.question(question, { signal }), ended]);
+  } catch (thrown) {
+    throw signal.aborted ? new Failure("interrupted") : thrown;
+  } finally {
+    lines.close();
+  }
+}
+
+/** Fails with `needs-answer` where nobody can answer: in a pipe, a script or a build server. */
+export function requireSomebody(session: Session, question: string, flag: string): void {
+  if (session.interactive) return;
+  throw new Failure("needs-answer", {
+    what: `confirmation needed, but this is not a terminal: ${question}`,
+    todo: `give ${flag} to confirm beforehand`,
+  });
+}
+
 /** Ends quietly when the answer is yes. Fails with `needs-answer`, `declined` or `interrupted`. */
 export async function askYes(
   session: Session,
@@ -11,19 +40,7 @@ export async function askYes(
   flag = "--yes",
 ): Promise<void> {
   if (yes) return;
-  if (!session.interactive)
-    throw new Failure("needs-answer", {
-      what: `somebody must answer: ${question}`,
-      todo: `give ${flag} to answer yes beforehand`,
-    });
-  const { stdin, stderr, signal } = session.io;
-  const lines = createInterface({ input: stdin, output: stderr as unknown as NodeJS.WritableStream });
-  try {
-    const answer = await lines.question(`${question} [y/N] `, { signal });
-    if (!/^\s*y(es)?\s*$/i.test(answer)) throw new Failure("declined");
-  } catch (thrown) {
-    throw signal.aborted ? new Failure("interrupted") : thrown;
-  } finally {
-    lines.close();
-  }
+  requireSomebody(session, question, flag);
+  const answer = await answerTo(session, `${question} [y/N] `);
+  if (!/^\s*y(es)?\s*$/i.test(answer ?? "")) throw new Failure("declined");
 }

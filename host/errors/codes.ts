@@ -16,15 +16,15 @@ const GENERAL_ERRORS = {
   },
   "needs-answer": {
     exit: EXIT.usage,
-    what: "a question had to be asked, and nobody is there to answer",
-    todo: "give --yes to answer it beforehand",
+    what: "confirmation needed, but this is not a terminal",
+    todo: "give --yes to confirm beforehand",
     long: "Questions are asked only when both standard input and standard error are terminals. In scripts every question has an option.",
   },
   declined: {
     exit: EXIT.no,
     what: "the question was answered with no",
     todo: "nothing was changed",
-    long: "The command stopped at its question because the answer was not yes.",
+    long: "The command stopped at its question because the answer was not yes. The end of the input (Ctrl-D) counts as no.",
   },
   "no-file": {
     exit: EXIT.noFile,

@@ -7,6 +7,7 @@ import { describe, expect, test } from "vitest";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { type ServedBoard, serveBoard } from "#host/bench/serve.ts";
 import { type Io, processIo } from "#host/cli/io.ts";
+import { NOT_LOADED } from "#host/cli/load/verdict.ts";
 import { runCli } from "#host/cli/program.ts";
 import { settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
@@ -91,7 +92,7 @@ describe("a real port", () => {
       if (text.startsWith("write")) pulled ??= bench.pullOut();
     });
     await pulled;
-    expect([ran.exit, lastLine(ran.stdout)]).toEqual([74, "NOT LOADED, the old settings are still active"]);
+    expect([ran.exit, lastLine(ran.stdout)]).toEqual([74, NOT_LOADED]);
     await bench.plugIn();
     expect((await bench.run(["diff", "old.yaml"])).exit).toBe(0);
     await bench.pullOut();

@@ -13,7 +13,7 @@ import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import type { Connection } from "../line/connect.ts";
 import { readDocument } from "../line/device-settings.ts";
 import { copied, copyOf, loadSettings } from "../load/load-settings.ts";
-import { NOT_CONFIRMED } from "../load/verdict.ts";
+import { NOT_CONFIRMED, NOT_WHOLE } from "../load/verdict.ts";
 import type { Result, Session } from "../session.ts";
 import { goodFile } from "../settings/settings-file.ts";
 import type { FlashOptions } from "./options.ts";
@@ -78,7 +78,7 @@ export async function loadCopy(session: Session, options: FlashOptions, copy: Co
   try {
     return await loadSettings(session, options, { ...goodFile(session, copy.path), isCopy: true });
   } catch (thrown) {
-    if (session.verdict !== NOT_CONFIRMED) session.verdict = FLASHED_ONLY;
+    if (session.verdict !== NOT_CONFIRMED && session.verdict !== NOT_WHOLE) session.verdict = FLASHED_ONLY;
     const needsWork = thrown instanceof Failure && thrown.code === "bad-settings";
     session.talk(
       needsWork

@@ -1,4 +1,4 @@
-// Loading step by step: fit, off, copy, what changes, one question, write and prove, receipt. Goes on after a lost line where it may.
+// Loading step by step: fit, off, copy, what changes, one question, write and verify, receipt. Goes on after a lost line where it may.
 import { Failure } from "#host/errors/failure.ts";
 import { boardIdOf, boardWords, drawBoardNumber, NO_BOARD_ID } from "#host/link/board-number.ts";
 import { type Hello, requireFit } from "#host/link/device.ts";
@@ -11,11 +11,12 @@ import { askYes } from "../ask.ts";
 import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
 import type { Result, Session } from "../session.ts";
+import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
 import type { ToLoad } from "./loadable.ts";
 import type { LoadOptions } from "./options.ts";
 import { askOtherBoard, rememberBoard } from "./other-board.ts";
-import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "./verdict.ts";
-import { isLinkFailure, writeAndProve } from "./write-and-verify.ts";
+import { LOADED, NONE_ACTIVE, NOT_CONFIRMED, NOT_LOADED, OLD_ACTIVE } from "./verdict.ts";
+import { isLinkFailure, writeAndVerify } from "./write-and-verify.ts";
 
 /** How often a load that lost its line begins again, when it may wait for the line. */
 const MOST_TRIES = 3;
@@ -32,10 +33,12 @@ interface Done {
 interface Course {
   connection?: Connection;
   agreed: boolean;
+  /** The board that was found first, as it called itself. */
+  found?: string;
   /** Drawn for a board that has no number yet. */
   boardNumber?: number;
-  /** The board as it last said it is. */
-  boardId: string;
+  /** What the controller may hold from the first write on. */
+  expected?: Expected;
 }
 
 function requireOff({ mode, boardId }: Hello): void {
@@ -69,12 +72,23 @@ async function agree(session: Session, options: LoadOptions, what: ToLoad, devic
   await askYes(session, `Load ${what.file} into ${boardWords(device.boardId)}?`, options.yes === true);
 }
 
-/** The number that this load offers the board: 0 when it has one. */
-function numberFor({ boardId }: Hello, course: Course): number {
-  course.boardId = boardId;
+/** The number that this load offers the board: 0 when it has one. Fails with `board-changed` when it is not the board found first. */
+function numberFor(device: Hello, course: Course): number {
+  const { boardId } = device;
+  const given = course.boardNumber !== undefined && boardId === boardIdOf(course.boardNumber);
+  if (course.found !== undefined && !given) requireBoard(device, course.found);
+  course.found ??= boardId;
   if (boardId !== NO_BOARD_ID) return 0;
   course.boardNumber ??= drawBoardNumber();
   return course.boardNumber;
+}
+
+/** Reads what is active before the load; from then on it is known what is still active while nothing has been written. */
+async function before(session: Session, connection: Connection): Promise<Held | undefined> {
+  const none = connection.device.slot === "none";
+  const held = none ? undefined : await readDocument(session, connection);
+  session.verdict = none ? NONE_ACTIVE : OLD_ACTIVE;
+  return held;
 }
 
 async function steps(
@@ -88,9 +102,11 @@ async function steps(
   requireFit(device);
   requireOff(device);
   const boardNumber = numberFor(device, course);
-  const held = device.slot === "none" ? undefined : await readDocument(session, connection);
-  const copy = held && copyOf(session, boardNumber ? boardIdOf(boardNumber) : device.boardId, held);
+  const boardId = boardNumber ? boardIdOf(boardNumber) : device.boardId;
+  const held = await before(session, connection);
+  const copy = held && copyOf(session, boardId, held);
   const changes = diffDocuments(held?.document, what.document);
+  course.expected = { before: held?.block, wanted: what.block, boardId };
   if (held?.hash === what.hash && !boardNumber) return { held, copy, changes };
   if (!course.agreed) {
     if (copy) session.talk(`copy of the present settings: ${copy.path}`);
@@ -100,51 +116,58 @@ async function steps(
     course.agreed = true;
   }
   const how = { baud: options.transferBaud, boardNumber };
-  const { stored, boardId } = await writeAndProve(session, connection, what, how);
-  course.boardId = boardId;
+  const stored = await writeAndVerify(session, connection, course.expected, how);
   return { held, copy, changes, stored };
 }
 
-/** After a failure while storing: asks a fresh line which settings are active. */
+/** After a failure while storing: asks on a fresh line which settings are active. */
 async function confirm(
   session: Session,
   options: LoadOptions,
-  what: ToLoad,
-  course: Course,
+  expected: Expected,
   port: string,
-): Promise<boolean> {
+): Promise<Active> {
   session.talk("the line was lost while the controller stored; asking it again which settings are active");
-  const now = await withController(session, { ...options, port }, async ({ device }) => device);
-  course.boardId = now.boardId;
-  return now.settingsCrc === Number.parseInt(what.hash, 16);
+  return withController(session, { ...options, port }, ({ client }) => activeNow(client, expected));
+}
+
+/** The line was lost after the request to store: true when the new settings are active; else it fails with what was read. */
+async function afterStoring(
+  session: Session,
+  options: LoadOptions,
+  expected: Expected,
+  port: string,
+  thrown: unknown,
+): Promise<boolean> {
+  const active = await confirm(session, options, expected, port).catch((second: unknown) => {
+    throw second instanceof Failure && second.code === "board-changed" ? second : thrown;
+  });
+  if (active === "new") return true;
+  session.verdict = verdictOf(active);
+  throw active === "neither" ? failureOf(active) : thrown;
 }
 
 /** Decides what a lost line means: true to go on as loaded, false to try again; else it fails. */
 async function afterLoss(
   session: Session,
   options: LoadOptions,
-  what: ToLoad,
   course: Course,
   thrown: unknown,
 ): Promise<boolean> {
-  if (!isLinkFailure(thrown) || !course.connection) throw thrown;
-  if (session.verdict === NOT_CONFIRMED) {
-    const loaded = await confirm(session, options, what, course, course.connection.port).catch(
-      () => undefined,
-    );
-    if (loaded) return true;
-    if (loaded === false) session.verdict = NOT_LOADED;
-    throw thrown;
-  }
-  if (session.io.signal.aborted || !options.wait) throw thrown;
-  session.talk("the line was lost; going on where it stopped when it is back");
+  const { connection, expected } = course;
+  if (!isLinkFailure(thrown) || !connection) throw thrown;
+  if (session.verdict === NOT_CONFIRMED && expected)
+    return afterStoring(session, options, expected, connection.port, thrown);
+  const interrupted = thrown instanceof Failure && thrown.code === "interrupted";
+  if (interrupted || session.io.signal.aborted || !options.wait) throw thrown;
+  session.talk("the line was lost; the load goes on where it stopped when the line is back");
   return false;
 }
 
-/** Loads checked settings. Fails as its steps do; the session's verdict then says what is active. */
+/** Loads checked settings. Fails as its steps do; the session's verdict then says what was seen to be active. */
 export async function loadSettings(session: Session, options: LoadOptions, what: ToLoad): Promise<Result> {
   session.verdict = NOT_LOADED;
-  const course: Course = { agreed: false, boardId: NO_BOARD_ID };
+  const course: Course = { agreed: false };
   for (let tries = 1; ; tries++) {
     try {
       const done = await withController(session, options, (connection) => {
@@ -154,16 +177,15 @@ export async function loadSettings(session: Session, options: LoadOptions, what:
       return receipt(session, what, course, done);
     } catch (thrown) {
       const last = tries === MOST_TRIES ? { ...options, wait: 0 } : options;
-      if (await afterLoss(session, last, what, course, thrown))
-        return receipt(session, what, course, undefined);
+      if (await afterLoss(session, last, course, thrown)) return receipt(session, what, course, undefined);
     }
   }
 }
 
 function receipt(session: Session, what: ToLoad, course: Course, done: Done | undefined): Result {
   session.verdict = LOADED;
-  const { boardId, boardNumber } = course;
-  const numbered = boardNumber !== undefined && boardId === boardIdOf(boardNumber);
+  const boardId = course.expected?.boardId ?? NO_BOARD_ID;
+  const numbered = course.boardNumber !== undefined;
   rememberBoard(session, what, boardId);
   const stored = done?.stored;
   const how = stored

@@ -1,7 +1,13 @@
-// The last line of a load: always one of these, and always true.
+// The last line of a load: always one of these four, and always true. What a line says of the controller was read from it.
 
 export const LOADED = "LOADED";
-export const NOT_LOADED = "NOT LOADED, the old settings are still active";
-/** The line went between the request to store and its answer, and did not come back. */
+/** Nothing was stored by this load, and what is active was not read. */
+export const NOT_LOADED = "NOT LOADED; headgate status shows which settings are active";
+export const OLD_ACTIVE = "NOT LOADED, the old settings are still active";
+export const NONE_ACTIVE = "NOT LOADED, the controller holds no settings and cannot arm";
+/** The controller was asked to store, and nothing was read from it after that. */
 export const NOT_CONFIRMED =
-  "NOT CONFIRMED, the old or the new settings are active, whole in either case; see headgate status";
+  "NOT CONFIRMED, the old or the new settings may be active; run headgate status before you arm";
+/** What was read back is neither what was there before nor what was sent. */
+export const NOT_WHOLE =
+  "NOT WHOLE, the controller holds neither the old nor the new settings; do not arm, load the file again";

@@ -2,7 +2,7 @@
 import { existsSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { LOADED, NOT_LOADED } from "#host/cli/load/verdict.ts";
+import { LOADED, NOT_LOADED, OLD_ACTIVE } from "#host/cli/load/verdict.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
@@ -60,7 +60,7 @@ describe("copies and undo", () => {
     const made = world();
     writeFileSync(join(made.folder, "data"), "a file where the folder belongs");
     const ran = await made.run("load", "two.yaml", "--yes", "--json");
-    expect(ran.json()).toMatchObject({ error: { code: "copy-failed" }, verdict: NOT_LOADED });
+    expect(ran.json()).toMatchObject({ error: { code: "copy-failed" }, verdict: OLD_ACTIVE });
     expect(active(made)).toBe(settingsHash(ONE));
   });
 });
@@ -108,7 +108,7 @@ describe("waiting", () => {
     };
     const ran = await made.run("load", "two.yaml", "--yes", "--wait", "10");
     expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([0, LOADED, settingsHash(TWO)]);
-    expect(ran.stderr).toContain("going on where it stopped");
+    expect(ran.stderr).toContain("goes on where it stopped");
     expect(made.wires.length).toBe(2);
   });
 

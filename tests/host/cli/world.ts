@@ -39,8 +39,8 @@ export class World {
   env: Record<string, string> = {};
   columns: number | undefined;
   terminal = false;
-  /** What somebody at the terminal types. */
-  answer = "";
+  /** What somebody at the terminal types; undefined: the input ends at once. */
+  answer: string | undefined = "";
   /** Called with each new wire before it is used. */
   onWire: (wire: Wire) => void = () => {};
   readonly wires: Wire[] = [];
@@ -59,7 +59,8 @@ export class World {
   private stdin(): Io["stdin"] {
     if (!this.terminal) return Readable.from([]);
     const input = new PassThrough();
-    input.write(`${this.answer}\n`);
+    if (this.answer === undefined) input.end();
+    else input.write(`${this.answer}\n`);
     return Object.assign(input, { isTTY: true });
   }
 

@@ -1,6 +1,14 @@
 // `headgate load`, `read`, `status` against the device twin: the last line is always true, whatever goes wrong.
+import { stripVTControlCharacters } from "node:util";
 import { describe, expect, test } from "vitest";
-import { LOADED, NOT_CONFIRMED, NOT_LOADED } from "#host/cli/load/verdict.ts";
+import {
+  LOADED,
+  NONE_ACTIVE,
+  NOT_CONFIRMED,
+  NOT_LOADED,
+  NOT_WHOLE,
+  OLD_ACTIVE,
+} from "#host/cli/load/verdict.ts";
 import { decodeFrame } from "#host/link/frame.ts";
 import { messageNamed } from "#host/link/message.ts";
 import { exampleDocument } from "#host/settings/example.ts";
@@ -86,7 +94,35 @@ describe("the question", () => {
     made.answer = answer;
     const ran = await made.run("load", "car.yaml");
     expect([ran.exit, active(made)]).toEqual([exit, which]);
-    expect(lastLine(ran.stdout)).toContain(exit === 0 ? LOADED : NOT_LOADED);
+    expect(stripVTControlCharacters(lastLine(ran.stdout))).toBe(exit === 0 ? LOADED : OLD_ACTIVE);
+  });
+
+  /** Keys as a terminal in raw mode sends them (ASCII ETX and EOT). */
+  test.each([
+    ["Ctrl-C", "\u0003", 130],
+    ["Ctrl-D", "\u0004", 1],
+  ])("%s at the question", async (_, key, exit) => {
+    const made = world();
+    made.terminal = true;
+    made.answer = key;
+    const ran = await made.run("load", "car.yaml");
+    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([exit, OLD_ACTIVE, "old"]);
+  });
+
+  test("an input that ends counts as no", async () => {
+    const made = world();
+    made.terminal = true;
+    made.answer = undefined;
+    const ran = await made.run("load", "car.yaml");
+    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([1, OLD_ACTIVE, "old"]);
+  });
+
+  test("refused on a controller without settings: it still has none", async () => {
+    const made = world();
+    made.device.state.settings = undefined;
+    made.terminal = true;
+    made.answer = "no";
+    expect(lastLine((await made.run("load", "car.yaml")).stdout)).toBe(NONE_ACTIVE);
   });
 
   test("with nobody there it needs --yes", async () => {
@@ -97,8 +133,8 @@ describe("the question", () => {
   });
 });
 
-describe("a load that does not work leaves the old settings and says so", () => {
-  test.each<[string, string, number, (made: World) => void]>([
+describe("a load that does not work leaves the old settings, and says so only where it has read them", () => {
+  test.each<[string, string, number, (made: World) => void, string?]>([
     [
       "bad settings",
       "bad-settings",
@@ -117,20 +153,20 @@ describe("a load that does not work leaves the old settings and says so", () => 
     ["armed", "not-off", 1, (w) => (w.device.state.off = false)],
     ["another schema", "schema-mismatch", 76, (w) => (w.device.state.fingerprint = 1)],
     ["another protocol", "protocol-mismatch", 76, (w) => (w.device.state.protocol = 9)],
-    ["worn flash", "flash-failed", 1, (w) => (w.device.state.flashWorks = false)],
-  ])("%s: %s", async (name, code, exit, spoil) => {
+    ["worn flash", "flash-failed", 1, (w) => (w.device.state.flashWorks = false), OLD_ACTIVE],
+  ])("%s: %s", async (name, code, exit, spoil, verdict = NOT_LOADED) => {
     const made = world();
     spoil(made);
     const args = name === "no file" ? ["load", "gone.yaml", "--yes"] : LOAD;
     const ran = await made.run(...args);
     expect(ran.exit).toBe(exit);
     expect(ran.stderr).toContain(code);
-    expect(lastLine(ran.stdout)).toBe(NOT_LOADED);
+    expect(lastLine(ran.stdout)).toBe(verdict);
     expect(active(made)).toBe("old");
     expect((await made.run(...args, "--json")).json()).toMatchObject({
       ok: false,
       error: { code, exit },
-      verdict: NOT_LOADED,
+      verdict,
     });
   });
 
@@ -203,7 +239,32 @@ describe("a line lost while the controller stores", () => {
     const made = world();
     breaks(made, false, true);
     const ran = await made.run(...LOAD);
-    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([75, NOT_LOADED, "old"]);
+    expect([ran.exit, lastLine(ran.stdout), active(made)]).toEqual([75, OLD_ACTIVE, "old"]);
+  });
+
+  test("neither the old nor the new settings are there when it asks again: NOT WHOLE", async () => {
+    const made = world();
+    breaks(made, true, true);
+    const first = made.onWire;
+    made.onWire = (wire) => {
+      first(wire);
+      if (made.wires.length > 0) made.device.state.settings = [...settingsBytes(exampleDocument(3))];
+    };
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout)]).toEqual([76, NOT_WHOLE]);
+  });
+
+  test("another board is there when it asks again: nothing is said of the first", async () => {
+    const made = world();
+    breaks(made, true, true);
+    const first = made.onWire;
+    made.onWire = (wire) => {
+      first(wire);
+      if (made.wires.length > 0) made.device.state.boardNumber = 0x445566;
+    };
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout)]).toEqual([76, NOT_CONFIRMED]);
+    expect(ran.stderr).toContain("board-changed");
   });
 
   test("nobody to ask: it says that it cannot know", async () => {
@@ -212,6 +273,77 @@ describe("a line lost while the controller stores", () => {
     const ran = await made.run(...LOAD);
     expect([ran.exit, lastLine(ran.stdout)]).toEqual([75, NOT_CONFIRMED]);
   });
+});
+
+describe("what is read back after the controller has said that it stored", () => {
+  /** The device does something of its own after the first store. */
+  function onceStored(made: World, act: (made: World) => void): World {
+    const { device } = made;
+    const receive = device.receive.bind(device);
+    let done = false;
+    device.receive = (bytes) => {
+      const answer = receive(bytes);
+      if (device.state.stores === 1 && !done) {
+        done = true;
+        act(made);
+      }
+      return answer;
+    };
+    return made;
+  }
+  const hold =
+    (settings: Uint8Array | undefined) =>
+    ({ device }: World): void => {
+      device.state.settings = settings && [...settings];
+    };
+  const numbered =
+    (number: number) =>
+    ({ device }: World): void => {
+      device.state.boardNumber = number;
+    };
+
+  test.each<[string, (made: World) => void, string, number, string]>([
+    ["the old settings", hold(settingsBytes(OLD)), "not-stored", 1, OLD_ACTIVE],
+    ["none", hold(undefined), "not-stored", 1, NONE_ACTIVE],
+    ["others", hold(settingsBytes(exampleDocument(3))), "read-back-differs", 76, NOT_WHOLE],
+    ["the new ones on another board", numbered(0x445566), "board-changed", 76, NOT_CONFIRMED],
+  ])("%s", async (_, act, code, exit, verdict) => {
+    const ran = await onceStored(world(), act).run(...LOAD, "--json");
+    expect(ran.json()).toMatchObject({ ok: false, error: { code, exit }, verdict });
+  });
+
+  test("a board that does not keep the number it was given is not called numbered", async () => {
+    const made = onceStored(world(), numbered(0));
+    made.device.state.boardNumber = 0;
+    const ran = await made.run(...LOAD, "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "board-changed" }, verdict: NOT_CONFIRMED });
+  });
+
+  test("a refusal after which others are there: NOT WHOLE", async () => {
+    const made = world();
+    const { device } = made;
+    device.state.flashWorks = false;
+    const receive = device.receive.bind(device);
+    device.receive = (bytes) => {
+      const answer = receive(bytes);
+      const refused = answer.length > 0 && decodeFrame(Uint8Array.from(answer.slice(0, -1)))?.kind === 0xff;
+      if (refused) device.state.settings = [...settingsBytes(exampleDocument(3))];
+      return answer;
+    };
+    const ran = await made.run(...LOAD);
+    expect([ran.exit, lastLine(ran.stdout)]).toEqual([76, NOT_WHOLE]);
+  });
+});
+
+test("another board behind the line that comes back is never loaded with an answer that was given for the first", async () => {
+  const made = world();
+  made.onWire = (wire) => {
+    if (made.wires.length > 0) made.device.state.boardNumber = 0x445566;
+    else wire.watch = (sent) => sent > 400 && wire.unplug();
+  };
+  const ran = await made.run(...LOAD, "--wait", "5", "--json");
+  expect(ran.json()).toMatchObject({ error: { code: "board-changed" }, verdict: NOT_LOADED });
+  expect(active(made)).toBe("old");
 });
 
 describe("read", () => {
