@@ -1,0 +1,73 @@
+// `headgate read`, `status` and `ports` against the device twin.
+import { describe, expect, test } from "vitest";
+import { exampleDocument } from "#host/settings/example.ts";
+import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import { World } from "../world.ts";
+
+const OLD = exampleDocument(1);
+
+/** A world with settings on the device. */
+function world(): World {
+  const made = new World();
+  made.device.state.settings = [...settingsBytes(OLD)];
+  return made;
+}
+
+describe("read", () => {
+  test("gives a settings file that passes its check and is what the device holds", async () => {
+    const made = world();
+    const ran = await made.run("read");
+    expect(ran.exit).toBe(0);
+    made.write("back.yaml", ran.stdout);
+    expect((await made.run("check", "back.yaml", "--json")).json()).toMatchObject({
+      ok: true,
+      hash: settingsHash(OLD),
+    });
+  });
+
+  test("--out writes a new file only", async () => {
+    const made = world();
+    expect((await made.run("read", "--out", "back.yaml")).exit).toBe(0);
+    expect(made.read("back.yaml")).toBe(formatSettings(OLD));
+    expect((await made.run("read", "--out", "back.yaml")).exit).toBe(64);
+  });
+
+  test("a controller without settings: exit 1", async () => {
+    const made = world();
+    made.device.state.settings = undefined;
+    expect((await made.run("read", "--json")).json()).toMatchObject({
+      error: { code: "no-settings", exit: 1 },
+    });
+  });
+});
+
+describe("status and ports", () => {
+  test("status names everything once", async () => {
+    const { stdout } = await world().run("status");
+    const names = stdout.split("\n").flatMap((line) => line.match(/^\S+(?: \S+)*(?= {2})/)?.[0] ?? []);
+    expect(names).toEqual(expect.arrayContaining(["board", "mode", "settings"]));
+    const twice = names.filter((name, i) => name !== "what" && names.indexOf(name) !== i);
+    expect(twice).toEqual([]);
+  });
+
+  test("who it is and what it sees", async () => {
+    const ran = await world().run("status");
+    expect(ran.stdout).toContain("112233");
+    expect(ran.stdout).toMatch(/engine +0 rpm/);
+    expect((await world().run("status", "--json")).json()).toMatchObject({
+      ok: true,
+      device: { mode: "off" },
+    });
+  });
+
+  test("ports, with the choice and its reason", async () => {
+    const made = world();
+    expect((await made.run("ports", "--json")).json()).toMatchObject({
+      ports: made.ports,
+      chosen: { path: "/dev/ttyTest" },
+    });
+    made.ports = [];
+    expect((await made.run("ports")).stdout).toContain("none is chosen by itself");
+  });
+});
