@@ -9,7 +9,8 @@ import type { Mutant } from "./schemata.ts";
 const ROOT = join(import.meta.dirname, "../..");
 const CACHE = join(ROOT, "node_modules/.cache/headgate-mutation");
 const FOLDERS = [
-  "tests/shared-schema",
+  "tests/shared-schema/rules",
+  "tests/shared-schema/settings",
   "tests/firmware/core",
   "tests/firmware/storage",
   "tests/firmware/link",
@@ -22,13 +23,19 @@ export interface Prepared extends MutatedCore {
   readonly bundle: string;
 }
 
+/** Test files of a folder. A folder without any has been moved, and its tests would silently be missing from the score. */
+function testsIn(folder: string): string[] {
+  const found = readdirSync(join(ROOT, folder)).filter(
+    (name) => name.endsWith(".test.ts") && !NOT_THESE.test(name),
+  );
+  if (found.length === 0)
+    throw new Error(`${folder} has no tests; correct FOLDERS in tests/mutation/trial.ts`);
+  return found.map((name) => `${folder}/${name}`);
+}
+
 /** Bundles the tests and compiles the core. Takes some ten seconds. */
 export async function prepareTrial(): Promise<Prepared> {
-  const files = FOLDERS.flatMap((folder) =>
-    readdirSync(join(ROOT, folder))
-      .filter((name) => name.endsWith(".test.ts") && !NOT_THESE.test(name))
-      .map((name) => `${folder}/${name}`),
-  );
+  const files = FOLDERS.flatMap(testsIn);
   mkdirSync(CACHE, { recursive: true });
   const bundle = join(CACHE, `worker-${process.pid}.mjs`);
   await bundleTests(files, bundle);
