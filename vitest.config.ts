@@ -1,17 +1,24 @@
 // Test configuration: tests mirror the folders. In CI the folder of tests that need socat, Chromium or a compiler joins in.
 import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
+import { SlowFirst } from "./tests/support/order.ts";
+import { SLOW } from "./tests/support/slow-tests.ts";
 
 const ci = process.env.CI !== undefined;
 
-export default defineConfig({
+export default defineConfig(({ mode }) => ({
   test: {
     include: ["tests/**/*.test.ts", ...(ci ? ["tests/ci/**/*.ci.ts"] : [])],
+    exclude: mode === "quick" ? [...SLOW] : [],
+    globalSetup: ["tests/support/global-setup.ts"],
     setupFiles: ["tests/support/seed.ts"],
     testTimeout: 240_000,
     hookTimeout: 60_000,
     pool: "forks",
+    // Most of the time of a file with a process of its own would be imports.
+    isolate: false,
+    sequence: { sequencer: SlowFirst },
     // Left to itself it would keep one of two processors for the screen.
     maxWorkers: Math.max(2, availableParallelism() - 1),
   },
-});
+}));

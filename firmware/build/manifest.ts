@@ -1,10 +1,9 @@
 // manifest.json: what the image was made from and with, and how big it is.
 import { createHash } from "node:crypto";
-import { readFileSync } from "node:fs";
-import { createRequire } from "node:module";
 import type { ElfFile } from "#host/image/elf.ts";
 import { SymbolTable } from "#host/image/symbols.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { hashOfCore, versionOf } from "./core-sources.ts";
 import { FLASH_BASE } from "./image.ts";
 import { hashOfSources } from "./sources.ts";
 
@@ -25,6 +24,7 @@ export function manifestOf(build: Build): string {
     version: build.version,
     schemaFingerprint: FINGERPRINT,
     sources: hashOfSources(build.root),
+    coreSources: hashOfCore(build.root),
     sha256: Object.fromEntries(hashes),
     bytes: sizesOf(build.elf),
     tools: {
@@ -55,9 +55,4 @@ export function sizesOf(elf: ElfFile): Record<string, number> {
     coreMemory: between("core_memory", "core_memory_end"),
     stack: between("stack_bottom", "stack_top"),
   };
-}
-
-function versionOf(name: string): string {
-  const path = createRequire(import.meta.url).resolve(`${name}/package.json`);
-  return (JSON.parse(readFileSync(path, "utf8")) as { version: string }).version;
 }

@@ -1,7 +1,7 @@
 // The files that the image is made of, in a fixed order, and one hash over all of them.
-import { createHash } from "node:crypto";
-import { readdirSync, readFileSync } from "node:fs";
+import { readdirSync } from "node:fs";
 import { join } from "node:path";
+import { hashOfFiles } from "./core-sources.ts";
 
 /** Entry file of the control core, from the top of the repository. */
 export const CORE_ENTRY = "firmware/core/index.ts";
@@ -30,10 +30,5 @@ export function compiledFiles(root: string): string[] {
 
 /** SHA-256, in hex, over names and contents of all source files. Line ends count as LF. */
 export function hashOfSources(root: string): string {
-  const hash = createHash("sha256");
-  for (const path of sourceFiles(root)) {
-    const text = readFileSync(join(root, path), "utf8").replaceAll("\r\n", "\n");
-    hash.update(`${path}\n${text.length}\n${text}`);
-  }
-  return hash.digest("hex");
+  return hashOfFiles(root, sourceFiles(root));
 }

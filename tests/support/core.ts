@@ -1,11 +1,10 @@
-// The released control core for tests: compiled once for each test file.
+// The control core for tests, as its sources are: loaded once for each worker.
 import { readFileSync } from "node:fs";
 import type { MemoryFlash } from "#host/bench/core/flash.ts";
 import { CoreRig } from "#host/bench/core/rig.ts";
+import { coreModuleFile } from "./core-module.ts";
 
-const module = new WebAssembly.Module(
-  new Uint8Array(readFileSync(new URL("../../firmware/image/core.wasm", import.meta.url))),
-);
+const module = new WebAssembly.Module(new Uint8Array(readFileSync(coreModuleFile())));
 
 /** A fresh core with its own memory and an erased flash chip. Not started yet. */
 export function freshCore(): CoreRig {

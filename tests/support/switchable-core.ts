@@ -14,12 +14,12 @@ const isOff = (lock: string): string => `((load<u32>(${OFF_BITS}) >> ${lock}) & 
 /** File, text that must be there exactly once, and what takes its place. */
 const EDITS: readonly (readonly [string, string, string])[] = [
   [
-    "modes.ts",
+    "latch.ts",
     "export function trip(lock: u32, value: u32): void {\n",
     `$&  if (${isOff("lock")}) return;\n`,
   ],
   [
-    "modes.ts",
+    "latch.ts",
     "export function lockOut(lock: u32, value: u32): void {\n",
     `$&  if (${isOff("lock")}) return;\n`,
   ],

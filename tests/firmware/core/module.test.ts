@@ -4,9 +4,10 @@ import { describe, expect, test } from "vitest";
 import wabt from "wabt";
 import { CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 import { flowingCar, smallSettings, ticks } from "../../oracle/stand.ts";
+import { coreModuleFile } from "../../support/core-module.ts";
 
 const PAGE_BYTES = 65_536;
-const bytes = new Uint8Array(readFileSync(new URL("../../../firmware/image/core.wasm", import.meta.url)));
+const bytes = new Uint8Array(readFileSync(coreModuleFile()));
 const text = (await wabt())
   .readWasm(bytes, { readDebugNames: false })
   .toText({ foldExprs: false, inlineExport: false });

@@ -2,15 +2,14 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { MemoryFlash } from "#host/bench/core/flash.ts";
-import { CoreRig } from "#host/bench/core/rig.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
 import type { Values } from "#host/link/payload.ts";
 import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { toBytes } from "#shared-schema/settings/pack.ts";
-import { coreModule } from "../../oracle/core-module.ts";
 import { CoreRefused, Device } from "../../oracle/device.ts";
 import { rightDocument } from "../../oracle/right-documents.ts";
+import { coreOn } from "../../support/core.ts";
 import { Random } from "../../support/random.ts";
 
 const SECOND_SLOT = FLASH.slotA + FLASH.sector;
@@ -47,7 +46,7 @@ function words(seed: number): Uint16Array {
 }
 
 function started(flash: MemoryFlash): { device: Device; hello: Values } {
-  const rig = new CoreRig(coreModule, flash);
+  const rig = coreOn(flash);
   rig.start();
   const device = new Device(rig);
   return { device, hello: device.ask("hello").values };

@@ -1,0 +1,68 @@
+// Tests of the control core test its sources: in a copy of the repository a ramp is edited, and its tests notice.
+import { spawnSync } from "node:child_process";
+import {
+  cpSync,
+  mkdirSync,
+  mkdtempSync,
+  readdirSync,
+  readFileSync,
+  rmSync,
+  symlinkSync,
+  writeFileSync,
+} from "node:fs";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, expect, test } from "vitest";
+import { ROOT } from "../../support/core-module.ts";
+
+const COPIED = [
+  "firmware",
+  "host",
+  "shared-schema",
+  "tests",
+  "package.json",
+  "tsconfig.json",
+  "vitest.config.ts",
+];
+const RAMPS = "firmware/core/ramps.ts";
+/** A ramp that always gives all. */
+const ALWAYS_ALL =
+  "export function allowedShare(stage: Stage): i32 {\n  if (stage.number < 4) return 32_000;\n";
+
+/** A copy that shares the installed packages and nothing else. */
+function copyOfRepository(): string {
+  const copy = mkdtempSync(join(tmpdir(), "headgate-edited-"));
+  for (const path of COPIED) cpSync(join(ROOT, path), join(copy, path), { recursive: true });
+  mkdirSync(join(copy, "node_modules"));
+  for (const name of readdirSync(join(ROOT, "node_modules")).filter((each) => !each.startsWith(".")))
+    symlinkSync(join(ROOT, "node_modules", name), join(copy, "node_modules", name));
+  return copy;
+}
+
+const copy = copyOfRepository();
+afterAll(() => rmSync(copy, { recursive: true, force: true }));
+
+/** Runs one test of the ramps there. */
+function runRamps(): { status: number | null; output: string } {
+  const vitest = join(copy, "node_modules/vitest/vitest.mjs");
+  const args = [vitest, "run", "tests/firmware/core/ramps.test.ts", "-t", "is the lower of two ramps"];
+  const { CI: _whole, ...env } = process.env;
+  const { status, stdout, stderr } = spawnSync(process.execPath, args, { cwd: copy, env, encoding: "utf8" });
+  return { status, output: stdout + stderr };
+}
+
+test("an edited ramp is compiled and noticed; put back, the released module serves again", () => {
+  const source = readFileSync(join(copy, RAMPS), "utf8");
+  const edited = source.replace("export function allowedShare(stage: Stage): i32 {\n", ALWAYS_ALL);
+  expect(edited).not.toBe(source);
+  writeFileSync(join(copy, RAMPS), edited);
+  const wrong = runRamps();
+  expect(wrong.output).toContain("firmware/core was edited");
+  expect(wrong.output).toMatch(/is the lower of two ramps[\s\S]*Property failed/);
+  expect(wrong.status).toBe(1);
+  writeFileSync(join(copy, RAMPS), source);
+  const right = runRamps();
+  expect(right.output).not.toContain("firmware/core was edited");
+  expect(right.output).toContain("1 passed");
+  expect(right.status).toBe(0);
+});

@@ -1,0 +1,57 @@
+// Every test file is in one set, quick or slow, and files that share a process keep nothing that another could lean on.
+import ts from "typescript";
+import { describe, expect, test } from "vitest";
+import { SLOW } from "../support/slow-tests.ts";
+import { SOURCES, textOf } from "./sources.ts";
+
+const TESTS = SOURCES.filter((path) => /^tests\/.*\.test\.ts$/.test(path));
+const SHARED = SOURCES.filter((path) => /^tests\/.*\.ts$/.test(path) && !/\.(test|ci|bench)\.ts$/.test(path));
+const PROGRAM = SOURCES.filter((path) => /^(host|shared-schema)\/.*\.ts$/.test(path));
+
+/** Kept from one file to the next, and harmless: computed once from what never changes. */
+const KEPT_ON_PURPOSE = ["host/plan/nitrous/saturation.ts: built"];
+/** Parts with a process of their own. */
+const OWN_PROCESS = /^tests\/(mutation|bench)\//;
+
+function topLevel(path: string): readonly ts.Statement[] {
+  return ts.createSourceFile(path, textOf(path), ts.ScriptTarget.ES2023).statements;
+}
+
+/** Variables of a module that can change. */
+function changeable(path: string): string[] {
+  const lists = topLevel(path).flatMap((statement) =>
+    ts.isVariableStatement(statement) && !(statement.declarationList.flags & ts.NodeFlags.Const)
+      ? statement.declarationList.declarations
+      : [],
+  );
+  return lists.map(({ name }) => `${path}: ${ts.isIdentifier(name) ? name.text : "several"}`);
+}
+
+/** Does a module declare tests as soon as it is imported? A second file that imports it would get none. */
+function declaresTests(path: string): boolean {
+  return topLevel(path).some(
+    (statement) =>
+      ts.isExpressionStatement(statement) &&
+      /^(describe|test)\b/.test(textOf(path).slice(statement.pos, statement.end).trim()),
+  );
+}
+
+describe("sets of test files", () => {
+  test("slow ones are there, named once and in order; all others are quick", () => {
+    expect(SLOW.filter((path) => !TESTS.includes(path))).toEqual([]);
+    expect(SLOW).toEqual([...new Set(SLOW)].sort());
+    expect(TESTS.length).toBeGreaterThan(SLOW.length);
+  });
+});
+
+describe("files that share a process", () => {
+  test("declare tests in test files alone", () => {
+    expect(SHARED.filter((path) => !OWN_PROCESS.test(path) && declaresTests(path))).toEqual([]);
+    expect(TESTS.filter((path) => !declaresTests(path) && !/invariant-\d/.test(path))).toEqual([]);
+  });
+
+  test("share no variable that can change", () => {
+    const found = [...SHARED, ...PROGRAM].filter((path) => !OWN_PROCESS.test(path)).flatMap(changeable);
+    expect(found.filter((name) => !name.startsWith("tests/support/leftovers.ts"))).toEqual(KEPT_ON_PURPOSE);
+  });
+});
