@@ -113,7 +113,7 @@ export const LINK_TX = { address: 0x700, room: 768 } as const;
 /** First address free for the core's own data. */
 export const CORE_DATA_ADDRESS = 0xa00;
 /** The ring of log records of the present run: more than 30 s at one record each 10 ms. */
-export const LOG_RING = { address: 0x3a00, records: 3000 } as const;
+export const LOG_RING = { address: 0x5000, records: 3000 } as const;
 /** Bytes of linear memory that exist on the board; an access beyond traps. The last 256 stay unused: see wasm-ops.h. */
 export const CORE_MEMORY_BYTES = 0x16c00;
 

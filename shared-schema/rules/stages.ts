@@ -3,6 +3,44 @@ import { AXES, RAMP_POINTS, RAMPS_PER_STAGE } from "../settings/choices.ts";
 import { gap, needs, plus, type Rule } from "./rule.ts";
 import { windowRules } from "./windows.ts";
 
+/** Opening and closing times of a solenoid. */
+const TIMES = ["opening10VUs", "opening12VUs", "opening14VUs", "closingUs"] as const;
+/** An intake stroke is half a turn: 30,000,000 / rpm microseconds. */
+const STROKE_US_RPM = 30_000_000;
+
+/** What must hold between the two valves of a wet stage. */
+function pairRules(at: string): Rule[] {
+  const [nitrous, fuel] = [`${at}.nitrousSolenoid`, `${at}.fuelSolenoid`];
+  const close = "windows.engineSpeed.closeRpm";
+  const apart = (time: string, later: string, sooner: string): Rule => ({
+    id: "valves-apart",
+    blame: `${fuel}.${time}`,
+    when: [],
+    terms: [
+      { factor: 1, fields: [close, `${later}.${time}`] },
+      { factor: -1, fields: [close, `${sooner}.${time}`] },
+    ],
+    constant: -STROKE_US_RPM,
+    text: "nitrous or fuel flows alone for the difference of their valves' times, which must stay shorter than an intake stroke (30 s / rpm) at the speed where the window on engine speed closes: use valves that match better, or close the window at a lower speed",
+  });
+  const room = (opens: string, closes: string): Rule => ({
+    id: "room-for-both",
+    blame: `${fuel}.${opens === fuel ? "opening10VUs" : "closingUs"}`,
+    when: [],
+    terms: [
+      { factor: 1, fields: ["flow.frequencyHz", `${opens}.opening10VUs`] },
+      { factor: 1, fields: ["flow.frequencyHz", `${closes}.closingUs`] },
+    ],
+    constant: -800_000,
+    text: "opening of one valve and closing of the other together may take at most 80 % of a period at this frequency, because both make the same share",
+  });
+  return [
+    ...TIMES.flatMap((time) => [apart(time, nitrous, fuel), apart(time, fuel, nitrous)]),
+    room(nitrous, fuel),
+    room(fuel, nitrous),
+  ];
+}
+
 function solenoidRules(at: string): Rule[] {
   const faster = "a solenoid cannot open faster at less voltage";
   const duty = (voltage: string): Rule => ({
@@ -93,6 +131,7 @@ export function stageRules(s: number): Rule[] {
     ...windowRules(`${at}.`),
     ...solenoidRules(`${at}.nitrousSolenoid`),
     ...solenoidRules(`${at}.fuelSolenoid`),
+    ...pairRules(at),
     ...Array.from({ length: RAMPS_PER_STAGE }, (_, r) => rampRules(`${at}.ramps.${r}`)).flat(),
   ];
 }

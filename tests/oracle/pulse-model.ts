@@ -16,38 +16,25 @@ export function periodSteps(frequencyHz: number): number {
   return Math.floor(1e6 / PWM_STEP_US / frequencyHz);
 }
 
-/** Width that opens a valve for the share, counter steps, not a whole number; the period when it stays open, 0 when it stays shut. */
-export function widthSteps(
-  sharePermille: number,
-  period: number,
-  solenoid: Solenoid,
-  batteryMv: number,
-): number {
-  const closing = solenoid.closingUs / PWM_STEP_US;
-  const open = (sharePermille / 1000) * period;
-  const width = open - closing + openingUs(solenoid, batteryMv) / PWM_STEP_US;
-  if (open <= closing) return 0;
-  return width + closing >= period ? period : width;
-}
-
-/** Pulses of a stage, nitrous and fuel: a wet stage has neither without the other, a dry one has no fuel. */
+/** Pulses of a stage, nitrous and fuel, in counter steps, not whole numbers: both valves open for the same time, or stay open, or stay shut. */
 export function stagePulses(
   sharePermille: number,
   period: number,
-  stage: Stage,
+  { nitrousSolenoid, fuelSolenoid }: Stage,
   batteryMv: number,
 ): [number, number] {
-  const width = (solenoid: Solenoid): number => widthSteps(sharePermille, period, solenoid, batteryMv);
-  const nitrous = width(stage.nitrousSolenoid);
-  if (!stage.fuelSolenoid) return [nitrous, 0];
-  const fuel = width(stage.fuelSolenoid);
-  return nitrous > 0 && fuel > 0 ? [nitrous, fuel] : [0, 0];
-}
-
-/** Share of full flow that a pulse gives: what `widthSteps` turns round. */
-export function shareOf(width: number, period: number, solenoid: Solenoid, batteryMv: number): number {
-  if (width === 0) return 0;
-  if (width >= period) return 1000;
-  const lag = (openingUs(solenoid, batteryMv) - solenoid.closingUs) / PWM_STEP_US;
-  return (1000 * (width - lag)) / period;
+  const valves = [nitrousSolenoid, ...(fuelSolenoid ? [fuelSolenoid] : [])].map((solenoid) => ({
+    opening: openingUs(solenoid, batteryMv) / PWM_STEP_US,
+    closing: solenoid.closingUs / PWM_STEP_US,
+  }));
+  const openings = valves.map(({ opening }) => opening);
+  const asked = (sharePermille / 1000) * period;
+  const open = Math.min(asked, period - Math.max(...openings));
+  const both = (width: (valve: (typeof valves)[0]) => number): [number, number] => [
+    width(valves[0]!),
+    valves[1] ? width(valves[1]) : 0,
+  ];
+  if (asked + Math.min(...openings) >= period) return both(() => period);
+  if (valves.some(({ closing }) => open <= closing)) return [0, 0];
+  return both(({ opening, closing }) => open + opening - closing);
 }

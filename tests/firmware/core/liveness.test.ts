@@ -103,14 +103,14 @@ class Lately {
     return share >= this.shares[0] && share <= this.shares[1];
   }
 
-  /** Do both pulses lie where the shares of the model put them, within two steps? */
+  /** Do both pulses lie where the shares of the model put them, within four steps? */
   pulsesAgree(car: Car, s: number, period: number, stage: Stage): boolean {
     const pairs = this.batteries.flatMap((mv) =>
       this.shares.map((share) => stagePulses(share, period, stage, mv)),
     );
     return ([0, 1] as const).every((i) => {
       const widths = pairs.map((pair) => pair[i]);
-      return car.pin(2 * s + i) >= Math.min(...widths) - 2 && car.pin(2 * s + i) <= Math.max(...widths) + 2;
+      return car.pin(2 * s + i) >= Math.min(...widths) - 4 && car.pin(2 * s + i) <= Math.max(...widths) + 4;
     });
   }
 }

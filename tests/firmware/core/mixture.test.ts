@@ -1,0 +1,112 @@
+// What both valves of a wet stage make, by valves with a state that know nothing of the controller's formula: never more nitrous than its fuel.
+import fc from "fast-check";
+import { describe, expect, test } from "vitest";
+import { checkDocument } from "#shared-schema/settings/document.ts";
+import type { Settings, Solenoid } from "../../oracle/settings.ts";
+import { smallSettings } from "../../oracle/stand.ts";
+import { smallDocument } from "../../support/documents.ts";
+import { FlowBench, type FlowCase } from "../../support/flow-bench.ts";
+import { ALL } from "../../support/proving.ts";
+import { Random } from "../../support/random.ts";
+
+const CASES = ALL ? 1_000_000 : 20_000;
+/** Claimed: for each part of fuel, never more nitrous than this, and never less. */
+const MOST = 1 + 1e-9;
+const LEAST = 0.99;
+const PERIODS = 4;
+/** An intake stroke at the speed where the bench's window closes, microseconds; what the rules allow between two times. */
+const APART_US = 30_000_000 / 3300;
+const ROOM = 0.8;
+
+const valve = (times: readonly number[], closingUs: number): Solenoid => {
+  const [at10, at12, at14] = [...times].sort((a, b) => b - a);
+  return { opening10VUs: at10!, opening12VUs: at12!, opening14VUs: at14!, closingUs };
+};
+
+/** Any two valves that the rules allow at a frequency. */
+function anyCase(random: Random): FlowCase {
+  for (;;) {
+    const frequencyHz = random.between(8, 40);
+    const most = Math.min(40_000, Math.floor((ROOM * 1e6) / frequencyHz) - 500);
+    const time = (): number => random.between(500, random.oneIn(4) ? most : Math.min(most, 20_000));
+    const [nitrous, fuel] = [
+      valve([time(), time(), time()], time()),
+      valve([time(), time(), time()], time()),
+    ];
+    const names = Object.keys(nitrous) as (keyof Solenoid)[];
+    const opening = Math.max(nitrous.opening10VUs, fuel.opening10VUs);
+    const closing = Math.max(nitrous.closingUs, fuel.closingUs);
+    if (opening + closing > most + 500 || names.some((n) => Math.abs(nitrous[n] - fuel[n]) > APART_US))
+      continue;
+    return {
+      nitrous,
+      fuel,
+      frequencyHz,
+      batteryMv: random.between(10_600, 15_500),
+      sharePermille: random.between(0, 1000),
+    };
+  }
+}
+
+describe("nitrous and fuel of a wet stage", () => {
+  test.each(["opening10VUs", "opening12VUs", "opening14VUs", "closingUs"] as const)(
+    "may not flow alone for as long as an intake stroke where the window closes: %s",
+    (time) => {
+      const { closeRpm } = smallSettings().windows.engineSpeed!;
+      const strokeUs = Math.floor(30e6 / closeRpm);
+      for (const [slower, quicker] of [
+        ["nitrousSolenoid", "fuelSolenoid"],
+        ["fuelSolenoid", "nitrousSolenoid"],
+      ] as const) {
+        const refused = (apartUs: number): boolean => {
+          const document = smallDocument() as unknown as Settings;
+          const [stage] = document.stages;
+          for (const name of Object.keys(stage![slower]!) as (keyof Solenoid)[]) {
+            stage![slower]![name] = name === "closingUs" ? 9000 : 10_000;
+            stage![quicker]![name] = stage![slower]![name];
+          }
+          stage![quicker]![time] -= apartUs;
+          return checkDocument(document).some(({ rule }) => rule === "valves-apart");
+        };
+        expect(refused(strokeUs)).toBe(false);
+        expect(refused(strokeUs + 1)).toBe(true);
+      }
+    },
+  );
+
+  test("both are pulsed where the slower valve could not close: 25 Hz, 18/15/13/8 ms and 9/7/6/5 ms, 70 %", () => {
+    const bench = new FlowBench();
+    const flow: FlowCase = {
+      nitrous: { opening10VUs: 18_000, opening12VUs: 15_000, opening14VUs: 13_000, closingUs: 8000 },
+      fuel: { opening10VUs: 9000, opening12VUs: 7000, opening14VUs: 6000, closingUs: 5000 },
+      ...{ frequencyHz: 25, batteryMv: 12_000, sharePermille: 700 },
+    };
+    bench.set(flow);
+    const { nitrous, fuel } = bench.make(flow, PERIODS);
+    expect(nitrous).toBeGreaterThan(0.5);
+    expect(nitrous / fuel).toBeLessThanOrEqual(MOST);
+    expect(nitrous / fuel).toBeGreaterThanOrEqual(LEAST);
+    expect(nitrous).toBeLessThanOrEqual(0.7);
+  });
+
+  test(`are in proportion in ${CASES} random cases of valves, voltage, frequency and share`, () => {
+    const random = new Random(fc.readConfigureGlobal()?.seed ?? 1);
+    const bench = new FlowBench();
+    let [most, least, pulsed] = [0, 2, 0];
+    for (let i = 0; i < CASES; i++) {
+      const flow = anyCase(random);
+      bench.set(flow);
+      const { nitrous, fuel } = bench.make(flow, PERIODS);
+      if (nitrous === 0 && fuel === 0) continue;
+      const ratio = nitrous / fuel;
+      if (nitrous < 1) pulsed++;
+      most = Math.max(most, ratio);
+      least = Math.min(least, ratio);
+      if (ratio > MOST || ratio < LEAST) expect({ ...flow, made: { nitrous, fuel } }).toBe("in proportion");
+    }
+    process.stdout.write(
+      `mixture: ${CASES} cases, ${pulsed} pulsed; nitrous for its fuel from ${least} to ${most}\n`,
+    );
+    expect(pulsed).toBeGreaterThan(CASES / 4);
+  });
+});
