@@ -50,6 +50,7 @@ void all_off(void);
 extern volatile uint32_t pulses_arm_cuts;
 void pulses_start(void);
 void pulses_fill(void);
+void pulses_forget(void);
 
 // adc.c
 void adc_start(void);
@@ -60,7 +61,7 @@ uint32_t adc_fill(void);
 extern volatile uint32_t uart_head, uart_tail;
 static inline bool uart_received(void) { return uart_head != uart_tail; }
 void uart_start(void);
-void uart_set_baud(uint32_t baud);
+bool uart_set_baud(uint32_t baud);
 uint32_t uart_take(void);
 bool uart_transmitter_free(void);
 bool uart_transmitter_empty(void);
@@ -77,11 +78,16 @@ uint32_t clock_left_us(void);
 struct start_cause {
   uint32_t reason, detail, place;
 };
+// In flash, for the start-up stub.
 struct start_cause watchdog_start_cause(void);
 void watchdog_start(void);
+void watchdog_clocks_run(void);
 void watchdog_allow(uint32_t us);
 void watchdog_feed(void);
 _Noreturn void watchdog_reset(uint32_t magic, uint32_t detail, uint32_t place);
+// What scratch registers hold over a reset: 0 one of these marks, 1 and 2 detail and place of a trap, 4 to 7 the boot ROM's.
+// A bite leaves the mark of the running program; the boot ROM, asked for its boot mode, overwrites 0 and 1.
+#define WATCHDOG_MAGIC_RUNNING 0x48475244u // "HGRD"
 #define WATCHDOG_MAGIC_TRAP 0x48475452u    // "HGTR"
 #define WATCHDOG_MAGIC_RESTART 0x48475253u // "HGRS"
 
@@ -111,6 +117,6 @@ bool imports_pending(void);
 void irq_enable(uint32_t irq, uint32_t priority);
 
 // main.c
-_Noreturn void board_main(void) __attribute__((long_call));
+_Noreturn void board_main(const struct start_cause *cause) __attribute__((long_call));
 
 #endif

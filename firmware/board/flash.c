@@ -45,6 +45,7 @@ static void enter_xip(void) {
   ((void (*)(void))((uint32_t)boot2_copy | 1u))();
   for (uint32_t i = 0; i < PADS_QSPI_COUNT; i++) REG(PADS_QSPI_FIRST + 4u * i) = pads[i];
   watchdog_allow(HG_WATCHDOG_US);
+  pulses_forget();
   interrupts_on();
 }
 

@@ -50,6 +50,5 @@ static _Noreturn void restart(void) {
 void imports_finish(void) {
   if (!uart_transmitter_empty()) return;
   if (restart_wish != NOTHING) restart();
-  uart_set_baud(baud_wish);
-  baud_wish = 0;
+  if (uart_set_baud(baud_wish)) baud_wish = 0;
 }

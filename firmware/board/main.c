@@ -7,13 +7,11 @@
 
 static w2c_core core;
 
-static void boot_core(void) {
-  struct start_cause cause = watchdog_start_cause();
-  watchdog_start();
+static void boot_core(const struct start_cause *cause) {
   wasm2c_core_instantiate(&core, 0);
-  CORE_BOOT->reason = cause.reason;
-  CORE_BOOT->detail = cause.detail;
-  CORE_BOOT->place = cause.place;
+  CORE_BOOT->reason = cause->reason;
+  CORE_BOOT->detail = cause->detail;
+  CORE_BOOT->place = cause->place;
   image_report();
   w2c_core_boot(&core);
 }
@@ -60,9 +58,9 @@ static void pass(void) {
   CORE_INPUTS->loopUs = taken_us < 0xffffu ? taken_us : 0xffffu;
 }
 
-_Noreturn void board_main(void) {
+_Noreturn void board_main(const struct start_cause *cause) {
   pins_start();
-  boot_core();
+  boot_core(cause);
   start_drivers();
   for (;;) pass();
 }

@@ -7,8 +7,10 @@
 #define ROAD_EDGE IO_EDGE_HIGH(HG_PIN_ROAD_PULSE)
 _Static_assert(IO_INTS(HG_PIN_ENGINE_PULSE) == IO_INTS(HG_PIN_ROAD_PULSE), "one register holds both pulses");
 
+// `known`: the time of the last edge may be used for a period.
 struct train {
   uint32_t count, edge_us, period_us;
+  bool known;
 };
 
 volatile uint32_t pulses_arm_cuts;
@@ -17,7 +19,8 @@ static struct train engine, road;
 void io_bank0_isr(void);
 
 static void note(struct train *train, uint32_t now) {
-  if (train->count) train->period_us = now - train->edge_us;
+  train->period_us = train->known ? now - train->edge_us : 0;
+  train->known = true;
   train->edge_us = now;
   train->count++;
 }
@@ -35,6 +38,14 @@ void io_bank0_isr(void) {
   REG(IO_INTR(HG_PIN_ENGINE_PULSE)) = pulse;
   if (pulse & ENGINE_EDGE) note(&engine, now);
   if (pulse & ROAD_EDGE) note(&road, now);
+}
+
+// Edges that came while interrupts were off have no time, and others between them were missed: two more are needed for the
+// next period. Called with interrupts off, after a flash operation.
+void pulses_forget(void) {
+  REG(IO_INTR(HG_PIN_ENGINE_PULSE)) = ENGINE_EDGE | ROAD_EDGE;
+  engine.known = road.known = false;
+  engine.period_us = road.period_us = 0;
 }
 
 void pulses_start(void) {

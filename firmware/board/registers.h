@@ -52,7 +52,9 @@
 #define XOSC_STATUS 0x40024004u
 #define XOSC_STARTUP 0x4002400cu
 #define XOSC_RANGE_1_15MHZ 0xaa0u
-#define XOSC_STARTUP_12MHZ 47u
+// In units of 256 cycles of the crystal: 64 ms at 12 MHz. The chip maker's code waits 6 ms, many boards are given 64 ms, and
+// a crystal that was taken after 1 ms has locked up in the cold.
+#define XOSC_STARTUP_64MS 3000u
 #define XOSC_ENABLE (0xfabu << 12)
 #define XOSC_STABLE (1u << 31)
 

@@ -11,7 +11,6 @@
 // Which stages drive a pin now, one bit a stage; the arm switch's interrupt clears it.
 static volatile uint32_t running;
 static uint32_t compare[HG_STAGES];
-static uint32_t slice_top[HG_STAGES];
 static uint32_t retard_top, retard_compare;
 
 static void start_slice(uint32_t slice) {
@@ -23,10 +22,7 @@ static void start_slice(uint32_t slice) {
 }
 
 void stages_start(void) {
-  for (uint32_t stage = 0; stage < HG_STAGES; stage++) {
-    start_slice(FIRST_SLICE + stage);
-    slice_top[stage] = TOP_AT_START;
-  }
+  for (uint32_t stage = 0; stage < HG_STAGES; stage++) start_slice(FIRST_SLICE + stage);
   start_slice(RETARD_SLICE);
   retard_top = TOP_AT_START;
 }
@@ -55,13 +51,15 @@ static void drive_if_acked(uint32_t stage, uint32_t pulses, uint32_t acked) {
   interrupts_on();
 }
 
-// Compare and top are taken over when the counter wraps; a counter at its top wraps at its next step.
+// With the slice off: a wrap between two of the writes would leave the counter above its top, and the pulse 131 ms late. A
+// counter at its top wraps at its next step.
 static void load_fresh_pulse(uint32_t stage, uint32_t pulses) {
-  uint32_t top = CORE_OUTPUTS->top;
-  REG(PWM_CC(FIRST_SLICE + stage)) = pulses;
-  REG(PWM_TOP(FIRST_SLICE + stage)) = top;
-  REG(PWM_CTR(FIRST_SLICE + stage)) = slice_top[stage];
-  slice_top[stage] = top;
+  uint32_t slice = FIRST_SLICE + stage;
+  REG(PWM_CSR(slice)) = 0;
+  REG(PWM_CC(slice)) = pulses;
+  REG(PWM_TOP(slice)) = CORE_OUTPUTS->top;
+  REG(PWM_CTR(slice)) = CORE_OUTPUTS->top;
+  REG(PWM_CSR(slice)) = PWM_ENABLE;
 }
 
 static void stop(uint32_t stage) {

@@ -1,4 +1,4 @@
-// Start-up stub, the only code that runs from flash: clocks, copy of everything else to RAM, jump.
+// Start-up stub, the only code that runs from flash: watchdog, clocks, copy of everything else to RAM, jump.
 #include "board.h"
 
 extern uint32_t image_ram_load[], image_ram_start[], image_ram_end[];
@@ -25,12 +25,15 @@ STUB _Noreturn void early_trap(void) {
 
 STUB _Noreturn void reset_handler(void) {
   interrupts_off();
+  struct start_cause cause = watchdog_start_cause();
+  watchdog_start();
   clocks_start();
+  watchdog_clocks_run();
   const uint32_t *load = image_ram_load;
   for (uint32_t *word = image_ram_start; word < image_ram_end;) *word++ = *load++;
   fill(bss_start, bss_end, 0);
   fill(core_memory, core_memory + HG_CORE_MEMORY_BYTES / 4u, 0);
   fill(stack_bottom, (uint32_t *)((uint32_t)__builtin_frame_address(0) - STUB_STACK_BYTES), STACK_PAINT);
   REG(SCB_VTOR) = (uint32_t)image_ram_start;
-  board_main();
+  board_main(&cause);
 }

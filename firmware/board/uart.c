@@ -9,24 +9,43 @@
 // The divider counts in 64ths of sixteen clocks.
 #define DIVIDER_PER_CLOCK 4u
 #define FRACTION_BITS 6u
+// Between disabling the UART and writing LCR_H: a frame under way must end (the chip maker's own code waits as long).
+#define REST_BITS 15u
 
 static uint8_t ring[RING_BYTES];
 volatile uint32_t uart_head, uart_tail;
 static volatile uint32_t lost;
 static const uint8_t *send_from;
 static volatile uint32_t send_left;
+// Speed in force, 0 before the first; while it rests, since when.
+static uint32_t speed, rests_since_us;
+static bool resting;
 
 void uart0_isr(void);
 
-// The divider is latched by the write of LCR_H. Out of range: a board assertion.
-void uart_set_baud(uint32_t baud) {
+// Disables the UART; true once it has rested for long enough at the speed that it had.
+static bool rested(void) {
+  if (!resting) {
+    resting = true;
+    rests_since_us = now_us();
+    REG(UART_CR) = 0;
+  }
+  return !speed || now_us() - rests_since_us > REST_BITS * 1000000u / speed + 1u;
+}
+
+// To be called again until it returns true: at 9600 baud the UART rests for longer than a tick. The divider is latched by
+// the write of LCR_H. Out of range: a board assertion.
+bool uart_set_baud(uint32_t baud) {
   if (baud < LOWEST_BAUD || baud > HIGHEST_BAUD) board_trap();
+  if (!rested()) return false;
   uint32_t divider = (CLOCK_HZ * DIVIDER_PER_CLOCK + baud / 2u) / baud;
-  REG(UART_CR) = 0;
   REG(UART_IBRD) = divider >> FRACTION_BITS;
   REG(UART_FBRD) = divider & ((1u << FRACTION_BITS) - 1u);
   REG(UART_LCR_H) = UART_LCR_8_BITS | UART_LCR_FIFOS;
   REG(UART_CR) = UART_CR_ON;
+  speed = baud;
+  resting = false;
+  return true;
 }
 
 void uart_start(void) {

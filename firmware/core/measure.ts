@@ -34,6 +34,8 @@ function measureShaft(shaft: Shaft, pulses: u32, edgeUs: u32, periodUs: u32): vo
     shaft.pulseSpeed = speedOf(shaft, periodUs);
     shaft.speed = shaft.trust < 2 ? 0 : shaft.pulseSpeed;
   } else shaft.ageUs = addUntilFull(shaft.ageUs, state.dtUs);
+  // Pulses were missed while flash was written: two fresh ones are needed again.
+  if (!periodUs) shaft.trust = min<u32>(shaft.trust, 1);
   if (shaft.ageUs > periodUs) shaft.speed = shaft.trust < 2 ? 0 : speedOf(shaft, shaft.ageUs);
 }
 

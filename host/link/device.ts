@@ -11,7 +11,7 @@ import { numberOf, type Values } from "./payload.ts";
 /** Bytes of a settings block. */
 export const SETTINGS_BYTES = 2 * WORDS.length;
 
-const BOOT_REASONS = ["power", "watchdog", "trap", "restart"] as const;
+const BOOT_REASONS = ["power", "watchdog", "trap", "restart", "boot loader"] as const;
 const SLOTS = ["none", "A", "B", "C", "D"] as const;
 
 /** Name of a slot by its number, 0 for none. */

@@ -82,7 +82,7 @@ export const MESSAGES: readonly Message[] = [
         f("spare", "u32", "0"),
         f("imageGood", "u8", "1 when the image matches its own check sum"),
         f("mode", "u8", "number of the mode"),
-        f("bootReason", "u8", "0 power, 1 watchdog, 2 trap, 3 asked for"),
+        f("bootReason", "u8", "0 power, 1 watchdog, 2 trap, 3 asked for, 4 boot ROM"),
         f("bootDetail", "u8", "which trap, 0 for none"),
         f("slot", "u8", "0 no valid settings, 1 to 4 slot A to D"),
         f("slotNote", "u8", "what was found at start: see SLOT_NOTES"),

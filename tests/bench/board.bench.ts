@@ -1,5 +1,7 @@
 // What the emulated board costs, measured: processor time for a virtual second, asleep and in a four-stage run, and for a start.
+
 import { readFileSync } from "node:fs";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { boardLine } from "#host/bench/board-line.ts";
 import { DEMO_CAR } from "#host/bench/car/car.ts";
@@ -13,7 +15,6 @@ import { pack, toBytes } from "#shared-schema/settings/pack.ts";
 import type { Row } from "./row.ts";
 
 const IMAGE = readFileSync("firmware/image/headgate.uf2");
-const START_US = 50_000;
 const SLEEP_S = 10;
 
 interface Cost {
@@ -36,7 +37,7 @@ function cost(board: EmulatedBoard, work: () => void): Cost {
 function startedBoard(): EmulatedBoard {
   const board = new EmulatedBoard({ image: IMAGE });
   board.powerOn();
-  board.runFor(START_US);
+  board.runFor(STARTED_US);
   return board;
 }
 

@@ -1,10 +1,11 @@
 // The control core as the released image has it, native code on the emulated processor, called function by
 // function with no interrupt: for comparing it with the WebAssembly it was made from, and for counting cycles.
+
 import { readFileSync } from "node:fs";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 
-const START_US = 60_000;
 /** At 125 MHz. The clock moves on, as the divider wants; nothing that waits for it is called. */
 const NS_PER_CYCLE = 8;
 const RAM_BASE = 0x20000000;
@@ -23,7 +24,7 @@ export class NativeCore {
     const file = (name: string): Uint8Array => new Uint8Array(readFileSync(`${folder}/${name}`));
     this.#board = new EmulatedBoard({ image: file("headgate.uf2"), elf: file("headgate.elf") });
     this.#board.powerOn();
-    this.#board.runFor(START_US);
+    this.#board.runFor(STARTED_US);
     this.#instance = this.#board.symbols.find("core").address;
     const { core } = this.#board.chip.rp2040;
     core.PM = true;

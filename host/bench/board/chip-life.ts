@@ -1,17 +1,19 @@
 // A board's chip from one start to the next: boot, watchdog reset, bootloader, loss of supply. Flash, time and harness outlive it.
 import { PINS } from "#shared-schema/model/pins.ts";
-import { BOOT_ROM_NS, startSecondStage } from "./boot.ts";
-import { Chip } from "./chip/chip.ts";
+import { BOOT_ROM_NS, BOOT_TRIES, BOOT_TRY_NS, startSecondStage } from "./boot.ts";
+import { Chip, type ChipLegacy } from "./chip/chip.ts";
 import { XipWindow } from "./chip/xip.ts";
 import { ChipClock, type VirtualAlarm, type VirtualClock } from "./clock.ts";
+import type { Crystal } from "./outside/crystal.ts";
 import type { Harness } from "./outside/harness.ts";
 import type { NorFlash } from "./outside/nor-flash.ts";
 import type { SerialLine } from "./outside/serial-line.ts";
-import type { WatchdogLegacy, WatchdogReason } from "./peripherals/watchdog.ts";
+import type { PartTimes } from "./part-times.ts";
+import type { WatchdogReason } from "./peripherals/watchdog.ts";
 import { GPIOS, PinRecorder } from "./pins.ts";
 
-/** Why the chip started: supply, watchdog ran out, or the program asked. */
-export type StartReason = "power" | "watchdog" | "forced";
+/** Why the chip started: supply, watchdog ran out, the program asked, or the boot ROM had taken a new image. */
+export type StartReason = "power" | "watchdog" | "forced" | "rom";
 
 /** One start of the chip. */
 export interface Start {
@@ -24,6 +26,8 @@ export interface BoardParts {
   readonly clock: VirtualClock;
   readonly pins: PinRecorder;
   readonly flash: NorFlash;
+  readonly crystal: Crystal;
+  readonly times: PartTimes;
   readonly serial: SerialLine;
   readonly harness: Harness;
   /** What TIMER reads when it starts, microseconds. */
@@ -32,6 +36,11 @@ export interface BoardParts {
 
 const GARBAGE = 0xdeadbeef;
 const LEVEL_STATUS = 3;
+/** Scratch registers that are all 0, as after power-on. */
+const POWER_ON: ChipLegacy = { reason: 0, scratch: new Uint32Array(8) };
+/** The ROM's function UB keeps its two arguments in the first of the scratch registers. */
+const BOOT_ARGUMENTS = 2;
+const BOOT_JUMP = 4;
 
 /** Makes chips and ends them. A watchdog reset makes a new one that inherits SRAM, scratch registers and reason. */
 export class ChipLife {
@@ -39,12 +48,14 @@ export class ChipLife {
   chip: Chip | undefined;
   /** Every start so far. */
   readonly starts: Start[] = [];
-  /** True after the program asked for the USB bootloader, until the next start. */
+  /** True in the ROM's USB boot mode: the program asked for it, or the ROM found no second boot stage. Until the next start. */
   inBootloader = false;
   readonly #parts: BoardParts;
   readonly #end: VirtualAlarm;
   #clock: ChipClock | undefined;
   #bite: WatchdogReason | undefined;
+  /** Scratch registers and the like while the ROM is in its boot mode. */
+  #kept: ChipLegacy = POWER_ON;
 
   constructor(parts: BoardParts) {
     this.#parts = parts;
@@ -52,15 +63,25 @@ export class ChipLife {
   }
 
   powerOn(): void {
-    this.#start("power", { reason: 0, scratch: new Uint32Array(8) }, undefined);
+    this.#start("power", POWER_ON, undefined);
+  }
+
+  /** The boot ROM has taken a new image in its USB boot mode: it restarts the chip through the watchdog, which runs out. */
+  restartByRom(): void {
+    if (!this.inBootloader) throw new Error("the board is not in its boot mode");
+    const scratch = this.#kept.scratch.slice();
+    scratch[BOOT_JUMP] = 0;
+    this.#start("rom", { ...this.#kept, reason: 1, scratch }, undefined);
   }
 
   powerOff(): void {
     this.#stop();
+    this.inBootloader = false;
+    this.#parts.crystal.stop();
     this.#parts.flash.powerLost();
   }
 
-  #start(reason: StartReason, legacy: WatchdogLegacy, sram: Uint8Array | undefined): void {
+  #start(reason: StartReason, legacy: ChipLegacy, sram: Uint8Array | undefined): void {
     const { clock } = this.#parts;
     this.starts.push({ ns: clock.nanos, reason });
     this.inBootloader = false;
@@ -73,13 +94,15 @@ export class ChipLife {
     this.#waitForBoot(chip, this.#clock);
   }
 
-  #makeChip(clock: ChipClock, legacy: WatchdogLegacy): Chip {
-    const { flash, harness, serial, timerStartUs } = this.#parts;
+  #makeChip(clock: ChipClock, legacy: ChipLegacy): Chip {
+    const { crystal, flash, harness, serial, timerStartUs, times } = this.#parts;
     const chip: Chip = new Chip({
       clock,
-      xip: new XipWindow(flash),
+      xip: new XipWindow(flash, times.readClocks),
       spi0: harness.spi,
       uart0: { sent: (byte, baud) => serial.receive(byte, baud) },
+      crystal,
+      times,
       legacy,
       timerStartUs,
       onPin: (gpio, level) => this.#onPin(chip, gpio, level),
@@ -88,20 +111,27 @@ export class ChipLife {
         this.#end.schedule(0);
       },
       onBootloader: () => {
-        this.inBootloader = true;
-        this.#end.schedule(0);
+        chip.watchdog.scratch.set(chip.rp2040.core.registers.subarray(0, BOOT_ARGUMENTS));
+        this.#toBootMode();
       },
     });
     return chip;
   }
 
-  /** The boot ROM cannot read a flash that still erases; it tries again. */
+  #toBootMode(): void {
+    this.inBootloader = true;
+    this.#end.schedule(0);
+  }
+
+  /** The boot ROM cannot read a flash that still erases; it tries again, but not for ever. */
   #waitForBoot(chip: Chip, clock: ChipClock): void {
     const { flash } = this.#parts;
+    let tries = 0;
     chip.rp2040.core.waiting = true;
     const boot = clock.createAlarm(() => {
       if (flash.busy) {
-        boot.scheduleAt(flash.busyUntilNs + BOOT_ROM_NS);
+        if (++tries < BOOT_TRIES) boot.schedule(BOOT_TRY_NS);
+        else this.#toBootMode();
         return;
       }
       chip.rp2040.core.waiting = false;
@@ -135,11 +165,20 @@ export class ChipLife {
   #replace(): void {
     const old = this.chip;
     this.#stop();
-    if (this.inBootloader || !old) return;
+    if (!old) return;
     this.#parts.flash.processorReset();
     const reason = this.#bite ?? 2;
-    const legacy = { reason, scratch: old.watchdog.scratch.slice() };
-    this.#start(reason === 1 ? "watchdog" : "forced", legacy, old.rp2040.sram);
+    const legacy = old.legacy(reason);
+    if (this.inBootloader) this.#kept = legacy;
+    else this.#start(reason === 1 ? "watchdog" : "forced", legacy, old.rp2040.sram);
+  }
+
+  /** Pulls the chip's reset line low for a moment: nothing of the chip is kept, but the flash chip works on. */
+  resetLine(): void {
+    this.#stop();
+    this.#parts.crystal.stop();
+    this.#parts.flash.processorReset();
+    this.#start("power", POWER_ON, undefined);
   }
 
   #stop(): void {

@@ -5,9 +5,11 @@ import type { Chip } from "./chip/chip.ts";
 import { EmulationFault, refuse } from "./chip/fault.ts";
 import { ChipLife, type Start } from "./chip-life.ts";
 import { VirtualClock } from "./clock.ts";
+import { Crystal } from "./outside/crystal.ts";
 import { Harness } from "./outside/harness.ts";
 import { NorFlash } from "./outside/nor-flash.ts";
 import { SerialLine } from "./outside/serial-line.ts";
+import { type PartTimes, TYPICAL } from "./part-times.ts";
 import { PinRecorder } from "./pins.ts";
 
 /** How a board is made. */
@@ -18,6 +20,8 @@ export interface BoardOptions {
   readonly elf?: Uint8Array;
   /** What TIMER reads when it starts, microseconds; a real chip starts at 0. */
   readonly timerStartUs?: number;
+  /** How slow its parts are; those left out are typical. */
+  readonly parts?: Partial<PartTimes>;
 }
 
 const SRAM_BASE = 0x20000000;
@@ -27,7 +31,7 @@ const FLASH_BASE = 0x10000000;
 export class EmulatedBoard {
   readonly clock = new VirtualClock();
   readonly pins = new PinRecorder();
-  readonly flash = new NorFlash(this.clock);
+  readonly flash: NorFlash;
   readonly serial = new SerialLine(this.clock);
   readonly harness: Harness;
   readonly symbols: SymbolTable;
@@ -41,6 +45,8 @@ export class EmulatedBoard {
 
   constructor(options: BoardOptions) {
     const image = loadImage(options.image);
+    const times = { ...TYPICAL, ...options.parts };
+    this.flash = new NorFlash(this.clock, times);
     this.symbols = options.elf ? loadImage(options.elf).symbols : image.symbols;
     for (const { address, bytes } of image.segments) this.flash.bytes.set(bytes, address);
     this.harness = new Harness(this.clock, this.pins, (gpio, level) => this.#setInput(gpio, level));
@@ -49,6 +55,8 @@ export class EmulatedBoard {
       clock,
       pins,
       flash,
+      crystal: new Crystal(clock, times.crystalSteadyNs),
+      times,
       serial,
       harness,
       timerStartUs: options.timerStartUs ?? 0,
@@ -74,7 +82,7 @@ export class EmulatedBoard {
     return this.#life.chip !== undefined;
   }
 
-  /** True after the program asked for the USB bootloader, until the next power-on. */
+  /** True in the boot ROM's USB boot mode: the program asked for it, or the ROM gave up. Until the next start. */
   get inBootloader(): boolean {
     return this.#life.inBootloader;
   }
@@ -92,6 +100,18 @@ export class EmulatedBoard {
   /** Takes the supply away at once; flash keeps its contents, a flash operation stays half done. */
   powerOff(): void {
     this.#life.powerOff();
+  }
+
+  /** Pulls the reset line of the chip for a moment, as a push-button does: the flash chip has no such line and works on. */
+  pullReset(): void {
+    this.#life.resetLine();
+  }
+
+  /** In the USB boot mode: the boot ROM takes a UF2 file, and restarts. Throws in any other state. */
+  takeImage(uf2: Uint8Array): void {
+    if (!this.inBootloader) throw new Error("the board is not in its boot mode");
+    for (const { address, bytes } of loadImage(uf2).segments) this.flash.bytes.set(bytes, address);
+    this.#life.restartByRom();
   }
 
   /** Power off for `offMs` and on again. */

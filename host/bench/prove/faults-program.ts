@@ -1,4 +1,5 @@
 // Faults of the program itself: it hangs, traps or runs out of bounds; and what is asked of it at the wrong time.
+import { STARTED_US } from "../board/boot.ts";
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { column } from "./board-client.ts";
 import { reasonProblems, rowOf, untouched } from "./reactions.ts";
@@ -8,7 +9,7 @@ import { atNextEntry, jumpTo } from "./watched-entry.ts";
 
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
 const UNDEFINED = Uint8Array.of(0x00, 0xde);
-const RESTARTED_US = 60_000;
+const RESTARTED_US = STARTED_US;
 
 /** How the program is broken: entering `at` ends it, by an instruction put there or by a jump. */
 interface Break {

@@ -2,6 +2,7 @@
 
 import { gpioOf, PINS, STAGES } from "#shared-schema/model/pins.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
+import { STARTED_US } from "../board/boot.ts";
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Edge } from "../board/pins.ts";
 import type { BoardClient, OpenBoardClient } from "./board-client.ts";
@@ -10,7 +11,6 @@ import { type ProofSettings, proofSettings } from "./settings.ts";
 import { Stimulus } from "./stimulus.ts";
 
 /** Times in microseconds. */
-const START_US = 20_000;
 const SEEN_OFF_US = 215_000;
 const ARMED_US = 250_000;
 const LONGEST_UP_US = 8_000_000;
@@ -59,7 +59,7 @@ export class TestBench {
   /** Power on, settings stored over the line, everything good, arm switch off. */
   async start(): Promise<void> {
     this.board.powerOn();
-    this.board.runFor(START_US);
+    this.board.runFor(STARTED_US);
     this.client = this.#open(this.board);
     await this.client.store(this.#block);
     this.settingsCrc = (await this.client.hello()).settingsCrc;
@@ -73,7 +73,7 @@ export class TestBench {
     this.board.powerCycle();
     this.stimulus.good();
     this.stimulus.launch(false);
-    this.board.runFor(START_US);
+    this.board.runFor(STARTED_US);
   }
 
   /** Arm switch off for a moment: from the time returned nothing flows. */

@@ -1,7 +1,9 @@
 // A rehearsal from file to report: the emulated board takes the settings over its line, is armed, and makes one launch.
+
 import { readFileSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { boardLine } from "#host/bench/board-line.ts";
 import { DEMO_CAR } from "#host/bench/car/car.ts";
@@ -18,9 +20,6 @@ import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
-
-/** Time from power to the first answer, virtual. */
-const START_US = 20_000;
 
 async function load(session: Session, board: EmulatedBoard, file: GoodFile): Promise<string> {
   const line = boardLine(board);
@@ -67,7 +66,7 @@ export async function rehearseFile(session: Session, file: GoodFile, page: strin
   const image = readFileSync(packageFile("firmware", "image", "headgate.uf2"));
   const board = new EmulatedBoard({ image });
   board.powerOn();
-  board.runFor(START_US);
+  board.runFor(STARTED_US);
   session.talk("emulated board: released firmware image started, instruction by instruction");
   session.talk(await load(session, board, file));
   const run = launch(session, board, file);

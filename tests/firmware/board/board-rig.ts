@@ -1,6 +1,8 @@
 // The released image on the emulated board with the core's word replaced just before the board layer acts on it, so that
 // the board layer is tested on its own.
+
 import { readFileSync } from "node:fs";
+import { RESTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { type Block, BOOT, CORE_MEMORY_BYTES, INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
 
@@ -24,8 +26,6 @@ export interface Outputs {
 
 /** Everything off at 20 Hz. */
 export const ALL_OFF: Outputs = { pulse: [0, 0, 0, 0, 0, 0, 0, 0], top: 24_999, retard: 0, flags: 0 };
-/** Longer than start-up takes, us. */
-const START_US = 120_000;
 
 /** A board under test. */
 export class BoardRig {
@@ -35,7 +35,7 @@ export class BoardRig {
   constructor() {
     this.board.powerOn();
     this.board.watch("stages_apply", () => this.#putOutputs());
-    this.board.runFor(START_US);
+    this.board.runFor(RESTED_US);
   }
 
   /** Everything off again, for the next of several runs on one board. */

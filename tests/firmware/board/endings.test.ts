@@ -1,5 +1,7 @@
 // How the board layer ends a program that cannot go on: traps, faults, a hang, a stack that ran too deep; and flash writes.
+
 import { describe, expect, test } from "vitest";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { CORE_MEMORY_BYTES, FLASH, TRAPS, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { PINS } from "#shared-schema/model/pins.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
@@ -48,7 +50,7 @@ function usFromHangUntilSafe(rig: BoardRig, where: string): number {
 /** The boot block after the next start. */
 function cause(rig: BoardRig): Record<"reason" | "detail" | "place", number> {
   rig.outputs = structuredClone(ALL_OFF);
-  rig.board.runFor(60_000);
+  rig.board.runFor(STARTED_US);
   return { reason: rig.boot("reason"), detail: rig.boot("detail"), place: rig.boot("place") };
 }
 
@@ -62,7 +64,7 @@ test("an image that does not match its CRC still starts, and is reported", () =>
   const rig = new BoardRig();
   rig.board.flash.bytes[FLASH.imageHeader + 28]! ^= 1;
   rig.board.powerCycle();
-  rig.board.runFor(60_000);
+  rig.board.runFor(STARTED_US);
   expect(rig.boot("imageGood")).toBe(0);
 });
 

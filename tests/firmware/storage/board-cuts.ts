@@ -1,5 +1,7 @@
 // The released image on the emulated board, with the power cut in the middle of its flash operations or between instructions.
+
 import { readFileSync } from "node:fs";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import type { FlashOperation } from "#host/bench/board/outside/nor-flash.ts";
 import { decodeFrame } from "#host/link/frame.ts";
@@ -10,7 +12,6 @@ import { RELEASED } from "../../support/native-core.ts";
 import type { Random } from "../../support/random.ts";
 
 const image = readFileSync(`${RELEASED}headgate.uf2`);
-const START_US = 60_000;
 /** An answer is there by then, one that waits for erases too. */
 const ANSWER_US = 600_000;
 const LOOK_US = 200;
@@ -28,7 +29,7 @@ export class BoardUnderCut {
     this.received = [];
     this.board.serial.dropUnsent();
     this.board.powerOn();
-    this.board.runFor(START_US);
+    this.board.runFor(STARTED_US);
   }
 
   /** Sends a request; payload of its answer, undefined when the power went first. Throws when another answer comes. */

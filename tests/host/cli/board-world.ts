@@ -1,9 +1,12 @@
 // A world whose only line leads to an emulated board; the tool's clock is the board's virtual time.
+
 import { mkdtempSync, readFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { PassThrough, Readable, Writable } from "node:stream";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import type { PartTimes } from "#host/bench/board/part-times.ts";
 import { Pump } from "#host/bench/board/pump.ts";
 import { boardLine } from "#host/bench/board-line.ts";
 import { DEMO_CAR } from "#host/bench/car/car.ts";
@@ -13,7 +16,6 @@ import { runCli } from "#host/cli/program.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { RELEASED } from "../../support/native-core.ts";
 
-const START_US = 100_000;
 const STORING_US = 1_500_000;
 
 class Remembered extends Writable {
@@ -52,12 +54,13 @@ export class BoardWorld {
   constructor(
     image = readFileSync(`${RELEASED}headgate.uf2`),
     folder = mkdtempSync(join(tmpdir(), "headgate-test-")),
+    parts: Partial<PartTimes> = {},
   ) {
     this.folder = folder;
-    this.board = new EmulatedBoard({ image });
+    this.board = new EmulatedBoard({ image, parts });
     this.clock = new Pump(this.board);
     this.board.powerOn();
-    this.board.runFor(START_US);
+    this.board.runFor(STARTED_US);
   }
 
   read(name: string): string {

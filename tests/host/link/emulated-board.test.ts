@@ -1,7 +1,9 @@
 // The link client against the released image on the emulated board, over the serialport package, in virtual time.
+
 import { readFileSync } from "node:fs";
 import { SerialPort } from "serialport";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { Pump } from "#host/bench/board/pump.ts";
 import { BOARD_PATH, boardBinding } from "#host/bench/board/serial-binding.ts";
@@ -26,7 +28,7 @@ class Rig {
 
   constructor() {
     this.board.powerOn();
-    this.board.runFor(100_000);
+    this.board.runFor(STARTED_US);
   }
 
   async client(): Promise<LinkClient> {
@@ -71,7 +73,7 @@ describe("the released image", () => {
     expect(await readSettings(client)).toEqual(FULL);
     await client.close();
     rig.board.powerCycle();
-    rig.board.runFor(100_000);
+    rig.board.runFor(STARTED_US);
     const again = await rig.client();
     expect(await hello(again)).toMatchObject({ settingsSequence: 1, slotNote: "ok" });
     expect(await readSettings(again)).toEqual(FULL);

@@ -2,6 +2,8 @@
 import { type Peripheral, RP2040 } from "rp2040js";
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import type { ChipClock } from "../clock.ts";
+import type { Crystal } from "../outside/crystal.ts";
+import type { PartTimes } from "../part-times.ts";
 import { Pwm } from "../peripherals/pwm.ts";
 import { Resets, type ResettableBlock } from "../peripherals/resets.ts";
 import { Spi, type SpiBus } from "../peripherals/spi.ts";
@@ -9,6 +11,7 @@ import { Ssi } from "../peripherals/ssi.ts";
 import { Timer } from "../peripherals/timer.ts";
 import { Uart, type UartLine } from "../peripherals/uart.ts";
 import { Watchdog, type WatchdogLegacy, type WatchdogReason } from "../peripherals/watchdog.ts";
+import { Xosc, type XoscLegacy } from "../peripherals/xosc.ts";
 import { StrictBus } from "./bus.ts";
 import { checkClocks } from "./clock-checks.ts";
 import { CoreRunner } from "./core.ts";
@@ -19,13 +22,20 @@ import type { XipWindow } from "./xip.ts";
 
 type OwnBlock = Peripheral & { reset(): void };
 
+/** What a reset by the watchdog leaves as it was. */
+export interface ChipLegacy extends WatchdogLegacy {
+  readonly xosc?: XoscLegacy;
+}
+
 /** What a chip is connected to, and what it inherits. */
 export interface ChipSurroundings {
   readonly clock: ChipClock;
   readonly xip: XipWindow;
   readonly spi0: SpiBus;
   readonly uart0: UartLine;
-  readonly legacy: WatchdogLegacy;
+  readonly crystal: Crystal;
+  readonly times: PartTimes;
+  readonly legacy: ChipLegacy;
   /** What TIMER reads when it starts, microseconds. */
   readonly timerStartUs: number;
   onPin(gpio: number, level: 0 | 1 | undefined): void;
@@ -58,6 +68,7 @@ export class Chip {
   readonly uart0: Uart;
   readonly spi0: Spi;
   readonly watchdog: Watchdog;
+  readonly #xosc: Xosc;
   /** Length of a cycle of clk_sys, ns. */
   cycleNs: number;
 
@@ -65,22 +76,29 @@ export class Chip {
     this.rp2040 = new FreshRp2040(around.clock);
     const chip = this.rp2040;
     const timer = new Timer(chip, around.timerStartUs);
-    this.uart0 = new Uart(chip, IRQ_UART0, UART0_PINS, around.uart0);
+    this.uart0 = new Uart(chip, IRQ_UART0, UART0_PINS, around.uart0, around.times.restBits);
     this.spi0 = new Spi(chip, IRQ_SPI0, SPI0_PINS, around.spi0);
     this.watchdog = new Watchdog(
       chip,
       around.legacy,
       (reason) => this.#bite(reason, around),
-      () => timer.tickStarted(),
+      (hz) => timer.tickChanged(hz),
     );
+    this.#xosc = new Xosc(chip, around.crystal, around.legacy.xosc, (ns) => this.#passTime(ns, around.clock));
     this.runner = new CoreRunner(chip.core);
+    around.xip.onWait = (cycles) => this.runner.wait(cycles);
     this.rom = new BootRom(chip, around.xip);
     this.rom.onBootloader = () => around.onBootloader();
     new StrictBus(chip, around.xip);
     this.#placePeripherals(timer, around);
     this.#strictLogger();
     this.#wirePins(around);
-    checkClocks(chip, () => this.#xoscRunning());
+    checkClocks(
+      chip,
+      around.times.ringHz,
+      (what) => this.#xosc.require(what),
+      () => this.watchdog.clockChanged(),
+    );
     this.cycleNs = 1e9 / chip.clkSys;
     chip.addClockListener((hz) => {
       this.cycleNs = 1e9 / hz;
@@ -99,6 +117,7 @@ export class Chip {
     Object.assign(chip, { pwm });
     peripherals[SLOT.ssi] = new Ssi(chip, around.xip);
     peripherals[SLOT.watchdog] = this.watchdog;
+    peripherals[SLOT.xosc] = this.#xosc;
     peripherals[SLOT.resets] = new Resets(chip, this.#blocks(timer, pwm));
   }
 
@@ -165,8 +184,15 @@ export class Chip {
     }
   }
 
-  #xoscRunning(): boolean {
-    return (this.rp2040.peripherals[SLOT.xosc]!.readUint32(0x04) & 0x80000000) !== 0;
+  /** What the next chip inherits from this one after a reset by the watchdog. */
+  legacy(reason: WatchdogReason): ChipLegacy {
+    return { reason, scratch: this.watchdog.scratch.slice(), xosc: this.#xosc.legacy };
+  }
+
+  /** The program does nothing but poll: time goes to the moment that it waits for, or to what happens before. */
+  #passTime(ns: number, clock: ChipClock): void {
+    const wait = Math.min(ns, clock.board.nextNanos) - clock.nanos;
+    if (wait > 0 && Number.isFinite(wait)) this.runner.wait(Math.ceil(wait / this.cycleNs));
   }
 
   #bite(reason: WatchdogReason, around: ChipSurroundings): void {

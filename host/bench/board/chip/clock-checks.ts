@@ -8,8 +8,6 @@ const VCO_MIN_HZ = 750e6;
 const VCO_MAX_HZ = 1600e6;
 const CLK_REF_XOSC = 2;
 const AUX_PLL_SYS = 0;
-/** Frequency of the ring oscillator that the chip starts on, Hz (comment in the boot ROM's source; unsteady on silicon). */
-export const ROSC_HZ = 6.5e6;
 
 interface PllRegisters {
   readonly pwr: number;
@@ -22,23 +20,28 @@ interface ClockRegisters {
   readonly refCtrl: number;
 }
 
-/** Starts the chip on its ring oscillator, with clk_peri stopped, and checks each change of the clock tree. */
-export function checkClocks(chip: RP2040, xoscRunning: () => boolean): void {
-  chip.clkSys = ROSC_HZ;
+/** What the checks ask: refuses unless the crystal may be relied on for `what`. */
+export type CrystalCheck = (what: string) => void;
+
+/** Starts the chip on its ring oscillator, with clk_peri stopped, and checks each change of the clock tree; then calls `changed`. */
+export function checkClocks(chip: RP2040, ringHz: number, crystal: CrystalCheck, changed: () => void): void {
+  chip.roscFreq = ringHz;
+  chip.clkSys = ringHz;
   chip.clkPeri = 0;
   const update = chip.updateClocks.bind(chip);
   chip.updateClocks = () => {
-    checkSources(chip, xoscRunning);
+    checkSources(chip, crystal);
     update();
+    changed();
   };
 }
 
-function checkSources(chip: RP2040, xoscRunning: () => boolean): void {
+function checkSources(chip: RP2040, crystal: CrystalCheck): void {
   const { sysCtrl, refCtrl } = chip.clocks as unknown as ClockRegisters;
-  if ((refCtrl & 3) === CLK_REF_XOSC && !xoscRunning()) refuse("clk_ref taken from a crystal that is off");
+  if ((refCtrl & 3) === CLK_REF_XOSC) crystal("clk_ref");
   if ((sysCtrl & 1) === 0) return;
   if (((sysCtrl >> 5) & 7) !== AUX_PLL_SYS) refuse("clk_sys taken from a source that is not modelled");
-  if (!xoscRunning()) refuse("clk_sys taken from a PLL whose crystal is off");
+  crystal("clk_sys");
   checkPll(chip);
 }
 

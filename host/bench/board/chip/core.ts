@@ -62,6 +62,11 @@ export class CoreRunner {
     return core.executeInstruction();
   }
 
+  /** A read of flash has to wait: paid before the next instruction. */
+  wait(cycles: number): void {
+    this.#owedCycles += cycles;
+  }
+
   /** True when the waiting core has a reason to go on; it then no longer waits. */
   wakes(): boolean {
     if (this.core.waiting) this.#takeInterrupt();

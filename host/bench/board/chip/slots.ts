@@ -30,7 +30,6 @@ export const KEPT: readonly number[] = [
   SLOT.ioBank0,
   SLOT.padsBank0,
   SLOT.padsQspi,
-  SLOT.xosc,
   SLOT.pllSys,
   SLOT.pllUsb,
 ];

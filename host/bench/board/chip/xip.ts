@@ -1,36 +1,51 @@
 // The window through which the core reads flash: open only when the serial interface is set up and no stale cache is left.
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { NorFlash } from "../outside/nor-flash.ts";
+import { TYPICAL } from "../part-times.ts";
 import { refuse } from "./fault.ts";
+import { XipCache } from "./xip-cache.ts";
 
 /** What stands between the core and the flash. `open`: reads work. */
 type Mode = "closed" | "open" | "connected" | "commands";
 
+/** The ROM's own set-up (its function CX), in cycles of clk_sys a clock; from memory. */
+const ROM_DIVIDER = 6;
+
 /** Follows the order that the boot ROM's flash functions need: connect, exit, change, flush, then open again. */
 export class XipWindow {
   readonly flash: NorFlash;
+  /** Called when a read has to wait, with cycles of clk_sys. */
+  onWait: (cycles: number) => void = () => {};
+  readonly #cache = new XipCache();
   #mode: Mode = "closed";
   #stale = false;
+  #divider = ROM_DIVIDER;
 
-  constructor(flash: NorFlash) {
+  readonly #readClocks: number;
+
+  /** `readClocks`: see `PartTimes`. */
+  constructor(flash: NorFlash, readClocks = TYPICAL.readClocks) {
     this.flash = flash;
+    this.#readClocks = readClocks;
   }
 
   get isOpen(): boolean {
     return this.#mode === "open";
   }
 
-  /** Reads 1, 2 or 4 bytes at an offset of the flash. Throws when the window is not open. */
+  /** Reads 1, 2 or 4 bytes at an offset of the flash; what the cache does not hold takes time. Throws when it is not open. */
   read(offset: number, width: number): number {
     if (this.#mode !== "open")
       refuse(`flash read at offset 0x${offset.toString(16)} while it is ${this.#mode}`);
     if (this.#stale) refuse("flash read before the cache was flushed");
+    if (!this.#cache.holds(offset)) this.onWait(this.#readClocks * this.#divider);
     return this.flash.read(offset, width);
   }
 
-  /** The serial interface was set up for plain reads (second boot stage), or the ROM did so. */
-  open(): void {
+  /** The serial interface was set up for plain reads with a divider of clk_sys (second boot stage), or the ROM did so. */
+  open(divider = ROM_DIVIDER): void {
     if (this.flash.busy) refuse("flash interface set up for reading while the flash is busy");
+    this.#divider = divider;
     this.#mode = "open";
   }
 
@@ -65,6 +80,7 @@ export class XipWindow {
 
   /** ROM function FC. */
   flushCache(): void {
+    this.#cache.flush();
     this.#stale = false;
   }
 

@@ -2,11 +2,10 @@
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { refuse } from "../chip/fault.ts";
 import type { VirtualAlarm, VirtualClock } from "../clock.ts";
+import { type PartTimes, TYPICAL } from "../part-times.ts";
 
-/** Time of one 4 KiB sector erase, ns. Typical value, from memory, unverified: read the flash maker's table. */
-export const SECTOR_ERASE_NS = 45e6;
-/** Time of one 256-byte page program, ns. Typical value, from memory, unverified. */
-export const PAGE_PROGRAM_NS = 0.4e6;
+/** How long the flash chip's operations take. */
+export type FlashTimes = Pick<PartTimes, "sectorEraseNs" | "pageProgramNs">;
 
 /** One operation inside the flash chip. `before` and `after` are copies of the bytes it touches. */
 export interface FlashOperation {
@@ -49,7 +48,11 @@ export class NorFlash {
   #running: Running | undefined;
   #count = 0;
 
-  constructor(clock: VirtualClock) {
+  /** How long operations take that are begun from now on. */
+  times: FlashTimes;
+
+  constructor(clock: VirtualClock, times: FlashTimes = TYPICAL) {
+    this.times = times;
     this.#clock = clock;
     this.#done = clock.createAlarm(() => this.#finish());
   }
@@ -81,7 +84,7 @@ export class NorFlash {
   erase(offset: number, count: number): void {
     this.#check(offset, count, FLASH.sector);
     for (let at = offset; at < offset + count; at += FLASH.sector) {
-      this.#enqueue("erase", at, SECTOR_ERASE_NS, new Uint8Array(FLASH.sector).fill(0xff));
+      this.#enqueue("erase", at, this.times.sectorEraseNs, new Uint8Array(FLASH.sector).fill(0xff));
     }
   }
 
@@ -89,7 +92,7 @@ export class NorFlash {
   program(offset: number, data: Uint8Array): void {
     this.#check(offset, data.length, FLASH.page);
     for (let at = 0; at < data.length; at += FLASH.page) {
-      this.#enqueue("program", offset + at, PAGE_PROGRAM_NS, data.slice(at, at + FLASH.page));
+      this.#enqueue("program", offset + at, this.times.pageProgramNs, data.slice(at, at + FLASH.page));
     }
   }
 

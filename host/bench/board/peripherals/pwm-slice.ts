@@ -89,6 +89,11 @@ export class PwmSlice {
     }
     this.#csr |= CSR_EN;
     this.#takeOver();
+    if (this.#held > this.#activeTop) {
+      refuse(
+        `PWM slice started at ${this.#held}, above its top ${this.#activeTop}: it would count to 65535 first`,
+      );
+    }
     this.#start(this.#held);
   }
 

@@ -16,6 +16,9 @@ const READ_CTRLR0 = (31 << 16) | (3 << 8);
 /** Command 03h, 8 instruction bits, 24 address bits. */
 const READ_SPI_CTRLR0 = 0x03000000 | (2 << 8) | (6 << 2);
 
+/** Fastest clock at which the flash answers a plain read, Hz (03h of a W25Q16JV; from memory, unverified). */
+const READ_HZ = 50e6;
+
 /** Enabled with the plain-read set-up it opens the flash window; with any other it is refused. */
 export class Ssi extends BasePeripheral {
   readonly #xip: XipWindow;
@@ -31,6 +34,7 @@ export class Ssi extends BasePeripheral {
   constructor(chip: RP2040, xip: XipWindow) {
     super(chip, "SSI");
     this.#xip = xip;
+    chip.addClockListener(() => this.#checkSpeed());
   }
 
   override readUint32(offset: number): number {
@@ -60,6 +64,15 @@ export class Ssi extends BasePeripheral {
     if (control !== READ_CTRLR0 || spi !== READ_SPI_CTRLR0) {
       refuse(`SSI set up with ${hex(control)} and ${hex(spi)}, which is not a plain 03h read`);
     }
-    this.#xip.open();
+    this.#xip.open(baud);
+    this.#checkSpeed();
+  }
+
+  /** Too fast a clock reads wrong bits on silicon. */
+  #checkSpeed(): void {
+    if (this.#registers.get(SSIENR) !== 1) return;
+    const hz = this.rp2040.clkSys / this.#registers.get(BAUDR)!;
+    if (hz > READ_HZ)
+      refuse(`flash clocked with ${hz / 1e6} MHz: a plain read takes ${READ_HZ / 1e6} MHz at most`);
   }
 }

@@ -15,6 +15,7 @@ const INTE = 0x38;
 const INTF = 0x3c;
 const INTS = 0x40;
 const ALARMS = 4;
+const TICK_HZ = 1e6;
 const WRAP = 2 ** 32;
 
 /** An alarm set to the present or a past microsecond waits 71.6 minutes for the counter to come round, as on silicon. */
@@ -23,6 +24,7 @@ export class Timer extends BasePeripheral {
   readonly #targets = new Uint32Array(ALARMS);
   readonly #startUs: number;
   #zeroNs = Number.NaN;
+  #tickHz = 0;
   #armed = 0;
   #latchedHigh = 0;
   #pause = 7;
@@ -37,9 +39,11 @@ export class Timer extends BasePeripheral {
     this.#clockAlarms = Array.from({ length: ALARMS }, (_, i) => chip.clock.createAlarm(() => this.#fire(i)));
   }
 
-  /** The watchdog's tick generator runs at 1 MHz from now on. */
-  tickStarted(): void {
-    if (Number.isNaN(this.#zeroNs)) this.#zeroNs = this.rp2040.clock.nanos - this.#startUs * 1000;
+  /** The watchdog's tick generator runs at that rate from now on. Time counts from its first microsecond. */
+  tickChanged(hz: number): void {
+    this.#tickHz = hz;
+    if (hz === TICK_HZ && Number.isNaN(this.#zeroNs))
+      this.#zeroNs = this.rp2040.clock.nanos - this.#startUs * 1000;
   }
 
   reset(): void {
@@ -49,7 +53,8 @@ export class Timer extends BasePeripheral {
   }
 
   #now(): number {
-    if (Number.isNaN(this.#zeroNs)) refuse("TIMER used before the watchdog's tick was started");
+    if (this.#tickHz === 0) refuse("TIMER used before the watchdog's tick was started");
+    if (this.#tickHz !== TICK_HZ) refuse(`TIMER used with a tick of ${this.#tickHz} Hz, not 1 MHz`);
     return Math.floor((this.rp2040.clock.nanos - this.#zeroNs) / 1000);
   }
 

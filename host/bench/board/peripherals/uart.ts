@@ -59,6 +59,8 @@ export class Uart extends BasePeripheral {
   #divider = 0;
   #lcr = 0;
   #cr = CR_TXE | CR_RXE;
+  /** When it was disabled, ns; it may still be sending. */
+  #disabledNs = Number.NEGATIVE_INFINITY;
   #ifls = 0x12;
   #mask = 0;
   #raw = 0;
@@ -66,11 +68,15 @@ export class Uart extends BasePeripheral {
   /** Received bytes lost because the FIFO was full, or the receiver off. */
   overruns = 0;
 
-  constructor(chip: RP2040, irq: number, pins: { tx: number; rx: number }, line: UartLine) {
+  readonly #restBits: number;
+
+  /** `restBits`: see `PartTimes`. */
+  constructor(chip: RP2040, irq: number, pins: { tx: number; rx: number }, line: UartLine, restBits: number) {
     super(chip, `UART${irq - 20}`);
     this.#irq = irq;
     this.#pins = pins;
     this.#line = line;
+    this.#restBits = restBits;
     this.#txAlarm = chip.clock.createAlarm(() => this.#frameSent());
     this.#timeout = chip.clock.createAlarm(() => this.#raise(INT_RX_TIMEOUT));
   }
@@ -148,7 +154,7 @@ export class Uart extends BasePeripheral {
     else if (offset === IBRD) this.#ibrd = value & 0xffff;
     else if (offset === FBRD) this.#fbrd = value & 0x3f;
     else if (offset === LCR_H) this.#writeLineControl(value);
-    else if (offset === CR) this.#cr = value & 0xff87;
+    else if (offset === CR) this.#writeControl(value & 0xff87);
     else if (offset === IFLS) this.#ifls = value & 0x3f;
     else if (offset === IMSC) this.#mask = value & 0x7ff;
     else if (offset === ICR) this.#raw &= ~this.rawWriteValue;
@@ -178,7 +184,16 @@ export class Uart extends BasePeripheral {
     return value;
   }
 
+  #writeControl(value: number): void {
+    if ((this.#cr & ~value & CR_UARTEN) !== 0) this.#disabledNs = this.rp2040.clock.nanos;
+    this.#cr = value;
+  }
+
   #writeLineControl(value: number): void {
+    const bits = ((this.rp2040.clock.nanos - this.#disabledNs) * this.baud) / 1e9;
+    if (bits < this.#restBits)
+      refuse(`${this.name}: line control written ${bits.toFixed(1)} bit times after the disable`);
+    if ((this.#cr & CR_UARTEN) !== 0) refuse(`${this.name}: line control written while it is enabled`);
     this.#lcr = value & 0xff;
     const wanted = LCR_8_BITS | LCR_FEN;
     if (value !== 0 && (value & LCR_FRAME) !== (wanted & LCR_FRAME) && (value & LCR_FRAME) !== LCR_8_BITS) {

@@ -34,10 +34,12 @@ export class Watchdog extends BasePeripheral {
   readonly #reason: number;
   readonly #alarm: ReturnType<RP2040["clock"]["createAlarm"]>;
   readonly #onBite: (reason: WatchdogReason) => void;
-  readonly #onTick: () => void;
+  readonly #onTick: (hz: number) => void;
   #enabled = false;
   #pause = CTRL_PAUSE;
   #tick = 0;
+  /** Ticks a second; the ring oscillator makes others than the crystal. 0 while they do not run. */
+  #tickHz = 0;
   #count = 0;
   #sinceNs = 0;
 
@@ -45,7 +47,7 @@ export class Watchdog extends BasePeripheral {
     chip: RP2040,
     legacy: WatchdogLegacy,
     onBite: (reason: WatchdogReason) => void,
-    onTick: () => void,
+    onTick: (hz: number) => void,
   ) {
     super(chip, "WATCHDOG");
     this.scratch.set(legacy.scratch);
@@ -93,12 +95,17 @@ export class Watchdog extends BasePeripheral {
   }
 
   #writeTick(value: number): void {
-    const cycles = value & TICK_CYCLES;
     this.#tick = value & (TICK_ENABLE | TICK_CYCLES);
-    if ((value & TICK_ENABLE) === 0) return;
-    const hz = this.rp2040.clocks.refFreq / cycles;
-    if (hz !== 1e6) refuse(`watchdog tick of ${hz} Hz: TIMER and watchdog need 1 MHz`);
-    this.#onTick();
+    this.clockChanged();
+  }
+
+  /** clk_ref has changed, and with it the tick. */
+  clockChanged(): void {
+    const left = this.#remaining();
+    this.#tickHz =
+      (this.#tick & TICK_ENABLE) === 0 ? 0 : this.rp2040.clocks.refFreq / (this.#tick & TICK_CYCLES);
+    this.#count = left;
+    this.#onTick(this.#tickHz);
     this.#run();
   }
 
@@ -108,13 +115,13 @@ export class Watchdog extends BasePeripheral {
       this.#alarm.cancel();
       return;
     }
-    if ((this.#tick & TICK_ENABLE) === 0) refuse("watchdog enabled while its tick does not run");
-    this.#alarm.schedule((this.#count / COUNTS_PER_TICK) * 1000);
+    if (this.#tickHz === 0) refuse("watchdog enabled while its tick does not run");
+    this.#alarm.schedule((this.#count / COUNTS_PER_TICK / this.#tickHz) * 1e9);
   }
 
   #remaining(): number {
     if (!this.#enabled) return this.#count;
-    const ticks = Math.floor((this.rp2040.clock.nanos - this.#sinceNs) / 1000);
+    const ticks = Math.floor(((this.rp2040.clock.nanos - this.#sinceNs) * this.#tickHz) / 1e9 + 1e-6);
     return Math.max(0, this.#count - COUNTS_PER_TICK * ticks);
   }
 

@@ -1,6 +1,8 @@
 // The released image on the emulated board: it runs without anything to refuse, and patched functions hang or trap as a test wants.
+
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { RESTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 
@@ -8,12 +10,11 @@ const image = readFileSync("firmware/image/headgate.uf2");
 const elf = readFileSync("firmware/image/headgate.elf");
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
 const UNDEFINED = Uint8Array.of(0x00, 0xde);
-const STARTED_US = 120_000;
 
 function started(): EmulatedBoard {
   const board = new EmulatedBoard({ image, elf });
   board.powerOn();
-  board.runFor(STARTED_US);
+  board.runFor(RESTED_US);
   return board;
 }
 
@@ -35,7 +36,7 @@ describe("the released image", () => {
     board.powerOn();
     let ticks = 0;
     board.watch("w2c_core_tick", () => ticks++);
-    board.runFor(STARTED_US + 200_000);
+    board.runFor(RESTED_US + 200_000);
     expect(ticks).toBeGreaterThan(190);
     expect(board.starts.length).toBe(1);
   });
@@ -51,7 +52,7 @@ describe("a patched function", () => {
     expect(board.starts[1]!.ns - fromNs).toBeLessThanOrEqual(1000 * (WATCHDOG_US + 1000));
     let ticks = 0;
     board.watch("w2c_core_tick", () => ticks++);
-    board.runFor(STARTED_US + 100_000);
+    board.runFor(RESTED_US + 100_000);
     expect(ticks).toBeGreaterThan(90);
   });
 

@@ -1,7 +1,7 @@
 // The boot mode of an emulated board as the host sees it: a folder that says what it is, takes a UF2 file and vanishes.
 import { existsSync, mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
-import { decodeUf2 } from "#host/image/uf2.ts";
+import { decodeUf2, encodeUf2 } from "#host/image/uf2.ts";
 import type { BoardWorld } from "../board-world.ts";
 
 /** What the disk says it is. */
@@ -46,8 +46,7 @@ export class BootDisk {
     if (!existsSync(file)) return;
     const { board } = this.world;
     const { bytes, address } = decodeUf2(this.anyway ?? new Uint8Array(readFileSync(file)));
-    board.flash.bytes.set(this.spoil(bytes), address - 0x10000000);
+    board.takeImage(encodeUf2(this.spoil(bytes), address));
     rmSync(this.folder, { recursive: true });
-    board.powerOn();
   }
 }

@@ -2,6 +2,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { decodeUf2 } from "#host/image/uf2.ts";
 import { checkSettings } from "#host/settings/check.ts";
 import { PAST_LAYOUTS, type PastLayout } from "#host/settings/past-layouts.ts";
@@ -26,13 +27,16 @@ interface Error {
   todo: string;
 }
 
+/** What the older images did not wait for. */
+const PAST_PARTS = { crystalSteadyNs: 0, restBits: 0 };
+
 /** A board of that version with a block in its first slot, started. */
 function oldWorld({ version, fingerprint }: PastLayout, block = pastBlock(version)): BoardWorld {
-  const world = new BoardWorld(pastImage(version));
+  const world = new BoardWorld(pastImage(version), undefined, PAST_PARTS);
   world.board.powerOff();
   world.board.flash.bytes.set(slotBytes(block, 1, { fingerprint, layout: version }), MAP.slotA);
   world.board.powerOn();
-  world.board.runFor(100_000);
+  world.board.runFor(STARTED_US);
   return world;
 }
 
@@ -118,7 +122,7 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     world.board.powerOff();
     world.board.flash.bytes.set(released.bytes, 0);
     world.board.powerOn();
-    world.board.runFor(100_000);
+    world.board.runFor(STARTED_US);
     await expectNoArming(world);
     const said = async (): Promise<string> => flat((await world.run("status")).stdout);
     expect(await said()).toContain("none: those stored are of another image");

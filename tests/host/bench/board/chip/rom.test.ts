@@ -4,7 +4,8 @@ import { describe, expect, test } from "vitest";
 import { romCode } from "#host/bench/board/chip/rom.ts";
 import { XipWindow } from "#host/bench/board/chip/xip.ts";
 import { VirtualClock } from "#host/bench/board/clock.ts";
-import { NorFlash, PAGE_PROGRAM_NS, SECTOR_ERASE_NS } from "#host/bench/board/outside/nor-flash.ts";
+import { NorFlash } from "#host/bench/board/outside/nor-flash.ts";
+import { TYPICAL } from "#host/bench/board/part-times.ts";
 import { Assembler } from "../support/assembler.ts";
 import { bench } from "../support/bare-chip.ts";
 
@@ -13,6 +14,7 @@ const CODES = RP2040.rom_function_table.codes as Record<string, [string, number]
 const SRAM = 0x20000000;
 const CALLER = SRAM + 0x1000;
 const SECTOR = 4096;
+const { sectorEraseNs: SECTOR_ERASE_NS, pageProgramNs: PAGE_PROGRAM_NS } = TYPICAL;
 const AT = 0x100000;
 
 /** A sleeping board with a way to call ROM functions from code in RAM, one after the other. */

@@ -95,6 +95,7 @@ describe("instructions", () => {
 describe("clocks", () => {
   const CLK_REF = 0x40008030;
   const CLK_SYS = 0x4000803c;
+  const XOSC = 0x40024000;
   test.each([
     ["clk_ref from a crystal that is off", (code: Assembler) => code.poke(CLK_REF, 2)],
     ["clk_sys from a PLL without its crystal", (code: Assembler) => code.poke(CLK_SYS, 1)],
@@ -102,12 +103,28 @@ describe("clocks", () => {
       "clk_sys from a PLL that is powered down",
       (code: Assembler) =>
         code
-          .poke(0x40024000, 0xfabaa0)
+          .poke(XOSC + 0x0c, 0)
+          .poke(XOSC, 0xfabaa0)
           .poke(CLK_REF, 2)
           .poke(0x4000f000, 1 << 12)
           .poke(CLK_SYS, 1),
     ],
-    ["the watchdog's tick at the wrong rate", (code: Assembler) => code.poke(0x4005802c, 0x200 | 12)],
+    [
+      "clk_ref from a crystal that was not waited for",
+      (code: Assembler) =>
+        code
+          .poke(XOSC + 0x0c, 47)
+          .poke(XOSC, 0xfabaa0)
+          .poke(CLK_REF, 2),
+    ],
+    [
+      "TIMER while the ring oscillator makes its tick",
+      (code: Assembler) =>
+        code
+          .poke(0x4005802c, 0x200 | 12)
+          .poke(0x4000f000, 1 << 21)
+          .copy(0x40054028, SRAM),
+    ],
     [
       "TIMER before the tick runs",
       (code: Assembler) => code.poke(0x4000f000, 1 << 21).copy(0x40054028, SRAM),

@@ -4,10 +4,12 @@ import { readFileSync } from "node:fs";
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { VirtualClock } from "#host/bench/board/clock.ts";
-import { NorFlash, PAGE_PROGRAM_NS, SECTOR_ERASE_NS } from "#host/bench/board/outside/nor-flash.ts";
+import { NorFlash } from "#host/bench/board/outside/nor-flash.ts";
+import { SLOWEST, TYPICAL } from "#host/bench/board/part-times.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 
 const { W25Q16JV, RP2040 } = JSON.parse(readFileSync("tests/reference/parts.json", "utf8"));
+const { sectorEraseNs: SECTOR_ERASE_NS, pageProgramNs: PAGE_PROGRAM_NS } = TYPICAL;
 const page = fc.uint8Array({ minLength: FLASH.page, maxLength: FLASH.page });
 const sector = fc.integer({ min: 0, max: FLASH.bytes / FLASH.sector - 1 });
 
@@ -23,6 +25,8 @@ test("sizes and times are those of the reference", () => {
   expect(FLASH.bytes).toBe(W25Q16JV.seen.pages * W25Q16JV.seen.page_bytes);
   expect(SECTOR_ERASE_NS).toBe(W25Q16JV.timing.sector_erase_4K_ms.typ * 1e6);
   expect(PAGE_PROGRAM_NS).toBe(W25Q16JV.timing.page_program_ms.typ * 1e6);
+  expect(SLOWEST.sectorEraseNs).toBe(W25Q16JV.timing.sector_erase_4K_ms.max * 1e6);
+  expect(SLOWEST.pageProgramNs).toBe(W25Q16JV.timing.page_program_ms.max * 1e6);
 });
 
 test.prop([page, page, sector], { numRuns: 20 })(

@@ -4,7 +4,7 @@ import { describe, expect } from "vitest";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { WFI } from "../support/assembler.ts";
 import { bench } from "../support/bare-chip.ts";
-import { fullSpeed, program } from "../support/program.ts";
+import { fullSpeed, program, QUICK } from "../support/program.ts";
 
 const TIMER = 0x40054000;
 const RAWL = TIMER + 0x28;
@@ -57,7 +57,7 @@ describe("TIMER", () => {
 
   test("a board can start just before its counter wraps", () => {
     const image = program((code) => fullSpeed(code).label("sleep").raw(WFI).branch("sleep"));
-    const board = new EmulatedBoard({ image, timerStartUs: 2 ** 32 - 10_000 });
+    const board = new EmulatedBoard({ image, timerStartUs: 2 ** 32 - 10_000, parts: QUICK });
     board.powerOn();
     board.at(60e9, () => {});
     board.run(10e6);
