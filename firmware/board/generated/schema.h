@@ -3,7 +3,7 @@
 #define HEADGATE_SCHEMA_H
 #include <stdint.h>
 struct hg_boot {
-  uint32_t reason; /* why the chip started: 0 power, 1 watchdog bite, 2 trap, 3 asked for */
+  uint32_t reason; /* why the chip started: 0 power, 1 watchdog bite, 2 trap, 3 asked for, 4 boot ROM */
   uint32_t detail; /* for a trap: what trapped (see TRAPS); else 0 */
   uint32_t imageGood; /* 1 when the program in flash matches its own CRC */
   uint32_t imageVersion; /* version of the image, major * 65536 + minor * 256 + patch */
@@ -21,10 +21,10 @@ struct hg_inputs {
   uint32_t armCuts; /* how often an edge at the arm switch made the board cut the solenoid pins */
   uint32_t enginePulses; /* engine pulses since start, wraps */
   uint32_t engineEdgeUs; /* time of the last engine pulse */
-  uint32_t enginePeriodUs; /* time between the last two engine pulses, 0 before the second */
+  uint32_t enginePeriodUs; /* time between the last two engine pulses, 0 before the second since start and flash work */
   uint32_t roadPulses; /* road pulses since start, wraps */
   uint32_t roadEdgeUs; /* time of the last road pulse */
-  uint32_t roadPeriodUs; /* time between the last two road pulses, 0 before the second */
+  uint32_t roadPeriodUs; /* time between the last two road pulses, 0 before the second since start and flash work */
   uint16_t adcA[8]; /* codes of ADC A, 0 to 4095, in channel order */
   uint16_t adcB[8]; /* codes of ADC B, 0 to 4095: drain voltages in pin order */
   uint16_t solenoidPins; /* bit n: level of solenoid pin n at the moment its drain voltage was sampled */

@@ -2,7 +2,7 @@
 import { readFileSync } from "node:fs";
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { STARTED_US } from "#host/bench/board/boot.ts";
+import { RESTED_US, STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { type PartTimes, RING_HZ } from "#host/bench/board/part-times.ts";
 import { BOOT } from "#shared-schema/model/blocks.ts";
@@ -75,6 +75,7 @@ describe("crystal and ring oscillator", () => {
   test("after a bite the crystal still swings, and the start is shorter for it", () => {
     const board = boardOf();
     const firstMs = msToTick(board);
+    board.runFor(RESTED_US);
     board.patch("w2c_core_tick", FOR_EVER);
     expect(board.runUntil(() => board.starts.length === 2, 30_000)).toBe(true);
     expect(msToTick(board)).toBeLessThan(firstMs - 60);
