@@ -133,7 +133,13 @@ function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
     say(
       "caution",
       "A ramp over time cannot see a bad start: it rises as if the car were already up to speed.",
-      "fit a road speed sensor",
+      "fit a road speed sensor at an undriven wheel",
+    );
+  if (facts.axis === "road-speed" && input.control.roadSender !== "undriven-wheel")
+    say(
+      "caution",
+      `The road speed sender counts a driven part (${input.control.roadSender}): when the tyres spin it reads too fast, and the ramp then adds nitrous.`,
+      "a sender at an undriven wheel with controls.road-sender: undriven-wheel, or goal.ramp: launch",
     );
 }
 

@@ -74,7 +74,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
     },
     ...(control.pulsesPerM === undefined
       ? {}
-      : { road: { pulsesPerKm: Math.round(control.pulsesPerM * 1000) } }),
+      : { road: { pulsesPerKm: Math.round(control.pulsesPerM * 1000), sender: control.roadSender } }),
     ...(control.launchSwitch ? { launch: { startsAt: control.launchStartsAt } } : {}),
     throttle: { switch: "yes" },
     battery: { lowestMv: LOWEST_BATTERY_MV },

@@ -62,4 +62,16 @@ export const MIGRATIONS: readonly Migration[] = [
       },
     ],
   },
+  {
+    from: 3,
+    steps: [
+      {
+        at: "road",
+        do: "add",
+        key: "sender",
+        value: "driveshaft",
+        why: "the controller is told what the sender counts; change it if yours is at a wheel",
+      },
+    ],
+  },
 ];

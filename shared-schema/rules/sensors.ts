@@ -1,4 +1,5 @@
 // Rules of sensors and of what hangs on them: calibration inside the plausible voltages, limits in order.
+import { ROAD_SENDERS } from "../settings/choices.ts";
 import { gap, groupNeeds, minus, plus, type Rule } from "./rule.ts";
 
 function voltages(at: string, low: string, high: string): Rule[] {
@@ -131,6 +132,14 @@ export const partRules: readonly Rule[] = [
     ),
   ),
   groupNeeds("driveline-needs-road", "driveline", "road", "the driveline watch needs `road`"),
+  {
+    id: "driveline-needs-driven",
+    blame: "driveline",
+    when: [{ field: "road.sender", value: ROAD_SENDERS.indexOf("undriven-wheel") }],
+    terms: [plus("driveline")],
+    constant: 0,
+    text: "the driveline watch cannot see wheelspin at an undriven wheel: leave `driveline` out, or fit a sender at the driveshaft or a driven wheel",
+  },
   ...Array.from({ length: 6 }, (_, i) =>
     gap(
       "retard-reach",

@@ -1,6 +1,7 @@
 // What is legal but unwise, as data in the form of the rules; a caution never blocks anything. All are common practice, no source.
 
 import { STAGES } from "../model/pins.ts";
+import { AXES, RAMPS_PER_STAGE, ROAD_SENDERS } from "../settings/choices.ts";
 import { inUse, type Word, wordAt } from "../settings/words.ts";
 import type { Condition, Rule, Term } from "./rules.ts";
 
@@ -26,9 +27,22 @@ function closeToLimiter(window: string): Caution {
   };
 }
 
+/** Over the speed of a driven part; the undriven wheel is the last of the senders. */
+function risesWithWheelspin(ramp: string): Caution {
+  return {
+    id: "ramp-rises-with-wheelspin",
+    blame: `${ramp}.over`,
+    when: [{ field: `${ramp}.over`, value: AXES.indexOf("road-speed") }],
+    terms: [minus("road.sender")],
+    constant: ROAD_SENDERS.indexOf("undriven-wheel"),
+    text: "the road speed sender is on a driven part: when the tyres spin it reads too fast, and this ramp then adds nitrous; use a sender at an undriven wheel (`road.sender: undriven-wheel`) or a ramp over time",
+  };
+}
+
 function stageCautions(s: number): Caution[] {
   const at = `stages.${s}`;
   return [
+    ...Array.from({ length: RAMPS_PER_STAGE }, (_, r) => risesWithWheelspin(`${at}.ramps.${r}`)),
     closeToLimiter(`${at}.engineSpeed`),
     above(
       "full-at-once",

@@ -5,6 +5,8 @@ export const RAMP_POINTS = 12;
 export const RAMPS_PER_STAGE = 2;
 /** What a ramp can run over. */
 export const AXES = ["time", "launch", "engine-speed", "road-speed", "manifold"] as const;
+/** What the sender of the road speed input counts. Wheelspin moves all but an undriven wheel. */
+export const ROAD_SENDERS = ["driveshaft", "driven-wheel", "undriven-wheel"] as const;
 export const STAGE_KINDS = ["wet", "dry"] as const;
 export const YES_NO = ["no", "yes"] as const;
 /** Gears by name. */

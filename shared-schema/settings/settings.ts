@@ -2,16 +2,24 @@
 
 import { STAGES } from "../model/pins.ts";
 import { bottleValve, heater, purge } from "./bottle.ts";
-import { AFTER_LIFT, RETARD_POINTS, YES_NO } from "./choices.ts";
+import { AFTER_LIFT, RETARD_POINTS, ROAD_SENDERS, YES_NO } from "./choices.ts";
 import { battery, bottle, coolant, fuel, lambda, manifold, throttle } from "./sensors.ts";
 import { stageFields } from "./stages.ts";
 import { choice, type GroupSetting, group, number, optional, type SettingNode } from "./table.ts";
 import { engineWindow, otherWindows } from "./windows.ts";
 
-export { AFTER_LIFT, AXES, GEARS, RAMP_POINTS, RAMPS_PER_STAGE, STAGE_KINDS } from "./choices.ts";
+export {
+  AFTER_LIFT,
+  AXES,
+  GEARS,
+  RAMP_POINTS,
+  RAMPS_PER_STAGE,
+  ROAD_SENDERS,
+  STAGE_KINDS,
+} from "./choices.ts";
 
 /** Version of the stored layout. Raise it with every change that moves a word. */
-export const LAYOUT_VERSION = 3;
+export const LAYOUT_VERSION = 4;
 
 const engine: SettingNode = group("engine", "the engine", [
   number(
@@ -169,6 +177,12 @@ export const SETTINGS: GroupSetting = group("settings", "settings of the control
       [400, 65000, 4000],
       "pulses for each kilometre travelled",
       "one for each turn of a wheel is enough; pulses more than a second apart read as standing",
+    ),
+    choice(
+      "sender",
+      ROAD_SENDERS,
+      "driveshaft",
+      "what the sender counts: wheelspin speeds up a driveshaft and a driven wheel, so a ramp over their speed rises with it; an undriven wheel cannot show wheelspin, so `driveline` needs one of the others",
     ),
   ]),
   gearbox,

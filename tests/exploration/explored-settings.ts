@@ -6,7 +6,7 @@ import { fullSettings } from "../oracle/stand.ts";
 export const EXPLORED: Settings = fullSettings((s) => {
   s.flow = { ...s.flow, longestRunMs: 600, riseLimitPercentPerS: 10_000, afterLift: "resume" };
   s.engine.pulsesHalfPulses = 16;
-  s.road = { pulsesPerKm: 60_000 };
+  s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
   s.windows.gears = { lowest: "second", highest: "fourth" };
   s.lambda!.withinMs = 50;
   s.driveline!.holdMs = 50;

@@ -93,7 +93,7 @@ export interface Settings {
     lowSpeedAcknowledged: "no" | "yes";
     jump?: { fastestRpmPerS: number; unevennessPermille: number };
   };
-  road?: { pulsesPerKm: number };
+  road?: { pulsesPerKm: number; sender: "driveshaft" | "driven-wheel" | "undriven-wheel" };
   gearbox?: { tolerancePermille: number; gears: { ratioDeciRpmPerKmh: number }[] };
   launch?: { startsAt: "press" | "release" };
   throttle: { switch: "no" | "yes"; position?: ThrottlePosition };

@@ -142,6 +142,20 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
       "set controls.road-pulses, or choose another ramp",
     );
   }
+  if (file.controls?.["road-sender"] === "undriven-wheel" && file.car.driven === "all") {
+    report(
+      "controls.road-sender",
+      "a car that drives all its wheels has no undriven wheel",
+      "name the part that the sender counts: driven-wheel or driveshaft",
+    );
+  }
+  if (file.controls?.["road-sender"] !== undefined && input.control.pulsesPerM === undefined) {
+    report(
+      "controls.road-sender",
+      "a road speed sender is named, but not its pulses",
+      "say controls.road-pulses, or leave controls.road-sender out",
+    );
+  }
   if (input.goal.axis === "launch" && !input.control.launchSwitch) {
     report(
       "goal.ramp",

@@ -1,4 +1,5 @@
 /** What a plan is made from: a car file with every gap filled, all in base units; each default used is listed in `assumptions`. */
+import type { ROAD_SENDERS } from "#shared-schema/settings/choices.ts";
 import type { Air } from "../engine/atmosphere.ts";
 import type { Fuel } from "../engine/fuels.ts";
 import type { PartLimit } from "../engine/limits.ts";
@@ -64,6 +65,7 @@ export interface GoalInput {
 export interface ControlInput {
   readonly pulsesPerRev: number;
   readonly pulsesPerM: number | undefined;
+  readonly roadSender: (typeof ROAD_SENDERS)[number];
   readonly launchSwitch: boolean;
   readonly launchStartsAt: "press" | "release";
   readonly throttleSwitch: boolean;

@@ -10,6 +10,8 @@ import { resolveCar } from "./resolve-car.ts";
 import { resolveFuel, resolveNitrous } from "./resolve-nitrous.ts";
 import type { CarFile } from "./schema.ts";
 
+type RoadSender = ControlInput["roadSender"];
+
 /** Margin of the closing speed below the rev limiter, rpm (the settings demand at least 100). */
 const LIMITER_MARGIN_RPM = 300;
 const HYSTERESIS_RPM = 100;
@@ -56,6 +58,18 @@ function resolveGoal(file: CarFile): GoalInput {
   };
 }
 
+/** A sender that the file does not name counts as one at the driveshaft, the more cautious reading. */
+function roadSender(controls: NonNullable<CarFile["controls"]>, defaults: Defaults): RoadSender {
+  const said = controls["road-sender"];
+  if (controls["road-pulses"] === undefined) return said ?? "driveshaft";
+  return defaults.plain<RoadSender>(
+    "controls.road-sender",
+    said,
+    "driveshaft",
+    "a driven part: wheelspin speeds it up",
+  );
+}
+
 function resolveControl(file: CarFile, defaults: Defaults): ControlInput {
   const c = file.controls ?? {};
   const yes = (key: "launch-switch" | "throttle-switch", why: string) =>
@@ -70,6 +84,7 @@ function resolveControl(file: CarFile, defaults: Defaults): ControlInput {
       "four cylinders, one pulse each firing",
     ),
     pulsesPerM: c["road-pulses"],
+    roadSender: roadSender(c, defaults),
     launchSwitch: yes("launch-switch", "clutch switch or button"),
     launchStartsAt: c["launch-starts-at"] ?? "release",
     throttleSwitch: yes("throttle-switch", "the simplest proof of full throttle"),

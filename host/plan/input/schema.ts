@@ -1,5 +1,6 @@
 /** The car file: every key with its unit and sensible range. Six keys are required; `resolve.ts` fills in the others and says so. */
 import { z } from "zod";
+import { ROAD_SENDERS } from "#shared-schema/settings/choices.ts";
 import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field.ts";
 
 const YES_NO = ["no", "yes"] as const;
@@ -106,6 +107,7 @@ const nitrous = z.strictObject({
 const controls = z.strictObject({
   "engine-pulses": quantity("pulsesPerRevolution", "pulses/rev", [0.5, 8], "2 pulses/rev").optional(),
   "road-pulses": quantity("pulsesPerDistance", "pulses/km", [400, 65_000], "4000 pulses/km").optional(),
+  "road-sender": word(ROAD_SENDERS).optional(),
   "launch-switch": word(YES_NO).optional(),
   "launch-starts-at": word(["press", "release"]).optional(),
   "throttle-switch": word(YES_NO).optional(),

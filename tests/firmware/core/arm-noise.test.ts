@@ -52,7 +52,7 @@ describe("noise at the arm switch", () => {
 
   test("a stage that has left its own window meanwhile does not flow again when the noise is over", () => {
     const settings = smallSettings((s) => {
-      s.road = { pulsesPerKm: 60_000 };
+      s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
       s.stages[0]!.roadSpeed = { openDeciKmh: 200, closeDeciKmh: 1000, hysteresisDeciKmh: 20 };
     });
     for (let turn = 0; turn < TURN_TICKS; turn++) {

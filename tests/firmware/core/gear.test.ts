@@ -16,7 +16,7 @@ const tolerance = fc.integer({ min: 10, max: 150 });
 
 function fedAt(ratioDeciRpmPerKmh: number, tolerancePermille: number, offPermille: number): boolean {
   const settings = smallSettings((s) => {
-    s.road = { pulsesPerKm: PULSES_PER_KM };
+    s.road = { pulsesPerKm: PULSES_PER_KM, sender: "driveshaft" };
     s.gearbox = { tolerancePermille, gears: [{ ratioDeciRpmPerKmh }] };
     s.windows.gears = { lowest: "first", highest: "first" };
   });

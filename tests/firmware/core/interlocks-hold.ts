@@ -34,11 +34,11 @@ export const withManifold = withPart("manifold", (s) => {
 /** A place inside that window. */
 export const insideManifold = { manifoldMv: mvAt(lineOf(full, "manifold")!, 950) };
 const withRoad = smallSettings((s) => {
-  s.road = { pulsesPerKm: 20_000 };
+  s.road = { pulsesPerKm: 20_000, sender: "driveshaft" };
   s.windows.roadSpeed = structuredClone(full.windows.roadSpeed!);
 });
 const withGears = smallSettings((s) => {
-  s.road = { pulsesPerKm: 20_000 };
+  s.road = { pulsesPerKm: 20_000, sender: "driveshaft" };
   s.gearbox = structuredClone(full.gearbox!);
   s.windows.gears = { lowest: "second", highest: "third" };
 });

@@ -154,7 +154,7 @@ export const OTHERS: Record<string, () => void> = {
   DRIVELINE: () => {
     const cut = { fastestDeciKmhPerS: 600, cutToPermille: 300, holdMs: 250 };
     const settings = smallSettings((s) => {
-      s.road = { pulsesPerKm: 60_000 };
+      s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
       s.driveline = cut;
     });
     const car = flowingCar(settings);

@@ -172,7 +172,7 @@ describe("a new run", () => {
 
   test("has no cut-back from the last", () => {
     const settings = smallSettings((s) => {
-      s.road = { pulsesPerKm: 60_000 };
+      s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
       s.driveline = { fastestDeciKmhPerS: 600, cutToPermille: 300, holdMs: 2000 };
     });
     const car = flowingCar(settings);

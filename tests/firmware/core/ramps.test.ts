@@ -19,7 +19,7 @@ const full = fullDocument() as unknown as Settings;
 
 function withRamps(...ramps: Ramp[]): Settings {
   return smallSettings((settings) => {
-    settings.road = { pulsesPerKm: 60_000 };
+    settings.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
     settings.manifold = structuredClone(full.manifold!);
     delete settings.manifold.overboost;
     settings.launch = { startsAt: "press" };

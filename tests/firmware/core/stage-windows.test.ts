@@ -65,7 +65,7 @@ const CASES: Record<string, Case> = {
 
 function settingsWith(window: Partial<Stage>): Settings {
   return smallSettings((s) => {
-    s.road = { pulsesPerKm: 60_000 };
+    s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
     s.gearbox = structuredClone(full.gearbox!);
     s.manifold = structuredClone(full.manifold!);
     delete s.manifold.overboost;

@@ -95,6 +95,16 @@ describe("choices", () => {
     expect(plan({ controls: "{launch-switch: no}" }).axis).toBe("engine-speed");
   });
 
+  test.each([
+    ["driven-wheel", true],
+    ["driveshaft", true],
+    ["undriven-wheel", false],
+  ])("a ramp over road speed at a sender of %s: caution %s", (sender, said) => {
+    const made = plan({ controls: `{road-pulses: 4000 pulses/km, road-sender: ${sender}}` });
+    expect(made.axis).toBe("road-speed");
+    expect(made.cautions.some(({ text }) => text.includes("when the tyres spin"))).toBe(said);
+  });
+
   test("every choice has a reason and what would change it; the spread of the flow models is said", () => {
     const { recommendations, cautions } = plan();
     for (const r of recommendations)

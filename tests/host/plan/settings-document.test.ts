@@ -35,6 +35,11 @@ describe("settings of twelve cars", () => {
       expect([plan.name, checkDocument(document)]).toEqual([plan.name, []]);
   });
 
+  test("where the road speed sender is goes into the settings", () => {
+    const senders = all.flatMap(({ document }) => (document.road as { sender: string } | undefined) ?? []);
+    expect(new Set(senders.map(({ sender }) => sender))).toEqual(new Set(["driveshaft", "undriven-wheel"]));
+  });
+
   test("the stored ramp is the planned one: device steps lose nothing", () => {
     const counts = { "road-speed": 36, launch: 1000, "engine-speed": 1 };
     for (const { plan, document } of all) {

@@ -81,7 +81,7 @@ car: {mass: 1400 kg, driven: rear, front-weight: 50 %, gravity-height: 0.5 m}
 gearbox: {ratios: [1.8, 1.0], final-drive: 4.3, shift-time: 0.1 s, launch-at: 4500 rpm}
 tyres: {size: 710 mm, friction: 2.0}
 goal: {added-power: 250 hp}
-controls: {road-pulses: 3000 pulses/km}`,
+controls: {road-pulses: 3000 pulses/km, road-sender: undriven-wheel}`,
   ],
   [
     "Tern, methanol, four cylinders",
@@ -102,6 +102,6 @@ tyres: {size: 800 mm, friction: 2.6}
 fuel: {kind: methanol, pressure: 60 psi gauge}
 nitrous: {charge: 15 lb}
 goal: {added-power: 300 hp}
-controls: {road-pulses: 2500 pulses/km}`,
+controls: {road-pulses: 2500 pulses/km, road-sender: undriven-wheel}`,
   ],
 ].map(([name, text]) => ({ name: name!, text: `name: "${name}"\n${text}\n` }));

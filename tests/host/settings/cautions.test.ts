@@ -13,8 +13,16 @@ const PROVOKED: Record<string, readonly [stages: number, from: string, to: strin
   "long-run": [1, "longest-run: 12 s", "longest-run: 30 s"],
   "no-manifold-window": [3, "engine:", "engine:"],
   "full-at-once": [1, "[0 s, 30 %]", "[0 s, 100 %]"],
+  "ramp-rises-with-wheelspin": [
+    1,
+    "over: time\n        points:\n          - [0 s, 30 %]\n          - [1.5 s,",
+    "over: road-speed\n        points:\n          - [0 km/h, 30 %]\n          - [90 km/h,",
+  ],
   "long-stage": [1, "longest-run: 12 s", "longest-run: 20 s"],
 };
+
+/** A first file has no road speed sender; it is given one at a driven part. */
+const ROAD = "road: { pulses: 4000 pulses/km, sender: driven-wheel }\n";
 
 test("there is a case for every caution", () => {
   expect(Object.keys(PROVOKED).sort()).toEqual([...new Set(CAUTIONS.map((c) => c.id))].sort());
@@ -22,7 +30,7 @@ test("there is a case for every caution", () => {
 
 describe.each(Object.entries(PROVOKED))("%s", (id, [stages, from, to]) => {
   test("is said at its place and blocks nothing", () => {
-    const text = formatSettings(exampleDocument(stages)).replace(from, to);
+    const text = `${formatSettings(exampleDocument(stages))}\n${ROAD}`.replace(from, to);
     const longer = id === "long-stage" ? text.replace("longest: 8 s", "longest: 16 s") : text;
     const { document, issues, cautions } = checkSettings(longer);
     expect(issues).toEqual([]);
@@ -30,6 +38,14 @@ describe.each(Object.entries(PROVOKED))("%s", (id, [stages, from, to]) => {
     expect(cautions.map((c) => c.caution)).toEqual([id]);
     expect(cautions[0]!.line).toBeGreaterThan(1);
   });
+});
+
+test("a ramp over the speed of an undriven wheel is not cautioned about", () => {
+  const [stages, from, to] = PROVOKED["ramp-rises-with-wheelspin"]!;
+  const text = `${formatSettings(exampleDocument(stages)).replace(from, to)}\n${ROAD}`;
+  expect(text).toContain("over: road-speed");
+  expect(checkSettings(text).cautions).toHaveLength(1);
+  expect(checkSettings(text.replace("driven-wheel", "undriven-wheel")).cautions).toEqual([]);
 });
 
 test("a first file has no cautions", () => {

@@ -74,6 +74,15 @@ describe("one mistake, one message at its place", () => {
     expect(issues).toMatchObject([{ code: "rule", rule, field, line }]);
   });
 
+  test.each([
+    ["undriven-wheel", ["driveline-needs-driven driveline"]],
+    ["driven-wheel", []],
+    ["driveshaft", []],
+  ])("a driveline watch with its sender at %s", (sender, expected) => {
+    const { issues } = checkSettings(FULL.replace("sender: driveshaft", `sender: ${sender}`));
+    expect(issues.map(({ rule, field }) => `${rule} ${field}`)).toEqual(expected);
+  });
+
   test("a close speed below that of one road pulse a second: at 1000 a km just under 3.6 km/h", () => {
     const at = (close: string): (string | undefined)[] =>
       checkSettings(

@@ -26,6 +26,9 @@ const CHANGES: Readonly<Record<number, readonly string[]>> = {
   1: [
     "engine.jump.unevenness is new and set to 2 %: uneven pulses of a steady engine tripped; this is the strictest that there is, raise it if they still do",
   ],
+  3: [
+    "road.sender is new and set to driveshaft: the controller is told what the sender counts; change it if yours is at a wheel",
+  ],
 };
 
 /** All changes that a full file of that version goes through. */

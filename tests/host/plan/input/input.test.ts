@@ -14,6 +14,7 @@ const one = (extra: Readonly<Record<string, string>>) => {
   expect(errors).toHaveLength(1);
   return errors[0]!;
 };
+const UNDRIVEN = "{road-pulses: 4000 pulses/km, road-sender: undriven-wheel}";
 const ENGINE = "power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm";
 
 describe("form", () => {
@@ -120,6 +121,18 @@ describe("sense", () => {
       "goal.ramp",
       "road speed sensor",
     ],
+    [
+      "an undriven wheel where all are driven",
+      { car: "{mass: 1500 kg, driven: all}", controls: UNDRIVEN },
+      "controls.road-sender",
+      "no undriven wheel",
+    ],
+    [
+      "a road speed sender without its pulses",
+      { controls: "{road-sender: driveshaft}" },
+      "controls.road-sender",
+      "not its pulses",
+    ],
     ["rising gear ratios", { gearbox: "{ratios: [2, 3, 1]}" }, "gearbox.ratios", "fall"],
     [
       "shift above the limiter",
@@ -166,6 +179,16 @@ describe("sense", () => {
 });
 
 describe("gaps", () => {
+  test.each([
+    ["{road-pulses: 4000 pulses/km}", "driveshaft", true],
+    [UNDRIVEN, "undriven-wheel", false],
+    ["{launch-switch: yes}", "driveshaft", false],
+  ])("where the road speed sender is, from %s: %s", (controls, sender, assumed) => {
+    const { control, assumptions } = inputOf({ controls });
+    expect(control.roadSender).toBe(sender);
+    expect(assumptions.some(({ key }) => key === "controls.road-sender")).toBe(assumed);
+  });
+
   test("six required keys are enough, and every default is listed with its reason", () => {
     const { assumptions } = inputOf();
     expect(assumptions.length).toBeGreaterThan(20);
