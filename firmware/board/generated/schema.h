@@ -127,5 +127,5 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCut
 #define HG_PIN_ENGINE_PULSE 27u
 #define HG_PIN_ROAD_PULSE 28u
 #define HG_PIN_LAMP 25u
-#define HG_SCHEMA_FINGERPRINT 0xd85acb1eu
+#define HG_SCHEMA_FINGERPRINT 0xeb438e17u
 #endif
