@@ -11,11 +11,11 @@ export default defineConfig(({ mode }) => ({
     include: ["tests/**/*.test.ts", ...(ci ? ["tests/ci/**/*.ci.ts"] : [])],
     exclude: mode === "quick" ? [...SLOW] : [],
     globalSetup: ["tests/support/global-setup.ts"],
-    setupFiles: ["tests/support/seed.ts"],
+    setupFiles: ["tests/support/seed.ts", "tests/support/leftovers.ts"],
     testTimeout: 240_000,
     hookTimeout: 60_000,
     pool: "forks",
-    // Most of the time of a file with a process of its own would be imports.
+    // With a process for each file most of the time went into imports; tests/support/leftovers.ts stands guard instead.
     isolate: false,
     sequence: { sequencer: SlowFirst },
     // Left to itself it would keep one of two processors for the screen.

@@ -2,6 +2,7 @@
 import { rm } from "node:fs/promises";
 import { join } from "node:path";
 import { build } from "esbuild";
+import project from "../package.json" with { type: "json" };
 
 const ROOT = join(import.meta.dirname, "..");
 const OUT = join(ROOT, "dist");
@@ -19,7 +20,8 @@ await build({
   format: "esm",
   platform: "node",
   target: "node20",
-  external: ["serialport", "uplot", "assemblyscript"],
+  // Everything else goes into the bundle, and is needed for building alone.
+  external: Object.keys(project.dependencies),
   banner: { js: REQUIRE },
   logLevel: "warning",
 });

@@ -1,4 +1,5 @@
 /** The cautions of a plan: what this goal risks, and what always applies. A `stop` prevents the settings file from being written. */
+import { isAbove, isBelow } from "#host/units/compare.ts";
 import { toUnit } from "#host/units/format.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { gaugePsi } from "./nitrous/mixture.ts";
@@ -45,19 +46,19 @@ function partCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
       "No limits for rods, clutch or gearbox were given, so the torque was not checked against any.",
       "give limits in the car file",
     );
-  if (added.shareOfBase > 1)
+  if (isAbove(added.shareOfBase, 1))
     say(
       "caution",
       `The nitrous makes more power than the engine (${(100 * added.shareOfBase).toFixed(0)} %).`,
       `use an engine built for it; standard parts are commonly kept to about half of the engine's power (${PRACTICE})`,
     );
-  else if (added.shareOfBase > 0.5)
+  else if (isAbove(added.shareOfBase, 0.5))
     say(
       "caution",
       `The nitrous adds ${(100 * added.shareOfBase).toFixed(0)} % to the engine's power; standard pistons and rods are commonly kept to about half (${PRACTICE}).`,
       "fit forged parts, or choose a smaller goal",
     );
-  if (input.perCylinderW !== undefined && added.perCylinderW > input.perCylinderW) {
+  if (input.perCylinderW !== undefined && isAbove(added.perCylinderW, input.perCylinderW)) {
     const most = input.perCylinderW * input.engine.cylinders - input.engine.powerW;
     say(
       "stop",
@@ -76,13 +77,13 @@ function fuelCautions(facts: PlanFacts, say: Say): void {
       "The fuel pump's flow was not given; its headroom is unknown.",
       "give fuel.pump-flow, at working pressure",
     );
-  else if (facts.pump.share > 1)
+  else if (isAbove(facts.pump.share, 1))
     say(
       "stop",
       over("The fuel pump", facts.pump.share),
       "fit a larger pump, or a separate fuel system for the nitrous",
     );
-  else if (facts.pump.share > 0.85)
+  else if (isAbove(facts.pump.share, 0.85))
     say("caution", over("The fuel pump", facts.pump.share), "fit a larger pump");
   if (facts.kind === "dry" && facts.injectors === undefined)
     say(
@@ -90,7 +91,7 @@ function fuelCautions(facts: PlanFacts, say: Say): void {
       "A dry system needs the injector flow to show that the fuel can be added.",
       "give fuel.injector-flow",
     );
-  if (facts.injectors !== undefined && facts.injectors.share > 1) {
+  if (facts.injectors !== undefined && isAbove(facts.injectors.share, 1)) {
     say(
       facts.kind === "dry" ? "stop" : "caution",
       over("The injectors (85 % duty)", facts.injectors.share),
@@ -103,14 +104,14 @@ function fuelCautions(facts: PlanFacts, say: Say): void {
 
 function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   const { openRpm } = facts.window;
-  const low = facts.rpmAfterShift.filter((rpm) => rpm < openRpm);
+  const low = facts.rpmAfterShift.filter((rpm) => isBelow(rpm, openRpm));
   if (low.length > 0)
     say(
       "caution",
       `After ${low.length} of the gear changes the engine runs below the opening speed (${openRpm} rpm); nitrous stays off there.`,
       "shift later, or fit closer gear ratios",
     );
-  if (facts.overpoweredS > 0.5)
+  if (isAbove(facts.overpoweredS, 0.5))
     say(
       "caution",
       `For ${facts.overpoweredS.toFixed(1)} s of the run the engine alone is at the tyres' limit; nitrous adds nothing there.`,
@@ -123,7 +124,7 @@ function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   }
   const flowing = facts.trace.filter((row) => row.open);
   const most = Math.max(0, ...flowing.map((row) => row.share));
-  if (most < 0.98)
+  if (isBelow(most, 0.98))
     say(
       "caution",
       `Tyres, parts or valves never allow more than ${(100 * most).toFixed(0)} % of the flow in this run.`,

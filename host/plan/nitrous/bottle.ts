@@ -2,6 +2,7 @@
  * The bottle as a closed vessel in equilibrium: liquid that leaves is replaced by vapour boiling off, which cools the rest.
  * Heat from the metal during a run is left out, so that a real bottle stays a little warmer than computed.
  */
+import { isBelow } from "#host/units/compare.ts";
 import {
   internalEnergyJKg,
   type VesselContent,
@@ -117,7 +118,7 @@ export function runsOfAFill(
   while (runs.length < 40 && massKg > 0.1 * bottle.chargeKg) {
     const result = discharge(bottle, { massKg, content: contentAt(bottle, massKg, startPa) }, runS, flowKgS);
     const end = result.samples.at(-1)!;
-    if (result.ranDry || end.pressurePa < lowestPa || result.usedKg <= 0) break;
+    if (result.ranDry || isBelow(end.pressurePa, lowestPa) || result.usedKg <= 0) break;
     massKg = end.massKg;
     const content = vesselAt(massKg / bottle.volumeM3, end.temperatureK);
     const heaterS = heaterTimeS(bottle, massKg, content, startPa);

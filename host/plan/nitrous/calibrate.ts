@@ -1,4 +1,5 @@
 /** Calibrates a jet: its discharge coefficient from a bottle weighed before and after a timed discharge, which replaces the flow models' spread. */
+import { isAbove, isBelow } from "#host/units/compare.ts";
 import { holeAreaM2 } from "./chain.ts";
 import { blendedFlux, saturatedInlet } from "./flow.ts";
 import { saturationTemperatureK } from "./saturation.ts";
@@ -47,11 +48,11 @@ export function calibrateJet(w: DischargeMeasurement): JetCalibration {
   ];
   const relativeUncertainty = Math.hypot(...parts);
   const remarks: string[] = [];
-  if (relativeUncertainty > 0.05)
+  if (isAbove(relativeUncertainty, 0.05))
     remarks.push("repeat with a longer discharge: the resolution alone leaves an uncertainty above 5 %");
-  if (w.endPa < 0.85 * w.startPa)
+  if (isBelow(w.endPa, 0.85 * w.startPa))
     remarks.push("the pressure fell by more than 15 %: use a shorter discharge or more nitrous");
-  if (coefficient < 0.4 || coefficient > 1) {
+  if (isBelow(coefficient, 0.4) || isAbove(coefficient, 1)) {
     remarks.push(
       "outside 0.4 to 1: check the jet size, check that only liquid left the bottle, and look for another restriction in the line",
     );

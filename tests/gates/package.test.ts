@@ -1,0 +1,65 @@
+// What `npm pack` gives away: all that runs and its docs, no tests; and an installed package brings in only what the bundle needs.
+import { execFileSync } from "node:child_process";
+import { existsSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import project from "../../package.json" with { type: "json" };
+import { importsOf, PROGRAM, ROOT, textOf } from "./sources.ts";
+
+/** Paths in the packed file, from npm itself. Needs the bundle, which `npm ci` makes. */
+function packed(): string[] {
+  const args = ["pack", "--dry-run", "--json", "--ignore-scripts"];
+  const text = execFileSync("npm", args, {
+    cwd: ROOT,
+    encoding: "utf8",
+    stdio: ["ignore", "pipe", "ignore"],
+  });
+  const [{ files }] = JSON.parse(text) as [{ files: { path: string }[] }];
+  return files.map(({ path }) => path);
+}
+
+const paths = packed();
+const HOST = PROGRAM.filter((path) => path.startsWith("host/"));
+
+/** Files that the program reads beside its own code: `packageFile("a", "b")`. */
+function filesRead(): string[] {
+  const calls = HOST.flatMap((path) => [...textOf(path).matchAll(/packageFile\(("[^)]*")\)/g)]);
+  return calls.map((match) => (JSON.parse(`[${match[1]}]`) as string[]).join("/"));
+}
+
+describe("the packed file", () => {
+  test("holds the command line, what it reads, and the docs", () => {
+    const read = filesRead();
+    expect(read).toContain("firmware/image/headgate.uf2");
+    expect(read).toContain("host/demo/street-coupe.yaml");
+    expect(paths).toEqual(
+      expect.arrayContaining([...read, "package.json", "README.md", "LICENSE", "dist/headgate.js"]),
+    );
+    expect(paths).toEqual(expect.arrayContaining(["docs/builder.md", "docs/pictures/save.svg"]));
+  });
+
+  test("holds no sources, no tests and nothing that is not under version control, but for the bundle", () => {
+    expect(paths.filter((path) => /^tests\/|\.ts$|^\.|node_modules/.test(path))).toEqual([]);
+    const tracked = execFileSync("git", ["ls-files"], { cwd: ROOT, encoding: "utf8" }).split("\n");
+    const others = paths.filter((path) => !path.startsWith("dist/") && !tracked.includes(path));
+    expect(others.filter((path) => existsSync(join(ROOT, path)))).toEqual([]);
+  });
+});
+
+describe("packages that an installation needs", () => {
+  const dependencies = Object.keys(project.dependencies);
+
+  test("are those that the program uses and the bundle leaves outside", () => {
+    expect(textOf("host/bundle.ts")).toContain("external: Object.keys(project.dependencies)");
+    const used = new Set(HOST.flatMap(importsOf));
+    const named = HOST.map(textOf).join("\n");
+    for (const name of dependencies)
+      expect(used.has(name) || named.includes(`resolve(\`${name}/`), name).toBe(true);
+  });
+
+  test("none serves building or tests alone", () => {
+    const builders = ["typescript", "esbuild", "tsx", "vitest", "assemblyscript", "wabt", "@biomejs/biome"];
+    expect(dependencies.filter((name) => builders.includes(name))).toEqual([]);
+    expect(Object.keys(project.devDependencies)).toEqual(expect.arrayContaining(builders));
+  });
+});
