@@ -50,10 +50,36 @@ describe("a solenoid's clamp", () => {
     expect(value("clamp.energy")).toBeLessThan(0.5 * L * I0 * I0);
   });
 
-  test("keeps the drain under half of what the transistor stands", () => {
-    const peak = 16 + value("clamp.voltage") + value("clamp.diode");
-    expect(Math.round(peak)).toBe(value("clamp.drain-peak"));
-    expect(2 * peak).toBeLessThan(value("driver.fet-voltage"));
+  /** Highest drain voltage at a supply: the breakdown, warmed from 25 C to 85 C, and its rise at the full current. */
+  const peak = (breakdown: number, supply: number): number =>
+    supply + breakdown * (1 + 60 * value("clamp.warm")) + I0 * value("clamp.slope") + value("clamp.diode");
+
+  test("keeps the drain under the checklist's limit and under half of what the transistor stands", () => {
+    const highest = peak(value("clamp.breakdown-highest"), 16);
+    expect(highest - 16 - value("clamp.diode")).toBeCloseTo(value("clamp.highest"), 1);
+    expect(Math.round(highest)).toBe(value("clamp.drain-peak"));
+    expect(highest).toBeLessThan(value("clamp.drain-limit"));
+    expect(2 * highest).toBeLessThan(value("driver.fet-voltage"));
+    expect(value("clamp.breakdown-highest")).toBeCloseTo(1.05 * value("clamp.voltage"), 6);
+  });
+
+  test("would not, with a suppressor of 24 V stand-off", () => {
+    expect(peak(value("clamp.stand-off-highest"), 16)).toBeGreaterThan(value("clamp.drain-limit"));
+  });
+
+  test("stays under the transistor's rating when it opens at a jump start, or in a load dump", () => {
+    for (const supply of [value("supply.jump"), value("dump.node")])
+      expect(peak(value("clamp.breakdown-highest"), supply)).toBeLessThan(0.8 * value("driver.fet-voltage"));
+  });
+
+  test("shows at the drain, when it is good and when its suppressor is shorted", () => {
+    const good =
+      value("coil.supply") + value("clamp.voltage") + I0 * value("clamp.slope") + value("clamp.diode");
+    expect(Math.round(good)).toBe(value("clamp.drain-good"));
+    expect(value("coil.supply") + value("clamp.diode")).toBeCloseTo(value("clamp.drain-shorted"), 6);
+    // A full code is 20.48 V: the one reads full, the other does not.
+    expect(value("clamp.drain-good")).toBeGreaterThan(value("adc.full-supply"));
+    expect(value("clamp.drain-shorted")).toBeLessThan(value("adc.full-supply"));
   });
 });
 
@@ -82,6 +108,18 @@ describe("the relay", () => {
     expect(coil(value("clamp.voltage"))).toBeCloseTo(value("relay.decay-24"), 4);
     expect(value("relay.decay-diode") + value("relay.mechanics")).toBeGreaterThan(value("relay.release"));
     expect(value("relay.decay-24") + value("relay.mechanics")).toBeLessThan(value("relay.release"));
+  });
+
+  test("is slower than the design counts with at a jump start, which is why nothing may flow then", () => {
+    const decay = releaseTime(
+      value("relay.inductance"),
+      value("relay.resistance"),
+      value("supply.jump") / value("relay.resistance"),
+      value("relay.drop-out"),
+      value("clamp.voltage"),
+    );
+    expect(decay).toBeCloseTo(value("relay.decay-jump"), 4);
+    expect(decay + value("relay.mechanics")).toBeGreaterThan(value("relay.release"));
   });
 });
 

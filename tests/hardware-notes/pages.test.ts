@@ -17,7 +17,7 @@ const PREFIX: Readonly<Record<string, number>> = { n: 1e-9, u: 1e-6, m: 1e-3, k:
 
 /** SI value of a text such as `5.23 kohm`, and half of its last digit. */
 function readWritten(text: string): { value: number; exact: number } {
-  const match = /^([\d.]+)(?: ([numk]?)(?:ohm|F|H|V|A|W|J|s|Hz)| (%))?$/.exec(text);
+  const match = /^([\d.]+)(?: ([numk]?)(?:ohm|F|H|V|A|W|J|s|Hz|K)| (%))?$/.exec(text);
   if (match === null) throw new Error(`cannot read ${text}`);
   const scale = PREFIX[match[3] ?? match[2] ?? ""]!;
   const decimals = match[1]!.split(".")[1]?.length ?? 0;
@@ -72,11 +72,108 @@ describe("a drawing", () => {
       "driver.svg": ["nitrous1", "fuel4"],
       "keep-alive.svg": ["keepAlive", "armSwitch"],
       "inputs.svg": ["adcASelect", "spiClock", "spiIn"],
+      "supply.svg": [],
     };
     for (const [drawing, pins] of Object.entries(names)) {
       const drawn = [...noteText(drawing).matchAll(/GP(\d+)/g)].map((match) => Number(match[1]));
       expect([...new Set(drawn)].sort((a, b) => a - b)).toEqual(pins.map(gpioOf).sort((a, b) => a - b));
     }
+  });
+});
+
+describe("references", () => {
+  const split = (cell: string, mark: RegExp): string[] =>
+    [...cell.matchAll(mark)].map((match) => match[1] ?? match[0]);
+  const parts = tableRows(noteText("parts.md")).flatMap(([names, drawn, , values]) =>
+    names!.split(", ").map((name) => ({
+      name,
+      drawn: split(drawn!, /\((\S+?\.svg)\)/g),
+      values: split(values!, /`([^`]+)`/g),
+    })),
+  );
+
+  test("stand once in the table of parts, with values that exist", () => {
+    const names = parts.map(({ name }) => name);
+    expect(names.length).toBeGreaterThan(70);
+    expect([...new Set(names)]).toEqual(names);
+    for (const { name, values } of parts)
+      for (const key of values) expect(keys, `${name}: ${key}`).toContain(key);
+  });
+
+  test.each(drawings)("%s and the table of parts agree on them, and on their values", (drawing) => {
+    const text = noteText(drawing);
+    const drawn = new Set([...text.matchAll(/data-ref="([^"]+)"/g)].map((match) => match[1]!));
+    // One of two equal chips is drawn.
+    const listed = parts.filter((part) => part.drawn.includes(drawing) && part.name !== "U7");
+    expect([...drawn].sort()).toEqual(listed.map(({ name }) => name).sort());
+    for (const [, key, name] of text.matchAll(/data-value="([^"]+)" data-of="([^"]+)"/g))
+      expect(parts.find((part) => part.name === name)?.values, `${name}: ${key}`).toContain(key);
+  });
+
+  test("that the pages name are in the table", () => {
+    const known = new Set(parts.map(({ name }) => name));
+    const named = pages.flatMap((page) =>
+      [...noteText(page).matchAll(/(?<![\w.-])((?:R|C|D|Q|F|K|U|J|S|W|LK)\d{1,4})(?![\w-])/g)].map(
+        (match) => match[1]!,
+      ),
+    );
+    // R201 and R203 stand for the parts of further channels.
+    const others = /^(?:[RCDQ][2-8]0\d)$/;
+    expect([...new Set(named)].filter((name) => !known.has(name) && !others.test(name))).toEqual([]);
+  });
+});
+
+describe("the steps of the first power-up", () => {
+  const STEPS = [
+    "Measure",
+    "Limited current",
+    "Flash",
+    "Switches and sensors",
+    "Lamps",
+    "Dummy coils",
+    "Coils",
+  ];
+
+  test("come in one order, on its page, in its table and for the builder", () => {
+    const page = noteText("first-power-up.md");
+    const begins = (text: string, i: number): boolean => text.startsWith(STEPS[i]!);
+    const heads = [...page.matchAll(/^## (\d)\. (.*)$/gm)];
+    expect(heads.map(([, number]) => Number(number))).toEqual([1, 2, 3, 4, 5, 6, 7]);
+    expect(heads.every(([, , text], i) => begins(text!, i))).toBe(true);
+    const rows = tableRows(page).filter((row) => row.length === 5);
+    expect(rows.map((row) => row[0])).toEqual(STEPS.map((step) => step.toLowerCase()));
+    const order = noteText("../docs/builder.md").split("## The order")[1]!.split("\n## ")[0]!;
+    const items = [...order.matchAll(/^\d\. \*\*([^*]+)\*\*/gm)].map((match) => match[1]!);
+    expect(items).toHaveLength(STEPS.length);
+    expect(items.every(begins)).toBe(true);
+  });
+
+  test("fit a solenoid fuse only for lamps, and the main fuse of the car only for coils", () => {
+    const rows = tableRows(noteText("first-power-up.md")).filter((row) => row.length === 5);
+    expect(rows.map((row) => row[3])).toEqual([
+      "out",
+      "out",
+      "out",
+      "out",
+      "10 A each",
+      "10 A each",
+      "10 A each",
+    ]);
+    const { written } = VALUES["bench.fuse"]!;
+    expect(rows.map((row) => row[2])).toEqual([
+      "out",
+      ...Array(5).fill(written),
+      VALUES["supply.fuse-main"]!.written,
+    ]);
+    expect(rows[1]![1]).toContain(VALUES["bench.limit-first"]!.written);
+    expect(rows[3]![1]).toContain(VALUES["bench.limit-switches"]!.written);
+    expect(rows[4]![4]).toContain(VALUES["bench.lamp"]!.written);
+  });
+
+  test("name commands that the tool has", () => {
+    const commands = ["flash", "status", "watch", "prove", "load"];
+    for (const page of ["first-power-up.md", "../docs/builder.md"])
+      for (const command of commands) expect(noteText(page)).toContain(`headgate ${command}`);
   });
 });
 

@@ -3,21 +3,10 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { TICK_US, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
-import { atRest, collector, edge, letsGo, lowestHold, type Pump, pass } from "./pump.ts";
+import { atRest, collector, edge, letsGo, lowestHold, NOMINAL, type Pump, pass } from "./pump.ts";
 import { value } from "./values.ts";
 
-const GATE_OHM = 50;
-const nominal: Pump = {
-  supply: value("pump.supply"),
-  series: value("pump.series") + GATE_OHM,
-  coupling: value("pump.coupling"),
-  reservoir: value("pump.reservoir"),
-  bleed: value("pump.bleed"),
-  base: value("pump.base"),
-  diode: value("pump.diode"),
-  threshold: value("pump.threshold"),
-  gain: value("pump.gain"),
-};
+const nominal = NOMINAL;
 const scaled = (capacitor: number, resistor: number): Pump => ({
   ...nominal,
   coupling: nominal.coupling * capacitor,
@@ -121,6 +110,14 @@ test("with one phase only, charged at every second edge, the same parts would no
 test("currents of the second transistor follow from its gate resistors", () => {
   expect(16 / (2 * value("pump.gate"))).toBeCloseTo(on, 6);
   expect(1 / value("pump.gate")).toBeCloseTo(off, 6);
+  // At a jump start the pump still holds, and the zener keeps the gate whole in a load dump.
+  const jump = value("supply.jump");
+  expect(jump / (2 * value("pump.gate"))).toBeCloseTo(value("pump.on-current-jump"), 6);
+  expect(value("pump.on-current-jump")).toBeLessThan(value("pump.hold-current"));
+  expect(value("dump.node") / 2).toBeGreaterThan(value("pump.gate-limit"));
+  expect(value("pump.gate-zener")).toBeLessThan(value("pump.gate-limit"));
+  expect(jump / 2).toBeLessThan(value("pump.gate-zener"));
+  expect(value("dump.node")).toBeLessThan(value("pump.q1-voltage"));
 });
 
 test("a hang ends with an open relay long before the watchdog bites, and that within the time of the catalogue", () => {
