@@ -15,8 +15,10 @@ function answeredBy({ rows }: PartFault): string {
     .join("; ");
 }
 
-function test({ proof }: PartFault): string {
-  return proof ? `${code(`headgate prove --only ${proof[0]}`)}: ${proof[1]}` : "none: no pin shows it";
+function test({ proof, circuit, rows }: PartFault): string {
+  if (proof) return `${code(`headgate prove --only ${proof[0]}`)}: ${proof[1]}`;
+  if (circuit) return `computed: ${code(circuit)}`;
+  return rows.length ? "none: by reasoning" : "none: no pin shows it";
 }
 
 function line(fault: PartFault): string[] {
@@ -27,14 +29,16 @@ function line(fault: PartFault): string[] {
 /** The whole page. */
 export function faultDoc(): string {
   const seen = PART_FAULTS.filter(({ proof }) => proof !== undefined).length;
+  const computed = PART_FAULTS.filter(({ circuit }) => circuit !== undefined).length;
   return [
     `# Fault analysis\n\n${GENERATED_NOTE}\n\n`,
-    "One fault at a time: how each part fails, what the program or the circuit does about it, what is left to the person. ",
-    "Two faults at once are not looked at. Nothing here has a certified safety level, and a real board shows what an emulated one cannot: ",
-    "brown-out slopes, relay and valve delays, interference.\n\n",
-    `Of ${PART_FAULTS.length} faults ${seen} are proved at the pins of the emulated board; the last column names the proof. `,
-    "Besides, `tests/firmware/core/fault-matrix.test.ts` meets every fault of a sensor, switch, converter, driver or relay with every mode and stage state. ",
-    "Times are those of [interlocks.md](../docs/interlocks.md), from the pin to all solenoid pins low; the coil's release and the valve's closing come on top.\n\n",
+    "This page takes one fault at a time: how each part fails, what the program or the circuit does about it, and what is left to the person. ",
+    "It does not look at two faults at once. Nothing here has a certified safety level, and a real board shows what an emulated one cannot: ",
+    "brown-out slopes, relay and valve delays, interference. References such as D5 are listed in [parts.md](parts.md).\n\n",
+    `Of ${PART_FAULTS.length} faults ${seen} are proved at the pins of the emulated board, and ${computed} more are computed or simulated in the circuit, with the values of these notes; `,
+    "the last column names the proof. Where it says none, the row is reasoning, and nobody has seen it. ",
+    "Besides, `tests/firmware/core/fault-matrix.test.ts` puts every fault of a sensor, switch, converter, driver or relay together with every mode and stage state. ",
+    "The times are those of [interlocks.md](../docs/interlocks.md), from the pin to all solenoid pins low; the release of the coil and the closing of the valve come on top.\n\n",
     table(
       ["part", "how it fails", "what happens", "answered by", "left to the person", "proof"],
       PART_FAULTS.map(line),

@@ -116,14 +116,6 @@ const RELAY: readonly PartFault[] = [
     "find the short before the next fuse",
     ["KEEP-ALIVE", "supply behind the relay lost while armed"],
   ),
-  f(
-    "charge pump",
-    "its diode or capacitor shorted or open",
-    "KEEP-ALIVE",
-    "the relay does not close: lockout at arming",
-    "none",
-    ["KEEP-ALIVE", "relay dead: never closes"],
-  ),
   f("keep-alive pin", "stuck high or low", "KEEP-ALIVE", "no edges, no pump, relay open", "none", [
     "KEEP-ALIVE",
     "supply behind the relay lost while armed",

@@ -1,4 +1,5 @@
 // How each part of the hardware fails, what answers it, and what is left to the person: the table behind the fault analysis.
+import { CIRCUIT_FAULTS } from "./fault-parts-circuit.ts";
 import { INPUT_FAULTS } from "./fault-parts-inputs.ts";
 import { OUTPUT_FAULTS } from "./fault-parts-outputs.ts";
 import { partFault as f, type PartFault } from "./part-fault.ts";
@@ -11,27 +12,6 @@ const SUPPLY: readonly PartFault[] = [
     "holds off; opening times follow the voltage before that",
     "none",
     ["BATT-LOW", "battery voltage too low"],
-  ),
-  f(
-    "5 V supply",
-    "missing",
-    "",
-    "gate buffers drive nothing, the second pull-downs hold the gates low, sensors read 0 V",
-    "none: nothing can open",
-  ),
-  f(
-    "3.3 V supply",
-    "brown-out",
-    "",
-    "the chip resets, its pins are not driven, pull-downs hold; after it the arm switch must be seen off",
-    "slopes of a brown-out cannot be shown by an emulator: try it with a bench supply",
-  ),
-  f(
-    "ground",
-    "of the sensors lifted",
-    "SENSOR",
-    "readings rise together, out of their ranges when it is open",
-    "a small lift is believed: one star point, as drawn",
   ),
 ];
 
@@ -110,4 +90,10 @@ const CHIP: readonly PartFault[] = [
 ];
 
 /** All of them, part by part. */
-export const PART_FAULTS: readonly PartFault[] = [...INPUT_FAULTS, ...OUTPUT_FAULTS, ...SUPPLY, ...CHIP];
+export const PART_FAULTS: readonly PartFault[] = [
+  ...INPUT_FAULTS,
+  ...OUTPUT_FAULTS,
+  ...CIRCUIT_FAULTS,
+  ...SUPPLY,
+  ...CHIP,
+];

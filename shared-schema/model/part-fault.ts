@@ -8,6 +8,8 @@ export interface PartFault {
   readonly rows: readonly string[];
   /** Fault of the proof that shows it, word for word as `headgate prove` lists it, with the row that it belongs to. */
   readonly proof?: readonly [row: string, fault: string];
+  /** Test that computes or simulates it in the circuit, where no pin of the emulated board can show it. */
+  readonly circuit?: string;
   /** What happens, in the program or in the circuit. */
   readonly answer: string;
   /** What nothing here can see or stop. */

@@ -1,4 +1,6 @@
 // The fault analysis names proofs that exist, word for word, and leaves no row of the catalogue and no input without a fault.
+import { existsSync } from "node:fs";
+import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
 import { faultDoc } from "#shared-schema/generate/fault-doc.ts";
@@ -33,6 +35,25 @@ describe("the fault analysis", () => {
       expect(
         PART_FAULTS.filter(({ part, rows }) => part === `${name} sensor` && rows.includes("SENSOR")),
       ).toHaveLength(2);
+  });
+
+  test("names tests of the circuit that exist, and none beside a proof at the pins", () => {
+    const root = join(import.meta.dirname, "../../../..");
+    for (const { circuit, proof, part, failure } of PART_FAULTS) {
+      if (circuit === undefined) continue;
+      expect(existsSync(join(root, circuit)), circuit).toBe(true);
+      expect(proof, `${part}, ${failure}`).toBeUndefined();
+    }
+  });
+
+  test("says that nothing sees a shorted clamp, and gives each part of the pump its own row", () => {
+    const rowsOf = (part: string, failure: string): readonly string[] | undefined =>
+      PART_FAULTS.find((fault) => fault.part === part && fault.failure === failure)?.rows;
+    expect(rowsOf("clamp of a solenoid coil", "suppressor shorted")).toEqual([]);
+    expect(rowsOf("charge pump", "C3 open, D2 or D4 shorted")).toEqual([]);
+    expect(rowsOf("charge pump", "C1 shorted")).toContain("RELAY");
+    expect(rowsOf("charge pump", "C2 shorted")).toEqual(["KEEP-ALIVE"]);
+    expect(rowsOf("charge pump", "its diode or capacitor shorted or open")).toBeUndefined();
   });
 
   test("is a table with a line for each fault", () => {
