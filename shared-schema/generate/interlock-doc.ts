@@ -4,13 +4,13 @@ import { keysOf } from "../settings/entries.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 
 const REACTIONS: Readonly<Record<Reaction, string>> = {
-  off: "everything off, at once",
-  "hold-off": "no flow while it lasts; the relay may stay closed",
-  trip: "all off and the master relay open, latched until the arm switch is cycled",
-  lockout: "all off and the master relay open until power is removed",
-  "cut-back": "back to a set share, then up the ramp again",
+  off: "everything is switched off at once",
+  "hold-off": "nothing flows while the cause lasts; the relay may stay closed",
+  trip: "everything is switched off and the master relay opens, until the arm switch is switched off and on again",
+  lockout: "everything is switched off and the master relay opens, until power is removed",
+  "cut-back": "the flow falls back to a set share and then climbs the ramp again",
   "cannot-arm": "the controller stays off",
-  refused: "the request is answered with a refusal, nothing changes",
+  refused: "the controller refuses the request, and nothing changes",
 };
 
 const PLUS: Readonly<Record<NonNullable<Interlock["plus"]>, string>> = {
@@ -52,14 +52,14 @@ export function interlockDoc(): string {
   const reactions = Object.entries(REACTIONS).map(([name, text]) => [`**${name}**`, text]);
   return [
     `# Interlocks\n\n${GENERATED_NOTE}\n\n`,
-    `What stops flow, or keeps it from beginning. Of ${INTERLOCKS.length} rows ${count(true)} work in this release; a row marked "not yet" `,
-    `is known to every part and acts nowhere: do not count on it. \`headgate explain\` tells one row at a time.\n\n`,
-    `The longest time runs from the cause at a pin of the controller to all solenoid pins low. Filters in front of the pins, the coil's release `,
-    `and the valve's own closing time come on top of it (hardware-notes). No certified safety level is claimed for any of it.\n\n`,
-    `The modes are ${MODES.map(code).join(", ")}; nothing but \`armed\` leads to \`flowing\`.\n\n`,
+    `This catalogue lists what stops flow, or keeps it from beginning. ${count(true)} of its ${INTERLOCKS.length} rows work in this release. A row marked "not yet" `,
+    "has its name and number already but does nothing: do not count on it. `headgate explain` explains one row at a time.\n\n",
+    "The longest time runs from the moment the cause reaches a pin of the controller until all solenoid pins are low. Add to it the delay of the filters in front of the pins, ",
+    "the release of the coil and the closing of the valve itself (hardware-notes). No certified safety level is claimed for any of this.\n\n",
+    `The modes are ${MODES.map(code).join(", ")}; only \`armed\` leads to \`flowing\`.\n\n`,
     "## Reactions\n\n",
     table(["reaction", "what happens"], reactions),
-    "\n## Catalogue\n\nThe number is the place in the reason bits and in the trip that the status answer tells.\n\n",
+    "\n## Catalogue\n\nThe number of a row is its bit in the reasons, and its value in the trip, that the status answer reports.\n\n",
     table(
       ["no.", "id", "cause", "reaction", "longest time", "enabled by", "works", "remedy"],
       INTERLOCKS.map(row),

@@ -57,13 +57,13 @@ A Pico-class board brings out 26 GPIOs. ${STAGES} stages need ${count("solenoid"
 cause interrupts or are read in every tick. UART takes ${count("uart")}, plain outputs ${count("output")}.
 
 That leaves ${count("spi")} pins for ${2 * ADC_A.length} analog channels and ${slow} slow switches. Two 8-channel converters on SPI need clock, data out, data in and two selects:
-exactly ${count("spi")}. The switch register (74HC165) must not need any more: its clock is the SPI clock, its output reaches \`spiIn\` through a resistor, so that a
-selected converter wins, and **its load pin hangs on \`adcASelect\`**. While converter A is selected (low) the register loads the switches; with both selects
-high the next eight clocks shift them out. Nothing is left over.
+exactly ${count("spi")}. The switch register (74HC165) has to share them: its clock is the SPI clock, its output reaches \`spiIn\` through a resistor, so that a
+selected converter wins, and **its load pin is connected to \`adcASelect\`**. While converter A is selected (low) the register loads the switches; with both selects
+high the next eight clocks shift them out. No pin is left over.
 
 Slices in bold are in use as PWM: ${PINS.filter(usesPwm)
     .map((pin) => sliceOf(pin.gpio))
-    .join(", ")}. No two of them meet.
+    .join(", ")}. No two outputs share one.
 
 ## Behind the converters and the register
 
@@ -81,11 +81,11 @@ Slices in bold are in use as PWM: ${PINS.filter(usesPwm)
 export function pinDoc(): string {
   return [
     `# Pin map\n\n${GENERATED_NOTE}\n\n`,
-    "Made from `shared-schema/model/pins.ts`, as are the pin numbers in the firmware. The safe level is the one that moves nothing. During and after a reset the chip drives\n",
-    "no pin at all, so every output that moves something has a pull-down of its own; the chip's weak internal one does not count.\n",
+    "This page is made from `shared-schema/model/pins.ts`, as are the pin numbers in the firmware. The safe level is the one that moves nothing. During and after a reset the\n",
+    "chip drives no pin at all, so every output that moves something has a pull-down of its own; the weak one inside the chip does not count.\n",
     "[GPIO numbers: shared-schema] [slice and channel: RP2040 datasheet, section PWM] [header position: from memory, check against the board maker's drawing]\n\n",
     table(
-      ["GPIO", "header", "name", "way", "safe level", "slice", "what it does", "what hangs on it"],
+      ["GPIO", "header", "name", "direction", "safe level", "slice", "what it does", "what is connected"],
       PINS.map(row),
     ),
     "\n",
