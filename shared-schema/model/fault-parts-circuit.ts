@@ -200,6 +200,21 @@ const SUPPLIES: readonly PartFault[] = [
     "none: nothing can open",
   ),
   f(
+    "5 V supply",
+    "battery voltage on it: its converter U2 shorted",
+    "",
+    "the chips are destroyed; the coupling capacitors of the pump pass no direct current, so the relay opens whatever the drivers do",
+    "replace every chip, and go through all steps of the first power-up again",
+  ),
+  f(
+    "supply of the sensors",
+    "short to ground",
+    "SENSOR",
+    "U4 limits the current, so the 5 V hold; every sensor reads near 0 V: trip",
+    "none",
+    SUPPLY,
+  ),
+  f(
     "3.3 V supply",
     "brown-out",
     "",
