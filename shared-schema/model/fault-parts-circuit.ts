@@ -5,6 +5,7 @@ const PUMP = "tests/hardware-notes/pump-faults.test.ts";
 const RELEASE = "tests/hardware-notes/pump.test.ts";
 const SUPPLY = "tests/hardware-notes/supply.test.ts";
 const COILS = "tests/hardware-notes/coils.test.ts";
+const BACKFEED = "tests/hardware-notes/backfeed.test.ts";
 const CLAMPS = "tests/hardware-notes/clamp-rail.test.ts";
 
 /** A fault that no pin of the emulated board can show; `circuit` is the test that computes or simulates it. */
@@ -83,6 +84,7 @@ const WIRES: readonly PartFault[] = [
     "RELAY",
     "the relay is closed at rest: lockout at arming; D5 keeps the arm input right, so the arm switch still cuts every driver",
     "diode test of D5 at each service: with D5 shorted as well the arm input would read on",
+    BACKFEED,
   ),
   f(
     "wire to the relay's coil",
