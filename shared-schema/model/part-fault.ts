@@ -28,3 +28,15 @@ export function partFault(
   const ids = rows === "" ? [] : rows.split(" ");
   return { part, failure, rows: ids, answer, left, ...(proof ? { proof } : {}) };
 }
+
+/** A fault that no pin of the emulated board can show; `circuit` is the test that computes or simulates it. */
+export function circuitFault(
+  part: string,
+  failure: string,
+  rows: string,
+  answer: string,
+  left: string,
+  circuit?: string,
+): PartFault {
+  return { ...partFault(part, failure, rows, answer, left), ...(circuit ? { circuit } : {}) };
+}

@@ -1,0 +1,124 @@
+// How the charge pump, the wires around the master relay and the clamps of the coils fail, and which test of the circuit computes it.
+import { circuitFault as f, type PartFault } from "./part-fault.ts";
+
+const PUMP = "tests/hardware-notes/pump-faults.test.ts";
+const RELEASE = "tests/hardware-notes/pump.test.ts";
+const COILS = "tests/hardware-notes/coils.test.ts";
+const BACKFEED = "tests/hardware-notes/backfeed.test.ts";
+
+const PUMP_FAULTS: readonly PartFault[] = [
+  f(
+    "charge pump",
+    "C1 shorted",
+    "RELAY KEEP-ALIVE",
+    "a pin that is low holds the relay, so it closes with the arm switch: lockout at arming",
+    "none",
+    PUMP,
+  ),
+  f(
+    "charge pump",
+    "C2 shorted",
+    "KEEP-ALIVE",
+    "works on; a pin that is stuck high would hold the relay for ever, and only a test that stops the edges with the pin high sees it",
+    "until it is seen a hang with the pin high leaves the drivers as the only way to off: pull the jumper J1 before each event",
+    PUMP,
+  ),
+  f(
+    "charge pump",
+    "C1 or C2 open, D1 or D3 open or shorted, D2 or D4 open",
+    "KEEP-ALIVE",
+    "one phase is dead, the relay's coil never gets the current to close: lockout at arming",
+    "none",
+    PUMP,
+  ),
+  f(
+    "charge pump",
+    "C3 open, D2 or D4 shorted",
+    "",
+    "works on and releases in time; with D2 or D4 shorted a single missed tick opens the relay",
+    "harmless, and nothing sees it",
+    PUMP,
+  ),
+  f(
+    "charge pump",
+    "R3 open",
+    "",
+    "releases in 33 ms instead of 5 ms, which the test at arming accepts",
+    "measure the time from the last edge to the open contact, as in the checklist",
+    RELEASE,
+  ),
+  f(
+    "charge pump",
+    "R5 open",
+    "KEEP-ALIVE",
+    "the gate of Q2 keeps its charge and the relay does not open when the edges stop: lockout at arming",
+    "until the next arming the arm switch and the drivers are the ways to off",
+  ),
+  f(
+    "Q2 of the charge pump",
+    "shorted",
+    "RELAY KEEP-ALIVE",
+    "the relay follows the arm switch alone: lockout at arming",
+    "until the next arming the arm switch and the drivers are the ways to off",
+  ),
+];
+
+const WIRES: readonly PartFault[] = [
+  f(
+    "wire to the relay's coil",
+    "short to the battery",
+    "RELAY",
+    "the relay is closed at rest: lockout at arming; D5 keeps the arm input right, so the arm switch still cuts every driver",
+    "diode test of D5 at each service: with D5 shorted as well the arm input would read on",
+    BACKFEED,
+  ),
+  f(
+    "wire to the relay's coil",
+    "short to the driver supply",
+    "KEEP-ALIVE RELAY",
+    "once closed the relay holds itself: lockout at the next arming; the arm switch still cuts every driver",
+    "as above",
+  ),
+  f(
+    "driver supply",
+    "short to the battery",
+    "RELAY",
+    "the same as a welded contact: lockout at the next arming",
+    "until then the drivers are the only way to off",
+  ),
+];
+
+const COIL_CLAMPS: readonly PartFault[] = [
+  f(
+    "clamp of a solenoid coil",
+    "suppressor shorted",
+    "",
+    "its valve closes as late as with a plain diode; at a high frequency it may never close between pulses",
+    "nothing sees it, on nitrous it means lean: measure the peak at each drain with an oscilloscope before each event",
+    COILS,
+  ),
+  f(
+    "clamp of a solenoid coil",
+    "diode shorted",
+    "DRIVER",
+    "the suppressor conducts as soon as the driver does: the fuse of the stage blows, nitrous and fuel of that stage stop together",
+    "find the short before the next fuse",
+  ),
+  f(
+    "clamp of a solenoid coil",
+    "open",
+    "DRIVER",
+    "the drain rises at each switching off until the transistor breaks down; once that is shorted: lockout",
+    "until then nothing sees it: measure the peak at each drain",
+  ),
+  f(
+    "driver of purge or bottle valve",
+    "shorted",
+    "",
+    "its valve is open whenever the relay is closed; it has no read-back",
+    "the purge outlet points away from people; listen and look when it arms",
+  ),
+];
+
+/** All faults of the pump, of the wires around the relay, and of the clamps. */
+export const PUMP_AND_CLAMP_FAULTS: readonly PartFault[] = [...PUMP_FAULTS, ...WIRES, ...COIL_CLAMPS];
