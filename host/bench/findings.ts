@@ -1,5 +1,7 @@
 // What a rehearsal shows: when each stage opened, its share pulse by pulse against the table, and how fast everything shut.
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { goesOnAtS, type RampTime } from "./after-lift.ts";
+import type { Movement } from "./car/script.ts";
 import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf, shareOf } from "./pulses.ts";
 import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
 import type { Rehearsal, Sample } from "./rehearsal.ts";
@@ -18,10 +20,14 @@ export interface Flow {
   readonly points: readonly SharePoint[];
 }
 
-/** How fast everything was low after a movement of the driver; undefined: it was not. */
+/** How fast everything was low after a movement of the driver. */
 export interface Shut {
   readonly words: string;
   readonly atS: number;
+  /** Stages, from 1, that flowed at that moment; with none of them there was nothing to shut and no time is given. */
+  readonly flowing: readonly number[];
+  /** A pin was still high long after. */
+  readonly stillHigh: boolean;
   readonly pinsUs: number | undefined;
   /** Until the master relay was open, where it had to open. */
   readonly relayMs: number | undefined;
@@ -60,21 +66,27 @@ function openedBefore(
   return 0;
 }
 
-function flowOf(burst: Burst, stage: StageSettings, run: Rehearsal, settings: Document): Flow {
+function flowOf(
+  burst: Burst,
+  stage: StageSettings,
+  run: Rehearsal,
+  settings: Document,
+  beganS: number,
+): Flow & { readonly openS: number } {
   const flow = settings.flow as { frequencyHz: number; riseLimitPercentPerS: number };
   const periodNs = 1e9 / flow.frequencyHz;
   const launchS = launchTime(run, settings);
   const at = (s: number, openS: number): Moment => {
     const sample = sampleAt(run.samples, s);
     const since = launchS !== undefined && s >= launchS ? s - launchS : undefined;
-    return { timeS: s - openS, launchS: since, rpm: sample.rpm, kmh: sample.kmh, kpa: sample.kpa };
+    return { timeS: beganS + s - openS, launchS: since, rpm: sample.rpm, kmh: sample.kmh, kpa: sample.kpa };
   };
   const startS = burst.startNs / 1e9;
   const openS =
     startS -
     openedBefore(stage, periodNs / 1e9, flow.riseLimitPercentPerS / 100, (t) => ({
       ...at(startS, startS),
-      timeS: t,
+      timeS: beganS + t,
     }));
   const opening = openingMs(stage.nitrousSolenoid, 13.8) * 1e6;
   const closing = (stage.nitrousSolenoid.closingUs ?? 0) * 1e3;
@@ -86,7 +98,20 @@ function flowOf(burst: Burst, stage: StageSettings, run: Rehearsal, settings: Do
       share: shareOf(p.widthNs, periodNs, opening, closing),
       table: tableShare(stage, at(p.startNs / 1e9, openS)),
     }));
-  return { fromS: startS, toS: burst.endNs / 1e9, points };
+  return { fromS: startS, toS: burst.endNs / 1e9, points, openS };
+}
+
+/** All stretches of a stage, each with its ramps over time where the lift before it left them. */
+function flowsOf(bursts: readonly Burst[], stage: StageSettings, run: Rehearsal, settings: Document): Flow[] {
+  const flows: Flow[] = [];
+  let ramp: RampTime = { atS: 0, shutS: 0 };
+  for (const burst of bursts) {
+    const beganS = goesOnAtS(ramp, burst.startNs / 1e9, run, settings);
+    const { openS, ...flow } = flowOf(burst, stage, run, settings, beganS);
+    ramp = { atS: beganS + flow.toS - openS, shutS: flow.toS };
+    flows.push(flow);
+  }
+  return flows;
 }
 
 /** A pin that stays high over several periods is one pulse for each. */
@@ -99,15 +124,28 @@ function split(pulse: Pulse, periodNs: number): Pulse[] {
   }));
 }
 
-function shutAfter(run: Rehearsal, atS: number, words: string, opensRelay: boolean): Shut {
+const flowsAt = (flows: readonly Flow[], s: number): boolean =>
+  flows.some(({ fromS, toS }) => fromS < s && s <= toS);
+
+function shutAfter(
+  run: Rehearsal,
+  { atS, words, change }: Movement,
+  stages: readonly (readonly Flow[])[],
+  periodS: number,
+): Shut {
   const causeNs = atS * 1e9;
+  const flowing = stages.flatMap((flows, s) =>
+    flowsAt(flows, atS) || flowsAt(flows, atS - periodS) ? [s + 1] : [],
+  );
   const pinsNs = allLowAfter([...run.nitrous, ...run.fuel], causeNs, LONGEST_SHUT_NS);
   const relay = run.relay.find((e) => e.level === 0 && e.ns >= causeNs);
   return {
     words,
     atS,
-    pinsUs: pinsNs === undefined ? undefined : pinsNs / 1000,
-    relayMs: opensRelay && relay ? (relay.ns - causeNs) / 1e6 : undefined,
+    flowing,
+    stillHigh: pinsNs === undefined,
+    pinsUs: pinsNs === undefined || flowing.length === 0 ? undefined : pinsNs / 1000,
+    relayMs: change.arm === false && relay ? (relay.ns - causeNs) / 1e6 : undefined,
   };
 }
 
@@ -115,12 +153,10 @@ function shutAfter(run: Rehearsal, atS: number, words: string, opensRelay: boole
 export function findings(run: Rehearsal, settings: Document): Findings {
   const periodNs = 1e9 / (settings.flow as { frequencyHz: number }).frequencyHz;
   const stages = stagesOf(settings).map((stage, s) =>
-    burstsOf(pulsesOf(run.nitrous[s] ?? [], run.endS * 1e9), 1.5 * periodNs).map((b) =>
-      flowOf(b, stage, run, settings),
-    ),
+    flowsOf(burstsOf(pulsesOf(run.nitrous[s] ?? [], run.endS * 1e9), 1.5 * periodNs), stage, run, settings),
   );
   const shuts = run.script
     .filter((m) => m.change.pedal === 0 || m.change.arm === false)
-    .map((m) => shutAfter(run, m.atS, m.words, m.change.arm === false));
+    .map((m) => shutAfter(run, m, stages, periodNs / 1e9));
   return { stages, shuts };
 }

@@ -1,5 +1,5 @@
 // Files by the names that users give; what the operating system refuses becomes a failure with its cause checked.
-import { readFileSync, writeFileSync } from "node:fs";
+import { closeSync, existsSync, openSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { ErrorCode } from "#host/errors/codes.ts";
 import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
@@ -37,4 +37,32 @@ export function writeNew(io: Io, name: string, text: string): void {
   } catch (thrown) {
     throw fileFailure(name, thrown);
   }
+}
+
+/** Writes a file, over one that is there already. Fails as `readText` does. */
+export function writeOver(io: Io, name: string, text: string): void {
+  try {
+    writeFileSync(resolve(io.cwd, name), text);
+  } catch (thrown) {
+    throw fileFailure(name, thrown);
+  }
+}
+
+/** Fails as `readText` does when a file could not be written, before any work is done for it. The file stays as it is. */
+export function requireWritable(io: Io, name: string): void {
+  const full = resolve(io.cwd, name);
+  const there = existsSync(full);
+  try {
+    closeSync(openSync(full, "a"));
+    if (!there) rmSync(full);
+  } catch (thrown) {
+    throw fileFailure(name, thrown);
+  }
+}
+
+/** Fails as `writeNew` would, before any work is done for the file. */
+export function requireNew(io: Io, name: string): void {
+  if (existsSync(resolve(io.cwd, name)))
+    throw new Failure("file-exists", { what: `${name} is there already` });
+  requireWritable(io, name);
 }

@@ -1,6 +1,7 @@
 // The command line as a whole: every command is registered here; what it needs is loaded when it runs.
 import { Command } from "@commander-js/extra-typings";
 import { Failure } from "#host/errors/failure.ts";
+import { NOTHING_PROVED } from "#host/report/proof/words.ts";
 import { addBoard } from "./bench/board.ts";
 import { addProve } from "./bench/prove.ts";
 import { addRehearse } from "./bench/rehearse.ts";
@@ -111,15 +112,19 @@ function usageFailure(end: CommanderEnd): Failure {
   return new Failure("usage", { what: end.code === "commander.help" ? "no command was given" : what });
 }
 
-/** Commands whose last line says which settings are active, also after a usage mistake. */
-const PROMISES_VERDICT: readonly string[] = ["load", "undo"];
+/** Commands that promise a last line, and what it is after a usage mistake. */
+const PROMISED: Readonly<Record<string, string>> = {
+  load: NOT_LOADED,
+  undo: NOT_LOADED,
+  prove: NOTHING_PROVED,
+};
 
 /** Runs the tool once; gives its exit code and never ends the process. */
 export async function runCli(args: readonly string[], io: Io): Promise<number> {
   const session = new Session(io);
   session.json = args.includes("--json");
   session.debug = args.includes("--debug");
-  if (PROMISES_VERDICT.includes(args[0] ?? "")) session.verdict = NOT_LOADED;
+  session.verdict = PROMISED[args[0] ?? ""];
   const program = buildProgram(session);
   try {
     await program.parseAsync([...args], { from: "user" });

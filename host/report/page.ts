@@ -37,7 +37,7 @@ const STYLE = `
   body { font: 16px/1.45 system-ui, sans-serif; color: #000; background: #fff; max-width: 60rem; margin: 1.5rem auto; padding: 0 1rem; }
   h1 { font-size: 1.5rem; margin: 0 0 .3rem; } h2 { font-size: 1.15rem; margin: 2rem 0 .4rem; border-bottom: 2px solid #000; }
   table { border-collapse: collapse; margin: .6rem 0; } th, td { text-align: left; padding: .15rem .9rem .15rem 0; border-bottom: 1px solid #bbb; }
-  td.n, th.n { text-align: right; white-space: nowrap; } .caution { border: 3px solid #000; padding: .4rem 1rem; } .plot { margin: .8rem 0 1.4rem; }
+  td.n, th.n { text-align: right; white-space: nowrap; } .caution { border: 3px solid #000; padding: .4rem 1rem; } .result { font-size: 1.2rem; font-weight: bold; } .plot { margin: .8rem 0 1.4rem; }
   .u-legend { font-size: .9rem; text-align: left; } @media print { body { margin: 0; } h2, .plot { break-inside: avoid; } }
 `;
 

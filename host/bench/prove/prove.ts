@@ -2,12 +2,13 @@
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
+import { atPartOfFlow } from "./part-of-flow.ts";
 import { NotShown, type Scenario, type Trial } from "./scenario.ts";
 import { proofSettings, valueAt } from "./settings.ts";
 import { TestBench, type TestBenchOptions } from "./test-bench.ts";
 
-/** `not enabled`: the settings do not switch the row on. `not shown`: at full flow they never give the fault a chance to show. */
-export type Outcome = "passed" | "failed" | "not enabled" | "not shown";
+/** `not fitted`: the settings do not switch the row on, or have no such part. `not shown`: they never give the fault a chance to show. */
+export type Outcome = "passed" | "failed" | "not fitted" | "not shown";
 
 /** What one scenario came to. */
 export interface Finding {
@@ -15,6 +16,8 @@ export interface Finding {
   readonly fault: string;
   readonly outcome: Outcome;
   readonly trials: number;
+  /** With the settings as they are the fault could not show; it was tried with every stage held at part of its flow. */
+  readonly atPart?: true;
   /** Worst of all trials, us. */
   readonly pinsUs?: number;
   readonly relayUs?: number;
@@ -37,8 +40,8 @@ function isThere(document: Document, path: string): boolean {
   return paths.some((each) => valueAt(document, each) !== undefined);
 }
 
-/** Do these settings switch the row on, and can they show the fault? */
-export function isEnabled(scenario: Scenario, document: Document): boolean {
+/** Do these settings switch the row on, and do they have the part that fails? */
+export function isFitted(scenario: Scenario, document: Document): boolean {
   const row = INTERLOCKS.find(({ id }) => id === scenario.row)!;
   const on = row.enabledBy.length === 0 || row.enabledBy.some((path) => isThere(document, path));
   return on && (scenario.fits?.(proofSettings(document)) ?? true);
@@ -55,32 +58,35 @@ function worst(trials: readonly Trial[]): Times {
   return times;
 }
 
+type Change = Scenario["change"];
+
 /** Test benches by settings: a bench is used again as long as every trial on it passed. */
 class TestBenches {
   readonly #options: TestBenchOptions;
-  #ready: TestBench | undefined;
+  readonly #ready = new Map<Change, TestBench>();
 
   constructor(options: TestBenchOptions) {
     this.#options = options;
   }
 
-  async take(document: Document, change: Scenario["change"]): Promise<TestBench> {
-    const ready = change ? undefined : this.#ready;
+  async take(document: Document, change: Change): Promise<TestBench> {
+    const ready = this.#ready.get(change);
     if (ready) return ready;
     const bench = new TestBench(change?.(document) ?? document, this.#options);
     await bench.start();
-    if (!change) this.#ready = bench;
+    this.#ready.set(change, bench);
     return bench;
   }
 
   /** Ends a bench that is not to be used again. */
-  async drop(bench: TestBench): Promise<void> {
-    if (this.#ready === bench) this.#ready = undefined;
-    await bench.client.close();
+  async drop(change: Change): Promise<void> {
+    const bench = this.#ready.get(change);
+    this.#ready.delete(change);
+    await bench?.client.close();
   }
 
   async end(): Promise<void> {
-    if (this.#ready) await this.drop(this.#ready);
+    for (const change of [...this.#ready.keys()]) await this.drop(change);
   }
 }
 
@@ -108,13 +114,26 @@ async function findingOf(scenario: Scenario, bench: TestBench): Promise<Finding>
   }
 }
 
+async function tryWith(
+  scenario: Scenario,
+  document: Document,
+  change: Change,
+  benches: TestBenches,
+): Promise<Finding> {
+  const finding = await findingOf(scenario, await benches.take(document, change));
+  const usedAgain = change === undefined || change === atPartOfFlow;
+  if (!usedAgain || finding.outcome === "failed") await benches.drop(change);
+  return finding;
+}
+
+/** With the settings as they are; where the fault cannot show in them, once more at part of the flow. */
 async function proveOne(scenario: Scenario, document: Document, benches: TestBenches): Promise<Finding> {
   const { row, fault, change } = scenario;
-  if (!isEnabled(scenario, document)) return { row, fault, outcome: "not enabled", trials: 0, wrong: [] };
-  const bench = await benches.take(document, change);
-  const finding = await findingOf(scenario, bench);
-  if (change || finding.outcome === "failed") await benches.drop(bench);
-  return finding;
+  if (!isFitted(scenario, document)) return { row, fault, outcome: "not fitted", trials: 0, wrong: [] };
+  const finding = await tryWith(scenario, document, change, benches);
+  if (finding.outcome !== "not shown" || change) return finding;
+  const part = await tryWith(scenario, document, atPartOfFlow, benches);
+  return part.outcome === "not shown" ? part : { ...part, atPart: true };
 }
 
 /** Proves scenarios one after the other: all, those of some rows, or those given. */

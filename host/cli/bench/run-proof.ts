@@ -1,6 +1,6 @@
-// A proof from options to files: settings checked, rows chosen, faults tried, table and files written. Exit 1 on any failure.
+// A proof from options to files: settings checked, rows chosen, faults tried, table and files written, one verdict for all.
 import { createHash } from "node:crypto";
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
@@ -13,8 +13,10 @@ import { Failure } from "#host/errors/failure.ts";
 import { proofJunit } from "#host/report/proof/junit.ts";
 import { type ProofOrigin, proofPage } from "#host/report/proof/page.ts";
 import { proofLines } from "#host/report/proof/text.ts";
+import { type ProofVerdict, verdictOf } from "#host/report/proof/verdict.ts";
+import { NOTHING_PROVED } from "#host/report/proof/words.ts";
 import { cautionLines } from "#host/report/rehearsal/text.ts";
-import { fileFailure } from "../files.ts";
+import { requireWritable, writeOver } from "../files.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
@@ -74,14 +76,13 @@ async function run(session: Session, good: GoodFile, only: string[] | undefined)
   return findings;
 }
 
-function originOf(session: Session, good: GoodFile, partial: boolean): ProofOrigin {
+function originOf(session: Session, good: GoodFile): ProofOrigin {
   return {
     settingsName: good.file.split(/[\\/]/).at(-1) ?? good.file,
     settingsHash: good.hash,
     imageVersion: TOOL_VERSION,
     imageHash: createHash("sha256").update(released("headgate.uf2")).digest("hex"),
     date: session.io.now().toISOString().slice(0, 10),
-    partial,
   };
 }
 
@@ -90,38 +91,48 @@ function write(
   session: Session,
   options: ProveOptions,
   findings: readonly Finding[],
+  verdict: ProofVerdict,
   origin: ProofOrigin,
 ): string[] {
   const files = [
-    [options.junit, "JUnit", proofJunit],
-    [options.html, "page", (all: readonly Finding[]) => proofPage(all, origin)],
+    [options.junit, "JUnit", () => proofJunit(findings, verdict)],
+    [options.html, "page", () => proofPage(findings, verdict, origin)],
   ] as const;
   return files.flatMap(([path, what, make]) => {
     if (path === undefined) return [];
-    const full = resolve(session.io.cwd, path);
-    try {
-      writeFileSync(full, make(findings));
-    } catch (thrown) {
-      throw fileFailure(path, thrown);
-    }
-    return [`${what}: ${pathToFileURL(full).href}`];
+    writeOver(session.io, path, make());
+    return [`${what}: ${pathToFileURL(resolve(session.io.cwd, path)).href}`];
   });
 }
 
-/** Runs it. */
+/** Runs it. Exit 0 only when every fault that the settings fit was shown and passed, and every row that was asked for is fitted. */
 export async function proveFile(session: Session, options: ProveOptions): Promise<Result> {
+  session.verdict = NOTHING_PROVED;
   const only = rowsOf(options.only);
+  for (const path of [options.junit, options.html]) if (path !== undefined) requireWritable(session.io, path);
   const good = provable(session, options.settings);
   const findings = await run(session, good, only);
-  const origin = originOf(session, good, only !== undefined);
-  const written = write(session, options, findings, origin);
-  const passed = findings.some(({ outcome }) => outcome === "passed");
-  const failed = findings.some(({ outcome }) => outcome === "failed");
+  const origin = originOf(session, good);
+  const verdict = verdictOf(findings, only);
+  const written = write(session, options, findings, verdict, origin);
+  session.verdict = verdict.sentence;
+  const { rows, notFitted, notShown } = verdict;
+  const proved = verdict.word === "PROVED";
   return {
-    exit: passed && !failed ? EXIT.yes : EXIT.no,
-    data: { ...origin, emulated: true, certified: false, findings },
+    exit: proved ? EXIT.yes : EXIT.no,
+    data: {
+      ...origin,
+      only: only ?? null,
+      emulated: true,
+      certified: false,
+      outcome: verdict.word,
+      notFitted,
+      notShown,
+      rows,
+      findings,
+    },
     lines: [
-      ...proofLines(findings, session.width, session.paint),
+      ...proofLines(findings, verdict, session.width, session.paint),
       ...session.wrapped(
         `settings ${origin.settingsName} ${origin.settingsHash}, image ${origin.imageHash.slice(0, 16)}`,
         NO_LEVEL,
@@ -129,6 +140,10 @@ export async function proveFile(session: Session, options: ProveOptions): Promis
       ...written,
       "",
       ...cautionLines(session.width),
+      "",
+      ...session
+        .verdictLines(verdict.sentence)
+        .map((line) => (proved ? session.paint.good(line) : session.paint.bad(line))),
     ],
   };
 }

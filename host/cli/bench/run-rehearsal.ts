@@ -1,6 +1,5 @@
 // A rehearsal from file to report: the emulated board takes the settings over its line, is armed, and makes one launch.
-
-import { readFileSync, writeFileSync } from "node:fs";
+import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { STARTED_US } from "#host/bench/board/boot.ts";
@@ -15,7 +14,8 @@ import { LinkClient } from "#host/link/client.ts";
 import { hello, requireFit } from "#host/link/device.ts";
 import { writeSettings } from "#host/link/transfer.ts";
 import { rehearsalPage } from "#host/report/rehearsal/page.ts";
-import { cautionLines, rehearsalLines } from "#host/report/rehearsal/text.ts";
+import { carLine, cautionLines, rehearsalLines } from "#host/report/rehearsal/text.ts";
+import { requireWritable, writeOver } from "../files.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
@@ -56,13 +56,15 @@ function writePage(session: Session, path: string, run: Rehearsal, file: GoodFil
     settingsHash: file.hash,
     image: TOOL_VERSION,
     date: session.io.now().toISOString().slice(0, 10),
+    car: DEMO_CAR,
   });
-  writeFileSync(full, page);
+  writeOver(session.io, path, page);
   return full;
 }
 
 /** Runs it. Exit 1 when no stage flowed at all, or when pins stayed high after pedal or arm switch. */
 export async function rehearseFile(session: Session, file: GoodFile, page: string): Promise<Result> {
+  requireWritable(session.io, page);
   const image = readFileSync(packageFile("firmware", "image", "headgate.uf2"));
   const board = new EmulatedBoard({ image });
   board.powerOn();
@@ -73,11 +75,13 @@ export async function rehearseFile(session: Session, file: GoodFile, page: strin
   const found = findings(run, file.document);
   const path = writePage(session, page, run, file);
   const flowed = found.stages.some((flows) => flows.length > 0);
-  const shut = found.shuts.every((s) => s.pinsUs !== undefined);
+  const shut = !found.shuts.some((s) => s.stillHigh);
   return {
     exit: flowed && shut ? EXIT.yes : EXIT.no,
-    data: { file: file.file, hash: file.hash, page: path, ...found },
+    data: { file: file.file, hash: file.hash, car: { ...DEMO_CAR, invented: true }, page: path, ...found },
     lines: [
+      ...session.wrapped(carLine(DEMO_CAR)),
+      "",
       ...rehearsalLines(found),
       "",
       ...cautionLines(session.width),

@@ -2,7 +2,9 @@
 import type { Finding } from "#host/bench/prove/prove.ts";
 import { escapeHtml, htmlPage, htmlTable, type Section } from "../page.ts";
 import { CAUTIONS } from "../safety-notice.ts";
-import { countLine, HEAD, rowCells, rowResults, timeText } from "./text.ts";
+import { outcomeOf } from "./rows.ts";
+import { countLine, HEAD, rowCells, timeText } from "./text.ts";
+import { notCovered, type ProofVerdict } from "./verdict.ts";
 
 /** What the page says about where the proof came from. */
 export interface ProofOrigin {
@@ -11,27 +13,18 @@ export interface ProofOrigin {
   readonly imageVersion: string;
   readonly imageHash: string;
   readonly date: string;
-  /** True when only some rows were asked for. */
-  readonly partial: boolean;
 }
 
 const NOT_SHOWN =
   "Proved on an emulated board: the released firmware image, instruction by instruction, with emulated pins, converters, drivers and relay. It does not show brown-out slopes, flash stalls, relay and valve delays, interference on wires, or a board wired otherwise than drawn. Homemade gear; no certified safety level is claimed.";
 const OUTCOMES =
-  "Not enabled: these settings do not switch the row on, or have no such part. Not shown: at full flow the pin never takes the level at which the fault could be seen; the same fault is tried at arming.";
+  "Not fitted: these settings do not switch the row on, or have no such part. Not shown: the pin never takes the level at which the fault could be seen. At part of the flow: with the settings as they are the fault could not show, so every stage was held at a share at which it pulses.";
 const NUMERIC = [3, 4, 5, 6];
-
-function verdict(findings: readonly Finding[], partial: boolean): string {
-  if (findings.some(({ outcome }) => outcome === "failed"))
-    return "FAILED: do not use this image with these settings";
-  return partial ? "passed, for the rows asked for only" : "passed: every fault that these settings can show";
-}
 
 function originTable(origin: ProofOrigin, findings: readonly Finding[]): string {
   return htmlTable(
     ["what", "value"],
     [
-      ["result", verdict(findings, origin.partial)],
       ["faults", countLine(findings)],
       ["date", origin.date],
       ["settings", `${origin.settingsName}, hash ${origin.settingsHash}`],
@@ -40,11 +33,16 @@ function originTable(origin: ProofOrigin, findings: readonly Finding[]): string 
   );
 }
 
+function outcomeCell(finding: Finding): string {
+  const outcome = finding.outcome === "failed" ? `FAILED: ${finding.wrong.join("; ")}` : outcomeOf(finding);
+  return finding.atPart ? `${outcome}, at part of the flow` : outcome;
+}
+
 function faultTable(findings: readonly Finding[]): string {
   const rows = findings.map((f) => [
     f.row,
     f.fault,
-    f.outcome === "failed" ? `FAILED: ${f.wrong.join("; ")}` : f.outcome,
+    outcomeCell(f),
     String(f.trials),
     timeText(f.pinsUs),
     timeText(f.allowedUs),
@@ -53,12 +51,11 @@ function faultTable(findings: readonly Finding[]): string {
 }
 
 /** The whole page. */
-export function proofPage(findings: readonly Finding[], origin: ProofOrigin): string {
-  const rows = rowResults(findings).filter(({ outcome }) => outcome !== "not run");
+export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, origin: ProofOrigin): string {
   const sections: Section[] = [
     {
       heading: "Row by row",
-      html: `<p>Times from the fault at the pin to all solenoid pins low, and to the open master relay: the worst of all trials.</p>${htmlTable(HEAD, rows.map(rowCells), NUMERIC)}`,
+      html: `<p>Times from the fault at the pin to all solenoid pins low, and to the open master relay: the worst of all trials.</p>${htmlTable(HEAD, verdict.rows.map(rowCells), NUMERIC)}`,
     },
     {
       heading: "Cautions",
@@ -66,6 +63,7 @@ export function proofPage(findings: readonly Finding[], origin: ProofOrigin): st
     },
     { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
   ];
-  const intro = `<p class="caution">${escapeHtml(NOT_SHOWN)}</p>${originTable(origin, findings)}`;
+  const open = notCovered(verdict).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);
+  const intro = `<p class="result">${escapeHtml(verdict.sentence)}</p>${open.join("")}${originTable(origin, findings)}<p class="caution">${escapeHtml(NOT_SHOWN)}</p>`;
   return htmlPage("Headgate: proof of the interlocks", intro, sections);
 }

@@ -1,49 +1,10 @@
 // A proof as text for a terminal: one line a row of the catalogue with its worst time beside the allowed one, then what failed.
 import type { Finding } from "#host/bench/prove/prove.ts";
-import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { tableLines } from "../terminal/table.ts";
 import type { Paint } from "../terminal/terminal.ts";
 import { wrap } from "../terminal/wrap.ts";
-
-/** Scenarios of one row together. Times are the worst, in us. */
-export interface RowResult {
-  readonly id: string;
-  readonly reaction: string;
-  readonly outcome: "passed" | "FAILED" | "not enabled" | "not run";
-  /** Scenarios that passed, of those that could be tried. */
-  readonly passed: number;
-  readonly tried: number;
-  readonly pinsUs?: number;
-  readonly allowedUs?: number;
-  readonly relayUs?: number;
-}
-
-function worstOf(findings: readonly Finding[]): Partial<RowResult> {
-  const nearest = findings
-    .filter(({ pinsUs, allowedUs }) => pinsUs !== undefined && allowedUs !== undefined)
-    .toSorted((a, b) => b.pinsUs! / b.allowedUs! - a.pinsUs! / a.allowedUs!)[0];
-  const relays = findings.map(({ relayUs }) => relayUs).filter((us) => us !== undefined);
-  return {
-    ...(nearest ? { pinsUs: nearest.pinsUs!, allowedUs: nearest.allowedUs! } : {}),
-    ...(relays.length > 0 ? { relayUs: Math.max(...relays) } : {}),
-  };
-}
-
-function outcomeOf(findings: readonly Finding[], tried: number): RowResult["outcome"] {
-  if (findings.length === 0) return "not run";
-  if (findings.some(({ outcome }) => outcome === "failed")) return "FAILED";
-  return tried === 0 ? "not enabled" : "passed";
-}
-
-/** Findings row by row, in the order of the catalogue; the time shown is the one nearest to what it may take. */
-export function rowResults(findings: readonly Finding[]): RowResult[] {
-  return INTERLOCKS.map(({ id, reaction }) => {
-    const mine = findings.filter(({ row }) => row === id);
-    const passed = mine.filter(({ outcome }) => outcome === "passed").length;
-    const tried = passed + mine.filter(({ outcome }) => outcome === "failed").length;
-    return { id, reaction, outcome: outcomeOf(mine, tried), passed, tried, ...worstOf(mine) };
-  });
-}
+import { outcomeOf, type RowResult } from "./rows.ts";
+import { notCovered, type ProofVerdict } from "./verdict.ts";
 
 /** A time as people read it: `952 us`, `15.97 ms`. */
 export function timeText(us: number | undefined): string {
@@ -56,7 +17,7 @@ const NUMERIC_FROM = 3;
 
 /** Cells of a row, as in `HEAD`. */
 export function rowCells(row: RowResult): string[] {
-  const { id, reaction, outcome, pinsUs, allowedUs, relayUs, passed, tried } = row;
+  const { id, reaction, outcome, pinsUs, allowedUs, relayUs, passed, fitted } = row;
   return [
     id,
     reaction,
@@ -64,7 +25,7 @@ export function rowCells(row: RowResult): string[] {
     timeText(pinsUs),
     timeText(allowedUs),
     timeText(relayUs),
-    `${passed}/${tried}`,
+    `${passed}/${fitted}`,
   ];
 }
 
@@ -83,18 +44,28 @@ const TABLE_WIDTH = WIDTHS.reduce((sum, width) => sum + width, 0);
 /** One line a row; on a screen that is too narrow for it, whatever fits. */
 function tableOf(rows: readonly RowResult[], width: number, paint: Paint): string[] {
   if (width < TABLE_WIDTH) return [...tableLines(HEAD, rows.map(rowCells), width), ""];
-  const painted = (row: RowResult): string =>
-    row.outcome === "FAILED" ? paint.bad(line(rowCells(row))) : line(rowCells(row));
+  const painted = (row: RowResult): string => {
+    const text = line(rowCells(row));
+    if (row.outcome === "FAILED") return paint.bad(text);
+    return row.outcome === "passed" ? text : paint.warn(text);
+  };
   const rule = line(WIDTHS.map((w, c) => "-".repeat(w - (c < NUMERIC_FROM ? 1 : 2))));
   return [line(HEAD), rule, ...rows.map(painted), ""];
 }
 
-/** The table and, for each failure, what was wrong. */
-export function proofLines(findings: readonly Finding[], width: number, paint: Paint): string[] {
-  const rows = rowResults(findings).filter(({ outcome }) => outcome !== "not run");
+/** What is not covered, the table and, for each failure, what was wrong. The verdict is the caller's last line. */
+export function proofLines(
+  findings: readonly Finding[],
+  verdict: ProofVerdict,
+  width: number,
+  paint: Paint,
+): string[] {
   const failed = findings.filter(({ outcome }) => outcome === "failed");
+  const open = notCovered(verdict).flatMap((text) => wrap(text, width, 2).map((each) => paint.warn(each)));
   return [
-    ...tableOf(rows, width, paint),
+    ...open,
+    ...(open.length > 0 ? [""] : []),
+    ...tableOf(verdict.rows, width, paint),
     ...failed.flatMap(({ row, fault, wrong }) => [
       ...wrap(`FAILED ${row}: ${fault}`, width, 2),
       ...wrong.flatMap((words) => wrap(`  - ${words}`, width, 4)),
@@ -103,9 +74,10 @@ export function proofLines(findings: readonly Finding[], width: number, paint: P
   ];
 }
 
-/** One line: how many faults passed, failed, could not be tried. */
+/** One line: how many faults passed, failed, were not shown, are not fitted. */
 export function countLine(findings: readonly Finding[]): string {
-  const of = (name: Finding["outcome"]): number => findings.filter(({ outcome }) => outcome === name).length;
+  const of = (name: Finding["outcome"]): number =>
+    findings.filter((finding) => outcomeOf(finding) === name).length;
   const trials = findings.reduce((sum, finding) => sum + finding.trials, 0);
-  return `${of("passed")} faults passed in ${trials} trials, ${of("failed")} failed, ${of("not enabled")} not enabled, ${of("not shown")} not shown`;
+  return `${of("passed")} faults passed in ${trials} trials, ${of("failed")} failed, ${of("not shown")} not shown, ${of("not fitted")} not fitted`;
 }

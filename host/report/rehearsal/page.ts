@@ -1,8 +1,10 @@
 // A rehearsal as one HTML page: the car, the switches, and every stage's share against its ramp.
+import type { CarData } from "#host/bench/car/car.ts";
 import type { Findings } from "#host/bench/findings.ts";
 import type { Rehearsal } from "#host/bench/rehearsal.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section, type Series } from "../page.ts";
 import { CAUTIONS } from "../safety-notice.ts";
+import { carLine } from "./text.ts";
 
 /** What the page says about where the run came from. */
 export interface RunOrigin {
@@ -10,6 +12,7 @@ export interface RunOrigin {
   readonly settingsHash: string;
   readonly image: string;
   readonly date: string;
+  readonly car: CarData;
 }
 
 const GRID_S = 0.01;
@@ -87,7 +90,7 @@ function shutTable(found: Findings): string {
   const rows = found.shuts.map((s) => [
     s.words,
     s.atS.toFixed(2),
-    s.pinsUs?.toFixed(1) ?? "STILL HIGH",
+    s.stillHigh ? "STILL HIGH" : (s.pinsUs?.toFixed(1) ?? "nothing was flowing"),
     s.relayMs?.toFixed(1) ?? "-",
   ]);
   return htmlTable(
@@ -99,7 +102,7 @@ function shutTable(found: Findings): string {
 
 /** The whole page. */
 export function rehearsalPage(run: Rehearsal, found: Findings, origin: RunOrigin): string {
-  const intro = `<p>Settings <b>${escapeHtml(origin.settingsName)}</b> (${origin.settingsHash}) on the emulated board, image ${escapeHtml(origin.image)}, ${escapeHtml(origin.date)}. Every figure was measured at the pins of the released firmware image; car and driver are invented.</p>`;
+  const intro = `<p class="result">${escapeHtml(carLine(origin.car))}</p><p>Settings <b>${escapeHtml(origin.settingsName)}</b> (${origin.settingsHash}) on the emulated board, image ${escapeHtml(origin.image)}, ${escapeHtml(origin.date)}. Every figure was measured at the pins of the released firmware image; the driver is invented too.</p>`;
   const sections: Section[] = [
     {
       heading: "What the stages did",

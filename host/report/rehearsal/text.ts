@@ -1,4 +1,5 @@
 // A rehearsal as text for a terminal: stage by stage, a small plot of share against table, and how fast everything shut.
+import type { CarData } from "#host/bench/car/car.ts";
 import type { Findings, Flow, SharePoint, Shut } from "#host/bench/findings.ts";
 import { CAUTIONS } from "../safety-notice.ts";
 
@@ -31,14 +32,20 @@ function flowLines(flow: Flow, number: number): string[] {
   return [head, ...rows];
 }
 
+function shutWords({ stillHigh, pinsUs }: Shut): string {
+  if (stillHigh) return "pins STILL HIGH";
+  return pinsUs === undefined ? "nothing was flowing" : `all solenoid pins low after ${pinsUs.toFixed(1)} us`;
+}
+
 function shutLines(shut: Shut): string[] {
-  const pins =
-    shut.pinsUs === undefined
-      ? "pins STILL HIGH"
-      : `all solenoid pins low after ${shut.pinsUs.toFixed(1)} us`;
   const relay =
     shut.relayMs === undefined ? [] : [`    master relay open after ${shut.relayMs.toFixed(1)} ms`];
-  return [`  ${shut.words} at ${shut.atS.toFixed(2)} s: ${pins}`, ...relay];
+  return [`  ${shut.words} at ${shut.atS.toFixed(2)} s: ${shutWords(shut)}`, ...relay];
+}
+
+/** Whose car it is: the first thing that a reader of a rehearsal has to know. */
+export function carLine({ massKg, engineW, nitrousW }: CarData): string {
+  return `An invented car drives, not yours: ${massKg} kg, ${engineW / 1000} kW and ${nitrousW / 1000} kW of nitrous.`;
 }
 
 /** Lines of a report, at most 80 columns but for the cautions, which the caller wraps. */

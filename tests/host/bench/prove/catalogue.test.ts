@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { ROW_IDS, SCENARIOS, scenariosOf } from "#host/bench/prove/catalogue.ts";
 import { flowPoint } from "#host/bench/prove/point.ts";
-import { isEnabled } from "#host/bench/prove/prove.ts";
+import { isFitted } from "#host/bench/prove/prove.ts";
 import { proofSettings, valueAt } from "#host/bench/prove/settings.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { PROVING } from "../../../support/proving.ts";
@@ -18,7 +18,7 @@ describe("catalogue and proof", () => {
     (id) => {
       const faults = scenariosOf(id).map(({ fault }) => fault);
       expect(new Set(faults).size).toBe(faults.length);
-      expect(scenariosOf(id).some((scenario) => isEnabled(scenario, PROVING))).toBe(true);
+      expect(scenariosOf(id).some((scenario) => isFitted(scenario, PROVING))).toBe(true);
     },
   );
 

@@ -2,7 +2,7 @@
 import { expect, test } from "vitest";
 import type { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { ROW_IDS, scenariosOf } from "#host/bench/prove/catalogue.ts";
-import { isEnabled, prove } from "#host/bench/prove/prove.ts";
+import { isFitted, prove } from "#host/bench/prove/prove.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { hostCore } from "../../../support/hosted-core.ts";
 import { benchOptions, PROVING, sample } from "../../../support/proving.ts";
@@ -46,7 +46,7 @@ function withoutRow(id: string): (board: EmulatedBoard) => void {
 
 const first = (id: string) =>
   scenariosOf(id)
-    .filter((scenario) => isEnabled(scenario, PROVING))
+    .filter((scenario) => isFitted(scenario, PROVING))
     .slice(0, 1);
 
 test("with nothing switched off the test build passes", async () => {

@@ -1,14 +1,14 @@
 // The proof itself on the released image: all faults in CI, a spread-out sample of them elsewhere. Each passes in its time.
 import { expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
-import { isEnabled, prove } from "#host/bench/prove/prove.ts";
+import { isFitted, prove } from "#host/bench/prove/prove.ts";
 import { benchOptions, PROVING, sample } from "../../../support/proving.ts";
 
 const EVERY = 9;
 /** All of it takes a minute on one core. */
 const LONGEST_MS = 300_000;
 const scenarios = sample(
-  SCENARIOS.filter((scenario) => isEnabled(scenario, PROVING)),
+  SCENARIOS.filter((scenario) => isFitted(scenario, PROVING)),
   EVERY,
 );
 

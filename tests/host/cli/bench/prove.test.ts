@@ -1,5 +1,6 @@
 // `headgate prove` from the command line: table, files, JSON, exit codes.
 import { describe, expect, test } from "vitest";
+import { ROW_IDS } from "#host/bench/prove/catalogue.ts";
 import { World } from "../world.ts";
 
 describe("prove", () => {
@@ -8,6 +9,9 @@ describe("prove", () => {
     const ran = await world.run("prove", "--only", "wot", "--html", "proof.html", "--junit", "proof.xml");
     expect(ran.exit).toBe(0);
     expect(ran.stdout).toMatch(/^WOT +hold-off +passed/m);
+    expect(ran.stdout.trimEnd().split("\n").at(-1)).toBe(
+      `PROVED: every fault that these settings fit was shown and met in time; a selection of 1 of ${ROW_IDS.length} rows`,
+    );
     expect(ran.stdout).toContain("no certified safety level");
     expect(world.read("proof.html")).toContain("throttle switch open");
     expect(world.read("proof.xml")).toContain('failures="0"');
@@ -15,12 +19,15 @@ describe("prove", () => {
 
   test("--json is one document with every fault", async () => {
     const ran = await new World().run("prove", "--only", "LINK", "--json");
-    const { ok, findings, certified } = ran.json() as {
+    const { ok, findings, certified, outcome, verdict } = ran.json() as {
       ok: boolean;
+      outcome: string;
+      verdict: string;
       findings: { row: string }[];
       certified: boolean;
     };
     expect([ok, certified, findings.map(({ row }) => row)]).toEqual([true, false, ["LINK"]]);
+    expect([outcome, verdict]).toEqual(["PROVED", expect.stringContaining("a selection of 1 of")]);
   });
 
   test("a row that these settings do not switch on is no success", async () => {
@@ -28,8 +35,18 @@ describe("prove", () => {
     const made = await world.run("new", "car.yaml");
     expect(made.exit).toBe(0);
     const ran = await world.run("prove", "--only", "DRIVELINE", "--settings", "car.yaml");
-    expect(ran.stdout).toContain("not enabled");
+    expect(ran.stdout).toContain("Not fitted, so nothing is proved of: DRIVELINE.");
+    expect(ran.stdout).toMatch(/^NOTHING PROVED: .*\n$/m);
     expect(ran.exit).toBe(1);
+  });
+
+  test("a file that cannot be written is noticed before anything is tried", async () => {
+    const world = new World();
+    for (const option of ["--html", "--junit"]) {
+      const ran = await world.run("prove", "--only", "LINK", option, "no/such/folder/proof");
+      expect([ran.exit, ran.stderr.includes("emulated board")]).toEqual([66, false]);
+      expect(ran.stdout).toBe("NOTHING PROVED\n");
+    }
   });
 
   test("an unknown row is a mistake in the command line", async () => {

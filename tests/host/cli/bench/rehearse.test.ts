@@ -63,6 +63,19 @@ describe("headgate rehearse", () => {
     expect(long).toEqual([]);
   });
 
+  test("says in its first line whose car it drives", async () => {
+    const [first] = (await new World().run("rehearse", "--html", "run.html")).stdout.split("\n");
+    expect(first).toMatch(/^An invented car drives, not yours/);
+    expect(world.read("run.html")).toContain("An invented car drives, not yours");
+    expect(ran.json()).toMatchObject({ car: { invented: true } });
+  });
+
+  test("a page that cannot be written is noticed before anything is driven", async () => {
+    const missing = await new World().run("rehearse", "--html", "no/such/folder/run.html", "--json");
+    expect(missing.json()).toMatchObject({ error: { code: "no-file" } });
+    expect(missing.stderr).not.toContain("emulated board");
+  });
+
   test("says no when nothing flows: a window that the demo car never reaches", async () => {
     const shy = new World();
     const { stdout } = await shy.run("new");
@@ -73,5 +86,7 @@ describe("headgate rehearse", () => {
     const { exit, stdout: said } = await shy.run("rehearse", name);
     expect(exit).toBe(1);
     expect(said).toContain("did not flow");
+    expect(said.match(/: nothing was flowing/g)).toHaveLength(2);
+    expect(said).not.toMatch(/pins low after/);
   });
 });

@@ -3,7 +3,9 @@ import { describe, expect, test } from "vitest";
 import type { Finding } from "#host/bench/prove/prove.ts";
 import { proofJunit } from "#host/report/proof/junit.ts";
 import { proofPage } from "#host/report/proof/page.ts";
-import { proofLines, rowResults, timeText } from "#host/report/proof/text.ts";
+import { rowResults } from "#host/report/proof/rows.ts";
+import { proofLines, timeText } from "#host/report/proof/text.ts";
+import { verdictOf } from "#host/report/proof/verdict.ts";
 import { paintFor } from "#host/report/terminal/terminal.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 
@@ -23,8 +25,16 @@ const failed: Finding = {
   pinsUs: 123_456,
   wrong: ["pins low after 123456 us, allowed 2000 us", "mode is flowing, not armed"],
 };
-const skipped: Finding = { row: "LEAN", fault: "too lean", outcome: "not enabled", trials: 0, wrong: [] };
+const skipped: Finding = { row: "LEAN", fault: "too lean", outcome: "not fitted", trials: 0, wrong: [] };
+const hidden: Finding = { ...skipped, row: "WOT", fault: "welded", outcome: "not shown" };
 const all = [passed, failed, skipped];
+/** Every row passed, but for what replaces it. */
+const whole = (...instead: Finding[]): Finding[] => [
+  ...INTERLOCKS.map(({ id }) => ({ ...passed, row: id })).filter(
+    ({ row }) => !instead.some((other) => other.row === row),
+  ),
+  ...instead,
+];
 const plain = paintFor({ write: () => {} }, {});
 const origin = {
   settingsName: "car.yaml",
@@ -32,7 +42,6 @@ const origin = {
   imageVersion: "0.1.0",
   imageHash: "ab".repeat(32),
   date: "2026-05-01",
-  partial: false,
 };
 
 describe("the table", () => {
@@ -43,17 +52,26 @@ describe("the table", () => {
       pinsUs: 98_765_432,
       allowedUs: 302_000,
     }));
-    const lines = proofLines(every, 80, plain);
+    const lines = proofLines(every, verdictOf(every), 80, plain);
     expect(lines.filter((line) => line.length > 80)).toEqual([]);
     for (const { id } of INTERLOCKS) expect(lines.some((line) => line.startsWith(`${id} `))).toBe(true);
-    expect(proofLines([passed], 80, plain).some((line) => line.startsWith("LEAN"))).toBe(false);
+    expect(proofLines([passed], verdictOf([passed]), 80, plain).some((line) => line.startsWith("LEAN"))).toBe(
+      false,
+    );
   });
 
   test("one failed fault fails its row; what was not tried does not pass", () => {
     const [wot, lean] = ["WOT", "LEAN"].map((id) => rowResults(all).find((row) => row.id === id)!);
-    expect([wot!.outcome, wot!.passed, wot!.tried, wot!.pinsUs]).toEqual(["FAILED", 1, 2, 123_456]);
-    expect(lean!.outcome).toBe("not enabled");
-    expect(proofLines(all, 80, plain).join("\n")).toContain("mode is flowing, not armed");
+    expect([wot!.outcome, wot!.passed, wot!.fitted, wot!.pinsUs]).toEqual(["FAILED", 1, 2, 123_456]);
+    expect(lean!.outcome).toBe("not fitted");
+    expect(proofLines(all, verdictOf(all), 80, plain).join("\n")).toContain("mode is flowing, not armed");
+  });
+
+  test("what is not fitted, and what was not shown, stands on top", () => {
+    const findings = [passed, hidden, skipped];
+    const [first, second] = proofLines(findings, verdictOf(findings), 80, plain);
+    expect(first).toBe("Not fitted, so nothing is proved of: LEAN.");
+    expect(second).toBe("Fitted, but not shown at the pins: WOT (welded).");
   });
 
   test("times have units", () => {
@@ -66,9 +84,49 @@ describe("the table", () => {
   });
 });
 
+describe("the verdict", () => {
+  test.each<[string, Finding[], string[] | undefined, string]>([
+    ["all rows shown", whole(), undefined, "PROVED"],
+    ["a row that is not fitted", whole(skipped), undefined, "PROVED"],
+    ["a fault that is fitted and not shown", whole(passed, hidden), undefined, "PARTLY PROVED"],
+    ["no fault of a fitted row shown", whole(hidden), undefined, "PARTLY PROVED"],
+    ["a row without any fault tried", whole().slice(1), undefined, "PARTLY PROVED"],
+    ["one that failed", whole(failed), undefined, "FAILED"],
+    ["nothing fitted", [skipped], undefined, "NOTHING PROVED"],
+    ["nothing at all", [], undefined, "NOTHING PROVED"],
+    ["passed without a trial", [{ ...passed, trials: 0 }], ["WOT"], "NOTHING PROVED"],
+    ["a selection", [passed], ["WOT"], "PROVED"],
+    ["a selection with a row that is not fitted", [passed, skipped], ["WOT", "LEAN"], "PARTLY PROVED"],
+    ["a selection that is not fitted at all", [skipped], ["LEAN"], "NOTHING PROVED"],
+  ])("%s", (_, findings, only, word) => {
+    const verdict = verdictOf(findings, only);
+    expect(verdict.word).toBe(word);
+    expect(verdict.sentence.startsWith(`${word}: `)).toBe(true);
+    expect(verdict.sentence.includes("a selection of")).toBe(only !== undefined);
+    const page = proofPage(findings, verdict, origin);
+    const xml = proofJunit(findings, verdict);
+    expect(page).toContain(verdict.sentence);
+    expect(xml).toContain(`name="${word}"`);
+    expect(/testcase classname="certificate" name="[A-Z ]+"><failure/.test(xml)).toBe(word !== "PROVED");
+  });
+
+  test("a row with fitted faults that were not shown is partly, in every form", () => {
+    const findings = [passed, hidden];
+    const verdict = verdictOf(findings, ["WOT"]);
+    expect(verdict.rows.map(({ outcome, passed, fitted }) => [outcome, passed, fitted])).toEqual([
+      ["partly", 1, 2],
+    ]);
+    expect(proofLines(findings, verdict, 80, plain).some((line) => /^WOT +hold-off +partly/.test(line))).toBe(
+      true,
+    );
+    expect(proofPage(findings, verdict, origin)).toContain("<td>partly</td>");
+    expect(proofJunit(findings, verdict)).toContain('<property name="outcome" value="partly"/>');
+  });
+});
+
 describe("JUnit XML", () => {
   test("counts failures and skipped cases, and keeps words as text", () => {
-    const xml = proofJunit(all);
+    const xml = proofJunit(all, verdictOf(all));
     expect(xml).toContain('<testsuite name="WOT" tests="2" failures="1" errors="0" skipped="0">');
     expect(xml).toContain('<testsuite name="LEAN" tests="1" failures="0" errors="0" skipped="1">');
     expect(xml).toContain("position &lt;low&gt; &amp; &quot;late&quot;");
@@ -80,7 +138,7 @@ describe("JUnit XML", () => {
 
 describe("the page", () => {
   test("names settings, image, date, cautions, and says that it is the emulated board with no certified level", () => {
-    const page = proofPage(all, origin);
+    const page = proofPage(all, verdictOf(all), origin);
     for (const text of [
       "00c0ffee",
       origin.imageHash,
@@ -90,6 +148,5 @@ describe("the page", () => {
     ])
       expect(page).toContain(text);
     expect(page).toContain("FAILED: do not use");
-    expect(proofPage([passed], { ...origin, partial: true })).toContain("for the rows asked for only");
   });
 });
