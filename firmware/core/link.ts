@@ -12,6 +12,12 @@ import { live, state } from "./state";
 import { readySpare, slots } from "./store";
 import { begin, commit, dropTransfer, HAVE, takePiece } from "./transfer";
 
+/** Below this the battery dips, above the other there is one. */
+const STEADY_BATTERY_MV: u32 = 9_000;
+const NO_BATTERY_MV: u32 = 1_000;
+/** Passes after the start until the battery has been measured. */
+const FIRST_PASSES: u32 = 4;
+
 /** What the handler keeps: the answer to the last request that may be done only once, and the speed of the line. */
 class Link {
   onceSequence: u32;
@@ -161,6 +167,14 @@ function slowWorkDue(): bool {
   return true;
 }
 
+/**
+ * The engine is being cranked, or the key turned off: a reset is likely, and one in the middle of a long erase leaves the chip
+ * in its boot mode. Without any battery the board lies on a bench.
+ */
+function supplyDips(): bool {
+  return state.batteryMv < STEADY_BATTERY_MV && state.batteryMv > NO_BATTERY_MV;
+}
+
 /** One piece of slow work at a time: the spare slot first, then the log. */
 function slowWork(): void {
   if (slots.ready) storeSome();
@@ -171,7 +185,7 @@ function slowWork(): void {
 export function startLink(): void {
   memory.fill(LINK, 0, offsetof<Link>());
   link.baud = N.BAUD_DEFAULT;
-  link.quiet = N.QUIET_PASSES;
+  link.quiet = N.QUIET_PASSES - FIRST_PASSES;
 }
 
 /**
@@ -190,6 +204,6 @@ export function serveLink(count: u32): u32 {
   }
   watchSpeed();
   if (bytes) return sealFrame(bytes);
-  if (count === 0 && slowWorkDue() && atRest()) slowWork();
+  if (count === 0 && slowWorkDue() && atRest() && !supplyDips()) slowWork();
   return 0;
 }

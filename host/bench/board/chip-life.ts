@@ -1,6 +1,6 @@
 // A board's chip from one start to the next: boot, watchdog reset, bootloader, loss of supply. Flash, time and harness outlive it.
 import { PINS } from "#shared-schema/model/pins.ts";
-import { BOOT_ROM_NS, BOOT_TRIES, BOOT_TRY_NS, startSecondStage } from "./boot.ts";
+import { BOOT_ROM_NS, BOOT_TRIES, BOOT_TRY_CYCLES, startSecondStage } from "./boot.ts";
 import { Chip, type ChipLegacy } from "./chip/chip.ts";
 import { XipWindow } from "./chip/xip.ts";
 import { ChipClock, type VirtualAlarm, type VirtualClock } from "./clock.ts";
@@ -32,6 +32,8 @@ export interface BoardParts {
   readonly harness: Harness;
   /** What TIMER reads when it starts, microseconds. */
   readonly timerStartUs: number;
+  /** Starts a real boot ROM; undefined for the model. */
+  readonly startRom: ((chip: Chip) => void) | undefined;
 }
 
 const GARBAGE = 0xdeadbeef;
@@ -91,7 +93,8 @@ export class ChipLife {
     else new Uint32Array(chip.rp2040.sram.buffer).fill(GARBAGE);
     this.chip = chip;
     this.#connect(chip);
-    this.#waitForBoot(chip, this.#clock);
+    if (this.#parts.startRom) this.#parts.startRom(chip);
+    else this.#waitForBoot(chip, this.#clock);
   }
 
   #makeChip(clock: ChipClock, legacy: ChipLegacy): Chip {
@@ -125,12 +128,12 @@ export class ChipLife {
 
   /** The boot ROM cannot read a flash that still erases; it tries again, but not for ever. */
   #waitForBoot(chip: Chip, clock: ChipClock): void {
-    const { flash } = this.#parts;
+    const { flash, times } = this.#parts;
     let tries = 0;
     chip.rp2040.core.waiting = true;
     const boot = clock.createAlarm(() => {
       if (flash.busy) {
-        if (++tries < BOOT_TRIES) boot.schedule(BOOT_TRY_NS);
+        if (++tries < BOOT_TRIES) boot.schedule((BOOT_TRY_CYCLES / times.ringHz) * 1e9);
         else this.#toBootMode();
         return;
       }

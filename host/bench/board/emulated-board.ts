@@ -22,6 +22,8 @@ export interface BoardOptions {
   readonly timerStartUs?: number;
   /** How slow its parts are; those left out are typical. */
   readonly parts?: Partial<PartTimes>;
+  /** Starts the boot ROM of a fresh chip, in place of its model. */
+  readonly startRom?: (chip: Chip) => void;
 }
 
 const SRAM_BASE = 0x20000000;
@@ -60,6 +62,7 @@ export class EmulatedBoard {
       serial,
       harness,
       timerStartUs: options.timerStartUs ?? 0,
+      startRom: options.startRom,
     });
     this.flash.onPowerCut = () => this.powerOff();
     this.pins.onChange((gpio, level) => {

@@ -4,6 +4,7 @@
 import { readFileSync } from "node:fs";
 import { RESTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import type { PartTimes } from "#host/bench/board/part-times.ts";
 import { type Block, BOOT, CORE_MEMORY_BYTES, INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
 
 const released = (name: string): Uint8Array =>
@@ -29,10 +30,11 @@ export const ALL_OFF: Outputs = { pulse: [0, 0, 0, 0, 0, 0, 0, 0], top: 24_999, 
 
 /** A board under test. */
 export class BoardRig {
-  readonly board = new EmulatedBoard({ image, elf });
+  readonly board: EmulatedBoard;
   outputs: Outputs = structuredClone(ALL_OFF);
 
-  constructor() {
+  constructor(parts: Partial<PartTimes> = {}) {
+    this.board = new EmulatedBoard({ image, elf, parts });
     this.board.powerOn();
     this.board.watch("stages_apply", () => this.#putOutputs());
     this.board.runFor(RESTED_US);

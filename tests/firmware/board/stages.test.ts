@@ -147,3 +147,32 @@ describe("the arm switch", () => {
     expect(rig.board.pins.level(gpioOf("fuel4"))).toBe(1);
   });
 });
+
+describe("a wrap of the counter between the writes of a fresh pulse", () => {
+  const CORE = { csr: 0x40050050, ctr: 0x40050058, top: 0x40050060 };
+  const LONGEST_TOP = 62_499;
+
+  test.prop([fc.integer({ min: 12_499, max: 60_000 }), share], { numRuns: 6 })(
+    "leaves the counter within its top: the first pulse comes at once and is whole",
+    (newTop, part) => {
+      const rig = new BoardRig();
+      const pulse = Math.max(2_000, Math.round(part * newTop));
+      rig.outputs = { ...ALL_OFF, top: LONGEST_TOP, pulse: [pulse, pulse, 0, 0, 0, 0, 0, 0] };
+      rig.board.runFor(200_000);
+      rig.rest();
+      const { core } = rig.board.chip.rp2040;
+      const { writeUint32 } = core;
+      core.writeUint32 = (address, value) => {
+        writeUint32.call(core, address, value);
+        if (address !== CORE.top) return;
+        core.writeUint32 = writeUint32;
+        if (core.readUint32(CORE.csr) & 1) writeUint32.call(core, CORE.ctr, LONGEST_TOP);
+        rig.board.chip.runner.wait(600);
+      };
+      rig.outputs = { ...ALL_OFF, top: newTop, pulse: [pulse, pulse, 0, 0, 0, 0, 0, 0] };
+      const startNs = rig.board.nowNs;
+      rig.board.runFor(3_000);
+      expect(rises(rig.board.pins.edges("nitrous1"))[0]! - startNs).toBeLessThan(2e6);
+    },
+  );
+});

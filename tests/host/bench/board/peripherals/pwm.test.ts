@@ -145,3 +145,20 @@ describe("one slice", () => {
     expect(() => to.write(STAGE1.ctr, 1000)).toThrow("above its top");
   });
 });
+
+describe("a counter above its top", () => {
+  test.prop([fc.integer({ min: 1, max: 60_000 }), fc.integer({ min: 1, max: 5_000 })], { numRuns: 10 })(
+    "is refused, set while the slice runs or before it is started: it would count to 65535 first",
+    (top, above) => {
+      const running = bench();
+      start(running, 250, top, 1, 1);
+      expect(() => running.write(STAGE1.ctr, top + above)).toThrow("above its top");
+      const stopped = bench();
+      start(stopped, 250, top + above, 1, 1);
+      stopped.write(STAGE1.csr, 0);
+      stopped.write(STAGE1.ctr, top + above);
+      stopped.write(STAGE1.top, top);
+      expect(() => stopped.write(STAGE1.csr, 1)).toThrow("above its top");
+    },
+  );
+});

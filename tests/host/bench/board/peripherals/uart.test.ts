@@ -150,3 +150,23 @@ describe("receiver", () => {
     expect(() => uart().read(UART)).toThrow("empty");
   });
 });
+
+describe("a new speed", () => {
+  const BITS = 15;
+  test.prop([fc.constantFrom(9600, 115_200, 921_600), fc.double({ min: 0, max: 2, noNaN: true })], {
+    numRuns: 12,
+  })("is latched 15 bit times after the disable, and refused before", (baud, part) => {
+    const to = uart(baud);
+    to.write(UART + 0x30, 0);
+    to.board.run(to.board.nowNs + (part * BITS * to.frameNs) / 10);
+    const latch = () => to.write(UART + 0x2c, 0x70);
+    if (part < 0.99) expect(latch).toThrow("bit times after the disable");
+    else if (part > 1.01) expect(latch).not.toThrow();
+  });
+
+  test("is refused while the UART is enabled", () => {
+    const to = uart();
+    to.board.runFor(1000);
+    expect(() => to.write(UART + 0x2c, 0x70)).toThrow("enabled");
+  });
+});
