@@ -27,6 +27,18 @@ export const FLASH_ERRORS = {
     todo: "use a board with an RP2040",
     long: "The volume's INFO_UF2.TXT names another board. The image would not run on it.",
   },
+  "stays-in-boot": {
+    exit: EXIT.tryAgain,
+    what: "the board is still in its boot mode: it did not take the image",
+    todo: "unplug the board, hold BOOTSEL while you plug it in again, and repeat headgate flash",
+    long: "A board leaves its boot mode by itself when it has taken a whole image; its disk then vanishes. This one was still there long after the copy. It runs nothing, so nothing can flow.",
+  },
+  "not-restarted": {
+    exit: EXIT.mismatch,
+    what: "the controller that answers has not restarted since the image was copied: it is not the board that was flashed",
+    todo: "connect the line of the board that was flashed, and check it with headgate status",
+    long: "The controller's clock has run for longer than the time since the copy. What it reports of its image says nothing of the board that took the copy.",
+  },
   "image-differs": {
     exit: EXIT.mismatch,
     what: "the controller does not run the image that was written",

@@ -57,6 +57,18 @@ export const LINK_ERRORS = {
     todo: "check that the right port was chosen, and that nothing else uses this line",
     long: "Bytes arrived, but none of them made a whole frame with the right check sum. Another device, another speed, or a very noisy line looks like this.",
   },
+  "line-echo": {
+    exit: EXIT.noDevice,
+    what: "every request comes back unchanged, and no controller answers",
+    todo: "TX and RX of the adapter are connected with each other: connect TX to the controller's RX and RX to its TX",
+    long: "Whole requests of this tool arrived on its own receiving wire. A controller never sends such frames. Either the two wires touch, or the plug is a loop for tests.",
+  },
+  "wrong-answer": {
+    exit: EXIT.mismatch,
+    what: "the controller's answer has another form than this version of the tool knows",
+    todo: "flash the image that belongs to this version of the tool, or use the tool that belongs to the image",
+    long: "The answer arrived undamaged, with the right check sum, but with another length than the table of messages says. Asking again would not change it.",
+  },
   "link-lost": {
     exit: EXIT.linkLost,
     what: "the line to the controller was lost",

@@ -9,6 +9,18 @@ export const LOGBOOK_ERRORS = {
     todo: "`headgate runs` lists the runs that it has",
     long: "The log is a ring: the oldest runs give way to the newest. A run is stored when the controller has been off for half a second after it.",
   },
+  "log-not-empty": {
+    exit: EXIT.no,
+    what: "the run log is not empty after it was erased",
+    todo: "run headgate erase again; if it stays so the flash chip is worn or damaged",
+    long: "After the erase the log's state and the beginning of every sector are read again. Something was still there.",
+  },
+  restarted: {
+    exit: EXIT.tryAgain,
+    what: "the controller restarted while it erased its log, and the log is not empty",
+    todo: "check the controller's supply, then run headgate erase again",
+    long: "The controller's clock began anew during the erase. A restart ends an erase; what was not erased yet is still there.",
+  },
   "log-busy": {
     exit: EXIT.tryAgain,
     what: "the controller is at work on its log",

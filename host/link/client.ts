@@ -1,10 +1,10 @@
 // Requests over a line: numbered, answered or repeated, with a deadline on every wait.
 import { Failure } from "#host/errors/failure.ts";
-import { BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
+import { ANSWER_BIT, BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
 import { type Clock, realClock } from "./clock.ts";
 import { decodeFrame, encodeFrame, type Frame, frameBytes } from "./frame.ts";
 import type { Line } from "./line.ts";
-import { messageNamed, Refused } from "./message.ts";
+import { messageNamed, refusalOf, wrongAnswer } from "./message.ts";
 import { Pace } from "./pace.ts";
 import { type Decoded, decodePayload, encodePayload, type Values } from "./payload.ts";
 import { FrameSplitter } from "./splitter.ts";
@@ -19,6 +19,8 @@ export interface LinkCounts {
   damaged: number;
   /** Good frames that nobody was waiting for: late doubles. */
   stray: number;
+  /** Good frames that are requests: what was sent comes back. */
+  echoes: number;
   bytesIn: number;
   bytesOut: number;
 }
@@ -71,7 +73,15 @@ const STRANGE_MS = 10_000;
 /** Client side of the link. */
 export class LinkClient {
   readonly line: Line;
-  readonly counts: LinkCounts = { requests: 0, repeats: 0, damaged: 0, stray: 0, bytesIn: 0, bytesOut: 0 };
+  readonly counts: LinkCounts = {
+    requests: 0,
+    repeats: 0,
+    damaged: 0,
+    stray: 0,
+    echoes: 0,
+    bytesIn: 0,
+    bytesOut: 0,
+  };
   readonly clock: Clock;
   /** Length of the pieces in which more than one request can hold is moved, bytes; it follows what the line carries. */
   pieceBytes = MOST_PIECE_BYTES;
@@ -122,6 +132,10 @@ export class LinkClient {
   private take(piece: Uint8Array): void {
     if (piece.length === 0) return;
     const frame = decodeFrame(piece);
+    if (frame && (frame.kind & ANSWER_BIT) === 0) {
+      this.counts.echoes++;
+      return;
+    }
     this.heard ||= frame !== undefined || this.waiting.resembles(piece);
     if (frame === undefined) {
       this.counts.damaged++;
@@ -131,7 +145,7 @@ export class LinkClient {
 
   /**
    * Sends a request, again and again where needed, and waits for its answer. Requests made meanwhile wait their turn.
-   * Fails with `Refused`, `silent`, `not-headgate`, `link-timeout`, `link-lost` or `interrupted`.
+   * Fails with `Refused`, `wrong-answer`, `line-echo`, `silent`, `not-headgate`, `link-timeout`, `link-lost` or `interrupted`.
    */
   request(name: string, values: Values = {}, options: RequestOptions = {}): Promise<Decoded> {
     const turn = this.queue.then(() => this.ask(messageNamed(name), values, options));
@@ -201,18 +215,19 @@ export class LinkClient {
     return outcome;
   }
 
-  /** An answer of the wrong length counts as damage. */
+  /** Its check sum is right: an answer of another length is no damage, and asking again would not change it. */
   private understand(message: Message, frame: Frame | undefined): Decoded | undefined {
     if (frame === undefined) return undefined;
-    if (frame.kind === REFUSAL_KIND) throw new Refused(message, frame.payload);
+    if (frame.kind === REFUSAL_KIND) throw refusalOf(message, frame.payload);
     const decoded = decodePayload(message.answer, frame.payload);
-    if (decoded === undefined) this.counts.damaged++;
+    if (decoded === undefined) throw wrongAnswer(message, frame.payload.length);
     return decoded;
   }
 
-  /** Why nothing came in answer to a request: `link-timeout`, `not-headgate` or `silent`. */
+  /** Why nothing came in answer to a request: `link-timeout`, `line-echo`, `not-headgate` or `silent`. */
   noAnswer(request: string): Failure {
     if (this.heard) return new Failure("link-timeout", { data: { request } });
+    if (this.counts.echoes > 0) return new Failure("line-echo", { data: { line: this.line.name } });
     return new Failure(this.counts.bytesIn > 0 ? "not-headgate" : "silent", {
       data: { line: this.line.name },
     });

@@ -3,7 +3,7 @@
 import type { ErrorCode } from "#host/errors/codes.ts";
 import { Failure } from "#host/errors/failure.ts";
 import { RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
-import { MESSAGES, type Message, REFUSAL, REFUSALS } from "#shared-schema/link/messages.ts";
+import { MESSAGES, type Message, packedBytes, REFUSAL, REFUSALS } from "#shared-schema/link/messages.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { decodePayload, numberOf } from "./payload.ts";
 
@@ -14,6 +14,17 @@ export function messageNamed(name: string): Message {
   const found = MESSAGES.find((message) => message.name === name);
   if (!found) throw new Error(`no message ${name}`);
   return found;
+}
+
+/** An answer that this version of the messages does not know, though it arrived undamaged. */
+export function wrongAnswer({ name, answer }: Message, bytes: number): Failure {
+  const fixed = packedBytes(answer);
+  const expected = answer.tail === undefined ? `${fixed} bytes` : `${fixed} to ${fixed + answer.tail} bytes`;
+  return new Failure("wrong-answer", {
+    what: `the controller answered \`${name}\` with ${bytes} bytes`,
+    expected,
+    data: { request: name, bytes },
+  });
 }
 
 const CODES: Readonly<Partial<Record<Reason, ErrorCode>>> = {
@@ -43,6 +54,13 @@ export class Refused extends Failure {
     });
     this.reason = reason;
   }
+}
+
+/** What a refusal says; `wrong-answer` where it has another form than this version knows. */
+export function refusalOf(message: Message, payload: Uint8Array): Failure {
+  return payload.length === packedBytes(REFUSAL)
+    ? new Refused(message, payload)
+    : wrongAnswer(message, payload.length);
 }
 
 function faultOf(values: NonNullable<ReturnType<typeof decodePayload>>["values"]): {

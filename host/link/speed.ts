@@ -12,7 +12,7 @@ const SETTLE_MS = 5;
 /** So many answers in a row must come without a mistake. */
 const PROOFS = 3;
 
-const NO_ANSWER: readonly string[] = ["link-timeout", "silent", "not-headgate"];
+const NO_ANSWER: readonly string[] = ["link-timeout", "silent", "not-headgate", "line-echo"];
 const unanswered = (thrown: unknown): boolean => thrown instanceof Failure && NO_ANSWER.includes(thrown.code);
 
 /** Does the request get its answer in time? Fails only with a lost line. */

@@ -5,18 +5,23 @@ import {
   MESSAGES,
   type Message,
   type Payload,
+  PROTOCOL_VERSION,
   packedBytes,
   REFUSAL,
   REFUSAL_KIND,
   REFUSALS,
   SLOT_NOTES,
 } from "../link/messages.ts";
-import { OUTPUT_BITS, SWITCH_BITS } from "../model/blocks.ts";
+import { OUTPUT_BITS, SWITCH_BITS, TRAPS } from "../model/blocks.ts";
 import { INTERLOCKS, MODES } from "../model/interlocks.ts";
 import { UNITS } from "../model/units.ts";
+import { RULES } from "../rules/rules.ts";
 import { referenceOf } from "../settings/entries.ts";
+import { LAYOUT_VERSION } from "../settings/settings.ts";
 import { WORDS, type Word, wordAt } from "../settings/words.ts";
+import { fingerprint } from "./fingerprint.ts";
 import { code, table } from "./markdown.ts";
+import { RULE_IDS } from "./rule-table.ts";
 
 const BYTES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
 const hex = (byte: number): string => code(`0x${byte.toString(16).padStart(2, "0")}`);
@@ -67,8 +72,34 @@ function numberTexts(): string {
     ["output bits (`flags`)", numbers(OUTPUT_BITS)],
     ["slot notes (`slotNote`)", numbers(SLOT_NOTES)],
     ["refusal reasons (`reason`)", numbers(REFUSALS)],
+    ["traps (`bootDetail`)", numbers(TRAPS)],
   ];
   return `## Numbers with a meaning\n\n${table(["what", "numbers"], rows)}\n`;
+}
+
+/** What a host compares before anything else. */
+function versionText(): string {
+  const rows = [
+    ["`protocol`", String(PROTOCOL_VERSION)],
+    ["`layout`", String(LAYOUT_VERSION)],
+    ["`fingerprint`", `0x${fingerprint().toString(16).padStart(8, "0")}`],
+    ["`settingsBytes`", String(2 * WORDS.length)],
+  ];
+  return `## This version\n\nWhat the answer to ${code("hello")} holds in an image of this version.\n\n${table(["field", "value"], rows)}\n`;
+}
+
+const RULE_TEXTS: Readonly<Record<string, string>> = {
+  limit: "the word lies outside its limits",
+  unused: "the word is not in use and is not 0",
+};
+
+function ruleText(): string {
+  const rows = RULE_IDS.map((id, number) => [
+    String(number),
+    code(id),
+    RULE_TEXTS[id] ?? RULES.find((rule) => rule.id === id)?.text ?? "",
+  ]);
+  return `## Rules\n\nNumbers of ${code("rule")} in a refusal with the reason ${code("badSettings")}.\n\n${table(["number", "rule", "what it asks"], rows)}\n`;
 }
 
 /** The last part of a path into ramp points is 0 for the place and 1 for the share, not a place in a list. */
@@ -133,10 +164,12 @@ function blockText(): string {
 /** All tables of the page, between its two markers. */
 export function linkTables(): string {
   return [
+    versionText(),
     "## Messages\n\nOffsets are in bytes from the start of the payload.\n\n",
     ...MESSAGES.map(messageText),
     `### Refusal: ${hex(REFUSAL_KIND)}\n\nComes instead of any answer.\n\n${payloadText("Payload", REFUSAL)}`,
     numberTexts(),
+    ruleText(),
     blockText(),
   ].join("");
 }

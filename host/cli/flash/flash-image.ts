@@ -13,14 +13,17 @@ import {
   onlyVolume,
   takesImage,
 } from "#host/image/volume.ts";
-import { boardWords } from "#host/link/board-number.ts";
+import { boardWords, NO_BOARD_ID } from "#host/link/board-number.ts";
 import type { Hello } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
+import { uptimeMs } from "#host/link/uptime.ts";
 import type { Copy } from "#host/settings/copies.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import { askYes } from "../ask.ts";
-import { withController } from "../line/connect.ts";
+import { type Connection, withController } from "../line/connect.ts";
 import { keptAdvice } from "../line/kept-settings-advice.ts";
+import { requireBoard } from "../load/active.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import { copyBefore, fateOf, keepsSettings, loadCopy } from "./carry-settings.ts";
@@ -33,6 +36,8 @@ const NOT_CONFIRMED =
 const FLASHED = "FLASHED";
 
 const LOOK_AGAIN_MS = 200;
+/** Longest time that a board takes to leave its boot mode after the last block of an image (from memory, with room). */
+const LEAVE_MS = 15_000;
 /** The boot mode shows up as a volume within some seconds, and somebody may have to mount it. */
 const VOLUME_MS = 20_000;
 /** From the copy to an answer: erase and program of the image, the start, and the port when it shares the USB cable. */
@@ -77,6 +82,29 @@ async function waitForVolume(session: Session, named: string | undefined): Promi
     if (clock.nowMs() > untilMs) throw new Failure("no-volume");
     await new Promise<void>((done) => void clock.after(LOOK_AGAIN_MS, done));
   }
+}
+
+/** Waits until the board has left its boot mode. Fails with `stays-in-boot` when it does not. */
+async function waitUntilGone(session: Session, { folder }: BootVolume): Promise<void> {
+  const { clock, signal } = session.io;
+  const untilMs = clock.nowMs() + LEAVE_MS;
+  while (bootVolume(folder)) {
+    if (signal.aborted) throw new Failure("interrupted");
+    if (clock.nowMs() > untilMs) throw new Failure("stays-in-boot", { data: { volume: folder } });
+    await new Promise<void>((done) => void clock.after(LOOK_AGAIN_MS, done));
+  }
+}
+
+/** Is it the board that took the image? It has started since `copiedMs` and has the number that it had. */
+async function requireSameBoard(
+  { client, device }: Connection,
+  copiedMs: number,
+  before: Hello | undefined,
+): Promise<void> {
+  const numbered = before !== undefined && before.boardId !== NO_BOARD_ID;
+  if (numbered && device.boardId !== NO_BOARD_ID) requireBoard(device, before.boardId);
+  if (device.protocol !== PROTOCOL_VERSION) return;
+  if ((await uptimeMs(client)) > client.clock.nowMs() - copiedMs) throw new Failure("not-restarted");
 }
 
 const settingsOf = (device: Hello): string =>
@@ -124,9 +152,11 @@ export async function flashImage(session: Session, options: FlashOptions): Promi
   const volume = inBoot ?? (await waitForVolume(session, options.volume));
   session.talk(`copying to ${volume.folder} (${volume.model})`);
   session.verdict = NOT_CONFIRMED;
+  const copiedMs = session.io.clock.nowMs();
   const said = copyImage(volume, image.uf2);
   if (said !== undefined) session.talk(`the volume is gone (${said}); the controller's answer decides`);
-  return confirm(session, options, image, before);
+  await waitUntilGone(session, volume);
+  return confirm(session, options, image, before, copiedMs);
 }
 
 function dryResult(
@@ -148,8 +178,16 @@ function dryResult(
 const facts = ({ version, crc, fingerprint }: Image): ImageFacts => ({ version, crc, fingerprint });
 
 /** What the controller says and gives back after its restart. */
-async function askAfter(session: Session, options: FlashOptions, image: Image): Promise<Hello> {
-  return withController(session, { ...options, wait: ANSWER_S }, async ({ client, device }) => {
+async function askAfter(
+  session: Session,
+  options: FlashOptions,
+  image: Image,
+  before: Before | undefined,
+  copiedMs: number,
+): Promise<Hello> {
+  return withController(session, { ...options, wait: ANSWER_S }, async (connection) => {
+    const { client, device } = connection;
+    await requireSameBoard(connection, copiedMs, before?.device);
     requireImage(device, image);
     if (device.slot !== "none" && device.fingerprint === FINGERPRINT) {
       const block = await readSettings(client);
@@ -165,13 +203,15 @@ async function confirm(
   options: FlashOptions,
   image: Image,
   before: Before | undefined,
+  copiedMs: number,
 ): Promise<Result> {
-  const after = await askAfter(session, options, image);
+  const after = await askAfter(session, options, image, before, copiedMs);
   const kept = before !== undefined && keepsSettings(before.device, image);
   if (kept && after.settingsCrc !== before.device.settingsCrc)
     throw new Failure("settings-differ", {
       data: { before: before.device.settingsCrc, after: after.settingsCrc },
     });
+  if (before && before.device.boardId !== NO_BOARD_ID) requireBoard(after, before.device.boardId);
   session.verdict = FLASHED;
   const copy = before?.copy;
   const same = after.boardId === before?.device.boardId && after.fingerprint === FINGERPRINT;

@@ -1,6 +1,7 @@
 // `headgate doctor`: why a controller is not reached, or how good the line to it is; every hint only after its cause was seen.
 import { EXIT, type ExitCode } from "#host/errors/exit.ts";
 import { Failure } from "#host/errors/failure.ts";
+import type { Hello } from "#host/link/device.ts";
 import type { LineQuality } from "#host/link/quality.ts";
 import type { AddCommand } from "../command.ts";
 import { wholeNumber, withPort } from "../options.ts";
@@ -12,18 +13,56 @@ interface Options extends PortOptions {
   readonly seconds: number;
 }
 
-/** Measures the line, or says why it could not. */
-async function measure(session: Session, options: Options): Promise<LineQuality | Failure> {
+/** What was found: who answers, how good the line is, or why that is not known. */
+interface Found {
+  readonly device?: Hello;
+  readonly quality?: LineQuality;
+  readonly failure?: Failure;
+}
+
+/** Asks who answers, then measures the line. Only a controller of this version can be asked for more than that. */
+async function measure(session: Session, options: Options): Promise<Found> {
   const { withController } = await import("./connect.ts");
+  const { requireFit } = await import("#host/link/device.ts");
   const { lineQuality } = await import("#host/link/quality.ts");
+  let found: Hello | undefined;
   try {
-    return await withController(session, options, ({ client }) =>
-      lineQuality(client, 1000 * options.seconds, session.io.clock),
-    );
+    return await withController(session, options, async ({ client, device }) => {
+      found = device;
+      requireFit(device);
+      return { device, quality: await lineQuality(client, 1000 * options.seconds, session.io.clock) };
+    });
   } catch (thrown) {
-    if (thrown instanceof Failure && thrown.code !== "interrupted") return thrown;
+    if (thrown instanceof Failure && thrown.code !== "interrupted")
+      return { failure: thrown, ...(found ? { device: found } : {}) };
     throw thrown;
   }
+}
+
+async function deviceLines(device: Hello | undefined): Promise<string[]> {
+  if (!device) return [];
+  const { boardWords } = await import("#host/link/board-number.ts");
+  const { imageVersion, imageGood, boardId } = device;
+  return [
+    `${boardWords(boardId)} answers: image ${imageVersion}, check sum ${imageGood ? "good" : "WRONG"}`,
+    ...(imageGood
+      ? []
+      : ["the image on the controller is damaged, so it cannot arm: put it in again with headgate flash"]),
+  ];
+}
+
+function failureLines({ device, failure }: Found): string[] {
+  if (!failure) return [];
+  return [
+    `${device ? "" : "no controller: "}${failure.message}`,
+    `do: ${failure.todo}`,
+    `more: headgate explain ${failure.code}`,
+  ];
+}
+
+function exitOf({ device, quality, failure }: Found): ExitCode {
+  if (failure) return failure.exit;
+  return quality && clean(quality) && device?.imageGood ? EXIT.yes : EXIT.no;
 }
 
 const clean = (q: LineQuality): boolean => q.repeats + q.damagedHere + q.damagedThere === 0;
@@ -57,21 +96,24 @@ async function ruleLines(looks: readonly PortLook[]): Promise<string[]> {
 async function doctor(session: Session, options: Options): Promise<Result> {
   const { lookAtPorts, portRows } = await import("./port-access.ts");
   const looks = await lookAtPorts(session);
-  const outcome = await measure(session, options);
-  const failed = outcome instanceof Failure;
-  const exit: ExitCode = failed ? outcome.exit : clean(outcome) ? EXIT.yes : EXIT.no;
-  const lines = failed
-    ? [`no controller: ${outcome.message}`, `do: ${outcome.todo}`, `more: headgate explain ${outcome.code}`]
-    : qualityLines(outcome);
-  const error = failed
-    ? { error: { code: outcome.code, what: outcome.message, todo: outcome.todo, exit } }
+  const found = await measure(session, options);
+  const { device, quality, failure } = found;
+  const exit = exitOf(found);
+  const lines = [
+    ...(await deviceLines(device)),
+    ...failureLines(found),
+    ...(quality ? qualityLines(quality) : []),
+  ];
+  const error = failure
+    ? { error: { code: failure.code, what: failure.message, todo: failure.todo, exit } }
     : {};
   return {
     exit,
     data: {
       ports: looks.map(({ port, access }) => ({ ...port, access })),
       ...error,
-      quality: failed ? null : outcome,
+      device: device ?? null,
+      quality: quality ?? null,
     },
     lines: [...portRows(looks, session.width), "", ...(await ruleLines(looks)), ...session.wrapped(...lines)],
   };

@@ -8,7 +8,14 @@ import type { Session } from "../session.ts";
 import { activeNow, type Expected, failureOf, verdictOf } from "./active.ts";
 import { NOT_CONFIRMED, NOT_LOADED } from "./verdict.ts";
 
-const LINK_CODES: readonly string[] = ["link-lost", "link-timeout", "silent", "not-headgate", "interrupted"];
+const LINK_CODES: readonly string[] = [
+  "link-lost",
+  "link-timeout",
+  "silent",
+  "not-headgate",
+  "line-echo",
+  "interrupted",
+];
 
 /** Did the line fail, rather than the controller refuse? */
 export const isLinkFailure = (thrown: unknown): boolean =>

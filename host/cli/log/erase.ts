@@ -1,4 +1,4 @@
-// `headgate erase`: empties the run log of a controller, after one question, and waits until it is empty.
+// `headgate erase`: empties the run log of a controller, after one question, and says that it is empty when it has read so.
 import { Failure } from "#host/errors/failure.ts";
 import { numberOf } from "#host/link/payload.ts";
 import { askYes } from "../ask.ts";
@@ -15,7 +15,7 @@ const LOOK_AGAIN_MS = 500;
 /** Longest time that one sector may take: 0.4 s (from memory, unverified for the part), and what lies between two. */
 const SECTOR_MS = 500;
 
-/** Waits until the controller says that nothing is left. Fails with `log-busy` when it takes longer than it may. */
+/** Waits until the controller is done. Fails with `log-busy` when it takes longer than it may. */
 async function waitUntilErased(session: Session, { client }: Connection, sectors: number): Promise<void> {
   const { LinkLog } = await import("#host/link/log.ts");
   const { pauseOn } = await import("#host/link/clock.ts");
@@ -28,17 +28,40 @@ async function waitUntilErased(session: Session, { client }: Connection, sectors
   }
 }
 
+/** Reads that nothing is left: the log's state, and the first head of every sector. */
+async function isEmpty({ client }: Connection, sectors: number): Promise<boolean> {
+  const { LinkLog } = await import("#host/link/log.ts");
+  const { SECTOR_PAGES } = await import("#host/logbook/find-runs.ts");
+  const log = new LinkLog(client);
+  if ((await log.info()).sequence !== 0) return false;
+  const heads = await log.heads(0, SECTOR_PAGES, sectors);
+  return heads.every((head) => head.every((byte) => byte === 0xff));
+}
+
+/** Erases and looks. Fails with `log-not-empty`, or `restarted` where the controller's clock began anew meanwhile. */
+async function eraseAndLook(session: Session, connection: Connection): Promise<void> {
+  const { uptimeWatch } = await import("#host/link/uptime.ts");
+  const { client } = connection;
+  const watch = await uptimeWatch(client);
+  const { values } = await client.request("logErase");
+  const sectors = numberOf(values, "sectors");
+  session.talk("erasing; leave the power on");
+  await waitUntilErased(session, connection, sectors);
+  const empty = await isEmpty(connection, sectors);
+  const restarted = await watch.hasRestarted();
+  if (!empty) throw new Failure(restarted ? "restarted" : "log-not-empty");
+  if (restarted) session.talk("the controller restarted meanwhile; its log is empty all the same");
+}
+
 async function erase(session: Session, options: Options): Promise<Result> {
   const { withController } = await import("../line/connect.ts");
   const { boardWords } = await import("#host/link/board-number.ts");
   const { requireFit } = await import("#host/link/device.ts");
   const board = await withController(session, options, async (connection) => {
-    const { client, device } = connection;
+    const { device } = connection;
     requireFit(device);
-    await askYes(session, `erase all runs stored on ${boardWords(device.boardId)}?`, options.yes === true);
-    const { values } = await client.request("logErase");
-    session.talk("erasing; leave the power on");
-    await waitUntilErased(session, connection, numberOf(values, "sectors"));
+    await askYes(session, `Erase all runs stored on ${boardWords(device.boardId)}?`, options.yes === true);
+    await eraseAndLook(session, connection);
     return device.boardId;
   });
   return {

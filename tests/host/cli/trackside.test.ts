@@ -182,6 +182,35 @@ describe("doctor", () => {
     expect((ran.json().quality as { damagedHere: number }).damagedHere).toBeGreaterThan(0);
   });
 
+  test("TX on RX: it knows its own requests", async () => {
+    const made = world();
+    made.device.receive = (bytes) => [...bytes];
+    const ran = await made.run("doctor", "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "line-echo", exit: 69 }, device: null });
+  });
+
+  test.each([
+    ["another table of settings", { fingerprint: 1 }, "schema-mismatch"],
+    ["other messages", { protocol: 9 }, "protocol-mismatch"],
+  ])("a controller with %s: it says who answers, and what to do", async (_, state, code) => {
+    const made = world();
+    Object.assign(made.device.state, state);
+    const ran = await made.run("doctor");
+    expect(ran.exit).toBe(76);
+    expect(ran.stdout).toContain("board 112233 answers: image 1.2.3, check sum good");
+    expect(ran.stdout).toContain(`headgate explain ${code}`);
+    expect(ran.stdout).not.toContain("no controller");
+  });
+
+  test("a damaged image: exit 1 over a clean line", async () => {
+    const made = world();
+    made.device.state.imageGood = false;
+    const ran = await made.run("doctor", "--seconds", "1");
+    expect(ran.exit).toBe(1);
+    expect(ran.stdout).toContain("the image on the controller is damaged");
+    expect(ran.stdout).toContain("the line is clean");
+  });
+
   test("no controller: the reason, and its own exit code", async () => {
     const made = world();
     made.ports = [];

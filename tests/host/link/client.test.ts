@@ -121,6 +121,32 @@ test.prop([seed, fc.constantFrom(0.03, 0.05, 0.1)], { numRuns: 25 })(
   },
 );
 
+describe("an answer of a wrong shape is called that, at once", () => {
+  test.each([
+    ["too long an answer", 0x81, 100],
+    ["too short an answer", 0x81, 3],
+    ["a refusal with more in it", 0xff, 9],
+  ])("%s", async (_, kind, length) => {
+    const wire = new Wire();
+    const payload = new Uint8Array(length).fill(1);
+    wire.device.receive = () => [...encodeFrame({ sequence: 1, kind, payload })];
+    const client = clientOn(wire);
+    const failure = await failureOf(wire, client.request("hello"));
+    expect(failure.code).toBe("wrong-answer");
+    expect([client.counts.repeats, client.counts.damaged]).toEqual([0, 0]);
+  });
+});
+
+test("a request that comes back unchanged is an echo; with a controller behind it, it does no harm", async () => {
+  const wire = new Wire();
+  const answers = wire.device.receive.bind(wire.device);
+  wire.device.receive = (bytes) => [...bytes];
+  expect((await failureOf(wire, hello(clientOn(wire)))).code).toBe("line-echo");
+  const both = new Wire(wire.device, wire.clock);
+  wire.device.receive = (bytes) => [...bytes, ...answers(bytes)];
+  expect((await both.clock.run(hello(clientOn(both)))).boardId).toBe("112233");
+});
+
 describe("refusals", () => {
   test.each([
     ["not off", "writeBegin", { id: 1, crc: 0, fingerprint: 0, length: 0 }, "not-off", "notOff"],

@@ -33,6 +33,7 @@ export interface TwinState {
   fingerprint: number;
   protocol: number;
   flashWorks: boolean;
+  imageGood: boolean;
   settings: number[] | undefined;
   /** 0 for none. */
   boardNumber: number;
@@ -51,6 +52,7 @@ export class DeviceTwin {
     fingerprint: FINGERPRINT,
     protocol: 3,
     flashWorks: true,
+    imageGood: true,
     settings: undefined,
     boardNumber: 0x112233,
     sequence: 0,
@@ -136,7 +138,15 @@ export class DeviceTwin {
       ...[...le(state.sequence, 4), ...le(stored ? crcOf(stored) : 0, 4)],
       ...le(state.boardNumber, 4),
       ...le(0, 4),
-      ...[1, state.off ? 0 : 1, 0, 0, stored ? 1 + (state.sequence % 2) : 0, stored ? 0 : 1, 0],
+      ...[
+        state.imageGood ? 1 : 0,
+        state.off ? 0 : 1,
+        0,
+        0,
+        stored ? 1 + (state.sequence % 2) : 0,
+        stored ? 0 : 1,
+        0,
+      ],
     ];
   }
 

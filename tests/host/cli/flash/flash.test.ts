@@ -1,13 +1,15 @@
 // `headgate flash` against an emulated board whose boot mode shows up as a folder that takes a UF2 file and vanishes.
-import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
+import { mkdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { crc32c } from "#host/codec/crc32c.ts";
 import { HEADER } from "#host/image/header.ts";
 import { decodeUf2, encodeUf2 } from "#host/image/uf2.ts";
 import { exampleDocument } from "#host/settings/example.ts";
+import { settingsBytes } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH as FLASH_MAP } from "#shared-schema/model/blocks.ts";
+import { slotBytes } from "../../../firmware/storage/scenarios.ts";
 import { RELEASED } from "../../../support/native-core.ts";
 import { BoardWorld } from "../board-world.ts";
 import { BootDisk, INFO } from "./boot-disk.ts";
@@ -87,6 +89,7 @@ describe("headgate flash", () => {
     mkdirSync(join(world.folder, "disk"));
     writeFileSync(join(world.folder, "disk", "INFO_UF2.TXT"), INFO);
     world.board.at(world.board.nowNs + 1e9, () => {
+      rmSync(join(world.folder, "disk"), { recursive: true });
       world.board.flash.bytes.set(decodeUf2(released).bytes);
       world.board.powerOn();
     });
@@ -109,6 +112,47 @@ describe("headgate flash", () => {
     expect(ran.stderr.replace(/\s+/g, " ")).toContain(
       "A copy is kept; the tool that belongs to the image loads a settings file after it",
     );
+  });
+});
+
+describe("whose answer it is", () => {
+  /** Another board's boot mode: a disk that the controller on the line knows nothing of. */
+  function strangeDisk(world: BoardWorld): string {
+    const folder = join(world.folder, "disk");
+    mkdirSync(folder);
+    writeFileSync(join(folder, "INFO_UF2.TXT"), INFO);
+    return folder;
+  }
+
+  test("a board that stays in its boot mode has not taken the image", async () => {
+    const world = new BoardWorld(Buffer.from(released));
+    strangeDisk(world);
+    expect((await world.run(...FLASH, "--json")).json()).toMatchObject({
+      error: { code: "stays-in-boot", exit: 75 },
+      verdict: expect.stringMatching(/^NOT CONFIRMED/),
+    });
+  });
+
+  test("a controller that ran all the time is not the board that was flashed", async () => {
+    const world = new BoardWorld(Buffer.from(released));
+    const folder = strangeDisk(world);
+    world.board.runFor(3_000_000);
+    world.board.at(world.board.nowNs + 1e9, () => rmSync(folder, { recursive: true }));
+    expect((await world.run(...FLASH, "--json")).json()).toMatchObject({
+      error: { code: "not-restarted", exit: 76 },
+      verdict: expect.stringMatching(/^NOT CONFIRMED/),
+    });
+  });
+
+  test("a board with another number is not the one that was flashed", async () => {
+    const { world, disk } = await worldWith(OLDER);
+    disk.spoil = (bytes) => {
+      const other = slotBytes(settingsBytes(exampleDocument(2)), 1, { number: 0x445566 });
+      world.board.flash.bytes.fill(0xff, FLASH_MAP.slotA);
+      world.board.flash.bytes.set(other, FLASH_MAP.slotA);
+      return bytes;
+    };
+    expect((await world.run(...FLASH, "--json")).json()).toMatchObject({ error: { code: "board-changed" } });
   });
 });
 

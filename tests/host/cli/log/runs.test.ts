@@ -99,4 +99,21 @@ describe("headgate erase", () => {
       world.board.flash.bytes.subarray(FLASH.logStart, FLASH.logEnd).every((byte) => byte === 0xff),
     ).toBe(true);
   });
+
+  test("does not say empty where something is left", async () => {
+    const { board } = world;
+    board.at(board.nowNs + 2e9, () => {
+      board.flash.bytes[FLASH.logStart]! = 0x12;
+    });
+    const ran = await world.run("erase", "--yes", "--json");
+    expect(ran.json()).toMatchObject({ ok: false, error: { code: "log-not-empty" } });
+  });
+
+  test("notices a restart in the middle", async () => {
+    const { board } = world;
+    board.flash.bytes[FLASH.logEnd - FLASH.sector] = 0;
+    board.at(board.nowNs + 2e9, () => board.pullReset());
+    const ran = await world.run("erase", "--yes", "--json");
+    expect(ran.json()).toMatchObject({ ok: false, error: { code: "restarted" } });
+  });
 });
