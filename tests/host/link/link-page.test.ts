@@ -6,8 +6,17 @@ import { crc32c } from "#host/codec/crc32c.ts";
 import { decodeFrame, encodeFrame, FRAME_MAX_BYTES } from "#host/link/frame.ts";
 import { decodePayload } from "#host/link/payload.ts";
 import { linkTables } from "#shared-schema/generate/link-doc.ts";
-import { ANSWER_BIT, MAX_PAYLOAD, MESSAGES, REFUSAL } from "#shared-schema/link/messages.ts";
+import { FINGERPRINT, RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
+import {
+  ANSWER_BIT,
+  MAX_PAYLOAD,
+  MESSAGES,
+  PROTOCOL_VERSION,
+  REFUSAL,
+} from "#shared-schema/link/messages.ts";
+import { TRAPS } from "#shared-schema/model/blocks.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
+import { tableRows } from "../../support/markdown.ts";
 
 const PAGE = readFileSync("docs/link.md", "utf8");
 const bytes = (text: string): Uint8Array =>
@@ -66,6 +75,40 @@ test("the longest frame is the one that the codec makes of a full payload withou
   const longest = encodeFrame({ sequence: 1, kind: 1, payload: new Uint8Array(MAX_PAYLOAD).fill(1) });
   expect(longest.length - 1).toBe(FRAME_MAX_BYTES);
   expect(PAGE).toContain(`The longest frame is ${FRAME_MAX_BYTES} bytes`);
+});
+
+describe("a client written from the page alone", () => {
+  const rowsUnder = (heading: string): string[][] => {
+    const part = PAGE.split(`\n## ${heading}\n`)[1]?.split("\n## ")[0] ?? "";
+    return tableRows(part).map((row) => row.map((cell) => cell.replaceAll("`", "")));
+  };
+
+  test("finds protocol, layout, fingerprint and length", () => {
+    expect(Object.fromEntries(rowsUnder("This version"))).toMatchObject({
+      protocol: String(PROTOCOL_VERSION),
+      fingerprint: `0x${FINGERPRINT.toString(16).padStart(8, "0")}`,
+      settingsBytes: String(2 * WORDS.length),
+    });
+  });
+
+  test("finds every rule by its number, with what it asks", () => {
+    const rows = rowsUnder("Rules");
+    expect(rows.map(([number, id]) => [Number(number), id])).toEqual([...RULE_IDS.entries()]);
+    expect(rows.every(([, , text]) => (text ?? "").length > 10)).toBe(true);
+  });
+
+  test("finds every trap by its number", () => {
+    const [, numbers] = rowsUnder("Numbers with a meaning").find(([what]) => what === "traps (bootDetail)")!;
+    expect(numbers).toBe(
+      Object.entries(TRAPS)
+        .map(([name, number]) => `${number} ${name}`)
+        .join(", "),
+    );
+  });
+
+  test("is told to compare the kind of a refusal", () => {
+    expect(PAGE).toMatch(/a refusal must name in its payload \(`kind`\) the request that it refuses/);
+  });
 });
 
 describe("tables", () => {
