@@ -4,34 +4,50 @@ import { SETTINGS } from "#shared-schema/settings/settings.ts";
 import type { SettingNode } from "#shared-schema/settings/table.ts";
 import { FULL_SHARE_PERMILLE } from "#shared-schema/settings/words.ts";
 
-/** Optional parts that a first file needs: an example stage is wet. */
-const INCLUDED: readonly string[] = ["fuelSolenoid"];
+/** Groups that a careful builder fits, as document paths. Leaving one out brings a caution of its own (settings-cautions.ts). */
+export const PROTECTIONS: readonly string[] = ["engine.jump", "throttle.position", "bottle", "fuel"];
 
-function example(node: SettingNode, stages: number): unknown {
-  switch (node.kind) {
-    case "number":
-    case "choice":
-      return node.example;
-    case "group":
-      return node.optional && !INCLUDED.includes(node.name) ? undefined : fields(node.fields, stages);
-    case "list":
-      return Array.from({ length: node.name === "stages" ? stages : node.min }, () =>
-        fields(node.fields, stages),
-      );
-    case "points":
-      return [
-        [0, 300],
-        [1500, FULL_SHARE_PERMILLE],
-      ];
+/** An example stage is wet, so it needs its fuel solenoid. */
+const NEEDED = "fuelSolenoid";
+
+/** Builds the example with the optional groups wanted. */
+class Example {
+  private readonly stages: number;
+  private readonly groups: readonly string[];
+
+  constructor(stages: number, groups: readonly string[]) {
+    this.stages = stages;
+    this.groups = groups;
+  }
+
+  private value(node: SettingNode, path: string): unknown {
+    switch (node.kind) {
+      case "number":
+      case "choice":
+        return node.example;
+      case "group": {
+        const left = node.optional && node.name !== NEEDED && !this.groups.includes(path);
+        return left ? undefined : this.fields(node.fields, `${path}.`);
+      }
+      case "list":
+        return Array.from({ length: node.name === "stages" ? this.stages : node.min }, () =>
+          this.fields(node.fields, `${path}.N.`),
+        );
+      case "points":
+        return [
+          [0, 300],
+          [1500, FULL_SHARE_PERMILLE],
+        ];
+    }
+  }
+
+  fields(nodes: readonly SettingNode[], at: string): Document {
+    const pairs = nodes.map((node) => [node.name, this.value(node, `${at}${node.name}`)] as const);
+    return Object.fromEntries(pairs.filter(([, value]) => value !== undefined));
   }
 }
 
-function fields(nodes: readonly SettingNode[], stages: number): Document {
-  const pairs = nodes.map((node) => [node.name, example(node, stages)] as const);
-  return Object.fromEntries(pairs.filter(([, value]) => value !== undefined));
-}
-
-/** A legal document with that many wet stages, 1 to 4. */
-export function exampleDocument(stages = 1): Document {
-  return fields(SETTINGS.fields, stages);
+/** A legal document with that many wet stages, 1 to 4, and those optional groups; by default with none. */
+export function exampleDocument(stages = 1, groups: readonly string[] = []): Document {
+  return new Example(stages, groups).fields(SETTINGS.fields, "");
 }

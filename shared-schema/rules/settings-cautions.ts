@@ -1,7 +1,7 @@
 // What is legal but unwise, as data in the form of the rules; a caution never blocks anything. All are common practice, no source.
 
 import { STAGES } from "../model/pins.ts";
-import { AXES, RAMPS_PER_STAGE, ROAD_SENDERS } from "../settings/choices.ts";
+import { AXES, RAMPS_PER_STAGE, ROAD_SENDERS, STAGE_KINDS } from "../settings/choices.ts";
 import { inUse, type Word, wordAt } from "../settings/words.ts";
 import type { Condition, Rule, Term } from "./rules.ts";
 
@@ -39,9 +39,57 @@ function risesWithWheelspin(ramp: string): Caution {
   };
 }
 
+/** Applies while all of these hold: a part that a careful builder fits is left out. */
+const leftOut = (id: string, blame: string, when: readonly Condition[], text: string): Caution => ({
+  id,
+  blame,
+  when,
+  terms: [],
+  constant: 1,
+  text,
+});
+
+const noProofOfFuel = (stage: string): Caution =>
+  leftOut(
+    "no-proof-of-fuel",
+    `${stage}.kind`,
+    [
+      { field: `${stage}.kind`, value: STAGE_KINDS.indexOf("wet") },
+      { field: "fuel", value: 0 },
+      { field: "lambda", value: 0 },
+    ],
+    "a wet stage and no proof of its fuel: when the pump, the fuel solenoid or its wire fails, nitrous flows alone and melts pistons; fit a fuel pressure sensor (`fuel`) or a lambda sensor (`lambda`)",
+  );
+
+/** Protections that the settings leave out. */
+const unprotected: readonly Caution[] = [
+  leftOut(
+    "no-throttle-position",
+    "throttle.switch",
+    [
+      { field: "throttle.switch", value: 1 },
+      { field: "throttle.position", value: 0 },
+    ],
+    "a switch alone proves the throttle: when it sticks or its wire is shorted, nitrous flows with the throttle shut; fit a throttle position sensor (`throttle.position`)",
+  ),
+  leftOut(
+    "no-bottle-sensor",
+    "bottle",
+    [{ field: "bottle", value: 0 }],
+    "no bottle pressure sensor: an overheated or an empty bottle goes unnoticed, and the mixture changes with its pressure; fit one (`bottle`)",
+  ),
+  leftOut(
+    "no-jump-watch",
+    "engine.jump",
+    [{ field: "engine.jump", value: 0 }],
+    "engine speed is not watched for jumps: noise on its wire can open the window or hold it open; add `engine.jump`",
+  ),
+];
+
 function stageCautions(s: number): Caution[] {
   const at = `stages.${s}`;
   return [
+    noProofOfFuel(at),
     ...Array.from({ length: RAMPS_PER_STAGE }, (_, r) => risesWithWheelspin(`${at}.ramps.${r}`)),
     closeToLimiter(`${at}.engineSpeed`),
     above(
@@ -68,6 +116,7 @@ export const CAUTIONS: readonly Caution[] = [
     0,
     "flow below 3000 rpm is allowed: at low engine speed each cylinder filling gets more charge than at high speed, and rods and pistons take the blow",
   ),
+  ...unprotected,
   closeToLimiter("windows.engineSpeed"),
   above(
     "fast-pulses",

@@ -1,6 +1,7 @@
 // `headgate flash`: a new image into the controller, proved by the controller's own answer.
 
 import type { AddCommand } from "../command.ts";
+import { WEAKEN } from "../load/options.ts";
 import { withPort } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import type { FlashOptions } from "./options.ts";
@@ -19,6 +20,7 @@ export const addFlash: AddCommand = (program, act) => {
       "where the board in its boot mode is, or will be, mounted; else it is looked for",
     )
     .option("--yes", "flash without asking")
+    .option(...WEAKEN)
     .option("--dry-run", "say what would be done, and do nothing")
     .description("put the released image into a controller")
     .action(act(flash));

@@ -7,11 +7,12 @@ import { diffLines } from "#host/report/terminal/diff.ts";
 import { type Copy, keepCopy } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
-import { askYes } from "../ask.ts";
+import { weakenings } from "#host/settings/protection.ts";
 import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
 import type { Result, Session } from "../session.ts";
 import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
+import { askLoad, tellHeldRises, tellWeakened } from "./ask-weakened.ts";
 import type { ToLoad } from "./loadable.ts";
 import type { LoadOptions } from "./options.ts";
 import { askOtherBoard, rememberBoard } from "./other-board.ts";
@@ -67,9 +68,20 @@ export function copied(keep: () => Copy): Copy {
   }
 }
 
-async function agree(session: Session, options: LoadOptions, what: ToLoad, device: Hello): Promise<void> {
+/** Shows first what protects less, then everything that changes, and asks. Fails with `needs-answer` or `declined`. */
+async function agree(
+  session: Session,
+  options: LoadOptions,
+  what: ToLoad,
+  device: Hello,
+  { held, copy, changes }: Done,
+): Promise<void> {
+  if (copy) session.talk(`copy of the present settings: ${copy.path}`);
+  const weakened = tellWeakened(session, held?.document, what.document);
+  for (const line of diffLines(changes, held === undefined, session.width, session.paint)) session.talk(line);
+  tellHeldRises(session, changes, what.document);
   await askOtherBoard(session, what, device, options.otherBoard === true);
-  await askYes(session, `Load ${what.file} into ${boardWords(device.boardId)}?`, options.yes === true);
+  await askLoad(session, options, what, device, weakened);
 }
 
 /** The number that this load offers the board: 0 when it has one. Fails with `board-changed` when it is not the board found first. */
@@ -109,10 +121,7 @@ async function steps(
   course.expected = { before: held?.block, wanted: what.block, boardId };
   if (held?.hash === what.hash && !boardNumber) return { held, copy, changes };
   if (!course.agreed) {
-    if (copy) session.talk(`copy of the present settings: ${copy.path}`);
-    for (const line of diffLines(changes, held === undefined, session.width, session.paint))
-      session.talk(line);
-    await agree(session, options, what, device);
+    await agree(session, options, what, device, { held, copy, changes });
     course.agreed = true;
   }
   const how = { baud: options.transferBaud, boardNumber };
@@ -201,6 +210,7 @@ function receipt(session: Session, what: ToLoad, course: Course, done: Done | un
       copy: done?.copy?.path ?? null,
       stored: stored ?? null,
       changes: done?.changes ?? null,
+      weakened: done?.held ? weakenings(done.held.document, what.document) : [],
       migrated: what.migrated,
     },
     lines: [

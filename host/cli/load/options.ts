@@ -6,6 +6,8 @@ import type { Session } from "../session.ts";
 /** Options of whatever loads settings. */
 export interface LoadOptions extends PortOptions {
   readonly yes?: true | undefined;
+  /** Load although a protection goes away or widens. */
+  readonly weaken?: true | undefined;
   readonly otherBoard?: true | undefined;
   /** Undefined: as fast as the line carries. */
   readonly transferBaud?: number | undefined;
@@ -19,6 +21,12 @@ export function withWait(session: Session, options: LoadOptions): LoadOptions {
   return { ...options, wait: options.wait ?? (session.interactive ? PERSON_WAITS : 0) };
 }
 
+/** For whatever loads settings, `headgate flash` too. */
+export const WEAKEN = [
+  "--weaken",
+  "load without the typed word although a protection goes away or widens",
+] as const;
+
 /** Adds the options of whatever loads settings. */
 export function withLoad<
   A extends unknown[],
@@ -27,5 +35,6 @@ export function withLoad<
 >(command: Parameters<typeof withPort<A, O, G>>[0]) {
   return withTransferBaud(withPort(command))
     .option("--yes", "load without asking")
+    .option(...WEAKEN)
     .option("--other-board", "load without asking although the file went into another board before");
 }

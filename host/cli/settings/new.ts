@@ -7,6 +7,24 @@ import type { Result, Session } from "../session.ts";
 interface Options {
   readonly stages: number;
   readonly name?: string | undefined;
+  readonly without?: string[] | undefined;
+}
+
+/** Protections to write: all but those left out. Fails with `usage` on a name that is none of them. */
+async function protectionsBut(without: readonly string[] = []): Promise<string[]> {
+  const { PROTECTIONS } = await import("#host/settings/example.ts");
+  const { fieldOf } = await import("#host/settings/field.ts");
+  const left = without.flatMap((text) => text.split(","));
+  const known = PROTECTIONS.map(fieldOf);
+  const unknown = left.find((name) => !known.includes(name));
+  if (unknown !== undefined) {
+    const { Failure } = await import("#host/errors/failure.ts");
+    throw new Failure("usage", {
+      what: `\`headgate new\` writes no group ${unknown} that could be left out`,
+      expected: `one of ${known.join(", ")}`,
+    });
+  }
+  return PROTECTIONS.filter((path) => !left.includes(fieldOf(path)));
 }
 
 /** Where an editor on this computer finds names, limits and meanings of all settings. */
@@ -20,8 +38,9 @@ async function create(session: Session, file: string | undefined, options: Optio
   const { exampleDocument } = await import("#host/settings/example.ts");
   const { formatSettings } = await import("#host/settings/write.ts");
   const { name, stages } = options;
+  const groups = await protectionsBut(options.without);
   const schema = file === undefined ? {} : { schema: await schemaUrl() };
-  const text = formatSettings(exampleDocument(stages), {
+  const text = formatSettings(exampleDocument(stages, groups), {
     ...schema,
     ...(name === undefined ? {} : { name }),
   });
@@ -42,6 +61,10 @@ export const addNew: AddCommand = (program, act) => {
   withCommon(program.command("new"))
     .argument("[file]", "file to write; must not exist yet")
     .option("--stages <number>", "how many stages", wholeNumber(1, 4), 2)
+    .option(
+      "--without <group...>",
+      "leave out a protection: engine.jump, throttle.position, bottle or fuel; may be given again",
+    )
     .option("--name <text>", "a name for these settings")
     .description("write a commented settings file to start from")
     .action(act(create));

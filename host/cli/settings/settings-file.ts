@@ -3,6 +3,7 @@ import { Failure } from "#host/errors/failure.ts";
 import { countLine, findingLines } from "#host/report/terminal/issues.ts";
 import { type Checked, checkSettings } from "#host/settings/check.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
+import type { SettingsCaution } from "#host/settings/issue.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { readText } from "../files.ts";
 import type { Session } from "../session.ts";
@@ -15,6 +16,7 @@ export interface GoodFile {
   readonly block: Uint8Array;
   readonly hash: string;
   readonly migrated: readonly string[];
+  readonly cautions: readonly SettingsCaution[];
 }
 
 /** A file with what its check found. */
@@ -67,5 +69,13 @@ export function goodFile(session: Session, file: string): GoodFile {
     const what = `${file} has ${countLine(issues.length, cautions.length)}; nothing was sent`;
     throw new Failure("bad-settings", { what, data: findingData(checked) });
   }
-  return { file, name, document, block: settingsBytes(document), hash: settingsHash(document), migrated };
+  return {
+    file,
+    name,
+    document,
+    block: settingsBytes(document),
+    hash: settingsHash(document),
+    migrated,
+    cautions,
+  };
 }

@@ -1,15 +1,21 @@
 // Cautions: each can be provoked, each stands at a place, and none of them blocks.
 import { describe, expect, test } from "vitest";
 import { checkSettings } from "#host/settings/check.ts";
-import { exampleDocument } from "#host/settings/example.ts";
+import { exampleDocument, PROTECTIONS } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { FULL_DOCUMENT } from "./documents.ts";
 
 /** The first ramp of a first file, whatever comments stand in it. */
 const OVER_TIME = /- over: time([^[]*)\[0 s, 30 %\]([^[]*)\[1\.5 s,/;
 
 /** For each caution: a change to a good file of so many stages that provokes it alone. */
 const PROVOKED: Record<string, readonly [stages: number, from: string | RegExp, to: string]> = {
+  "no-proof-of-fuel": [1, /^fuel:\n(?: .*\n)+/m, ""],
+  "no-throttle-position": [1, /^ {2}position:\n(?: {4}.*\n)+/m, ""],
+  "no-bottle-sensor": [1, /^bottle:\n(?: .*\n)+/m, ""],
+  "no-jump-watch": [1, /^ {2}jump:\n(?: {4}.*\n)+/m, ""],
   "low-speed": [1, "low-speed-acknowledged: no", "low-speed-acknowledged: yes"],
   "close-to-limiter": [1, "close: 6700 rpm", "close: 7000 rpm"],
   "fast-pulses": [1, "frequency: 20 Hz", "frequency: 31 Hz"],
@@ -29,7 +35,7 @@ test("there is a case for every caution", () => {
 
 describe.each(Object.entries(PROVOKED))("%s", (id, [stages, from, to]) => {
   test("is said at its place and blocks nothing", () => {
-    const text = `${formatSettings(exampleDocument(stages))}\n${ROAD}`.replace(from, to);
+    const text = `${formatSettings(exampleDocument(stages, PROTECTIONS))}\n${ROAD}`.replace(from, to);
     const longer = id === "long-stage" ? text.replace("longest: 8 s", "longest: 16 s") : text;
     const { document, issues, cautions } = checkSettings(longer);
     expect(issues).toEqual([]);
@@ -41,12 +47,44 @@ describe.each(Object.entries(PROVOKED))("%s", (id, [stages, from, to]) => {
 
 test("a ramp over the speed of an undriven wheel is not cautioned about", () => {
   const [stages, from, to] = PROVOKED["ramp-rises-with-wheelspin"]!;
-  const text = `${formatSettings(exampleDocument(stages)).replace(from, to)}\n${ROAD}`;
+  const text = `${formatSettings(exampleDocument(stages, PROTECTIONS)).replace(from, to)}\n${ROAD}`;
   expect(text).toContain("over: road-speed");
   expect(checkSettings(text).cautions).toHaveLength(1);
   expect(checkSettings(text.replace("driven-wheel", "undriven-wheel")).cautions).toEqual([]);
 });
 
+describe("a protection that is left out", () => {
+  const cautionsWithout = (...left: string[]): string[] => {
+    const groups = PROTECTIONS.filter((path) => !left.includes(path));
+    return checkSettings(formatSettings(exampleDocument(1, groups))).cautions.map(({ caution }) => caution);
+  };
+
+  test.each([
+    ["fuel", "no-proof-of-fuel"],
+    ["throttle.position", "no-throttle-position"],
+    ["bottle", "no-bottle-sensor"],
+    ["engine.jump", "no-jump-watch"],
+  ])("%s: %s, alone", (group, id) => {
+    expect(cautionsWithout(group)).toEqual([id]);
+  });
+
+  test("every protection of a first file has its caution", () => {
+    for (const group of PROTECTIONS) expect(cautionsWithout(group)).toHaveLength(1);
+    expect(cautionsWithout(...PROTECTIONS)).toHaveLength(PROTECTIONS.length);
+  });
+
+  test("a lambda sensor is a proof of fuel too; a position sensor alone needs no switch", () => {
+    const { fuel: _, lambda: __, ...plain } = FULL_DOCUMENT;
+    const said = (document: object): string[] =>
+      checkSettings(formatSettings(document as Document)).cautions.map(({ caution }) => caution);
+    expect(said({ ...plain, lambda: FULL_DOCUMENT.lambda })).not.toContain("no-proof-of-fuel");
+    expect(said({ ...plain, fuel: FULL_DOCUMENT.fuel })).not.toContain("no-proof-of-fuel");
+    expect(said(plain).filter((id) => id === "no-proof-of-fuel")).toHaveLength(3);
+    const position = FULL_DOCUMENT.throttle as object;
+    expect(said({ ...plain, throttle: { ...position, switch: "no" } })).not.toContain("no-throttle-position");
+  });
+});
+
 test("a first file has no cautions", () => {
-  expect(checkSettings(formatSettings(exampleDocument(2))).cautions).toEqual([]);
+  expect(checkSettings(formatSettings(exampleDocument(2, PROTECTIONS))).cautions).toEqual([]);
 });

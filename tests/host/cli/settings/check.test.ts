@@ -1,11 +1,12 @@
 // `headgate check` and `new`: what is printed, where, and with which exit code.
 import { describe, expect, test } from "vitest";
-import { exampleDocument } from "#host/settings/example.ts";
+import { exampleDocument, PROTECTIONS } from "#host/settings/example.ts";
 import { settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { World } from "../world.ts";
 
-const GOOD = formatSettings(exampleDocument());
+const FIRST = exampleDocument(1, PROTECTIONS);
+const GOOD = formatSettings(FIRST);
 
 describe("check", () => {
   test("a good file: exit 0 and its hash", async () => {
@@ -14,7 +15,7 @@ describe("check", () => {
     const ran = await world.run("check", "car.yaml");
     expect(ran).toMatchObject({ exit: 0, stderr: "" });
     expect(ran.stdout).toContain("0 errors, 0 cautions");
-    expect(ran.stdout).toContain(settingsHash(exampleDocument()));
+    expect(ran.stdout).toContain(settingsHash(FIRST));
   });
 
   test("a bad file: every place with file, line, column, what it got and takes", async () => {
@@ -92,6 +93,21 @@ describe("new", () => {
     expect(again.exit).toBe(64);
     expect(again.json()).toMatchObject({ ok: false, error: { code: "file-exists" } });
     expect(world.read("car.yaml")).toBe(before);
+  });
+
+  test("the protections that a careful builder fits are in it; --without takes them away", async () => {
+    const world = new World();
+    await world.run("new", "all.yaml");
+    const cautions = async (file: string): Promise<string[]> => {
+      const found = (await world.run("check", file, "--json")).json().cautions as { caution: string }[];
+      return [...new Set(found.map(({ caution }) => caution))].sort();
+    };
+    expect(await cautions("all.yaml")).toEqual([]);
+    await world.run("new", "less.yaml", "--without", "fuel,engine.jump", "bottle");
+    expect(await cautions("less.yaml")).toEqual(["no-bottle-sensor", "no-jump-watch", "no-proof-of-fuel"]);
+    const ran = await world.run("new", "none.yaml", "--without", "brakes");
+    expect(ran.exit).toBe(64);
+    expect(ran.stderr.replace(/\s+/g, " ")).toContain("engine.jump, throttle.position, bottle, fuel");
   });
 
   test("without a name the text goes to stdout alone", async () => {
