@@ -13,6 +13,7 @@ import { Failure } from "#host/errors/failure.ts";
 import { proofJunit } from "#host/report/proof/junit.ts";
 import { type ProofOrigin, proofPage } from "#host/report/proof/page.ts";
 import { proofLines } from "#host/report/proof/text.ts";
+import { unwiseLines } from "#host/report/proof/unwise.ts";
 import { type ProofVerdict, verdictOf } from "#host/report/proof/verdict.ts";
 import { NOTHING_PROVED } from "#host/report/proof/words.ts";
 import { cautionLines } from "#host/report/rehearsal/text.ts";
@@ -78,6 +79,7 @@ async function run(session: Session, good: GoodFile, only: string[] | undefined)
 
 function originOf(session: Session, good: GoodFile): ProofOrigin {
   return {
+    cautions: good.cautions.map(({ caution, field, text }) => ({ caution, field, text })),
     settingsName: good.file.split(/[\\/]/).at(-1) ?? good.file,
     settingsHash: good.hash,
     imageVersion: TOOL_VERSION,
@@ -138,6 +140,7 @@ export async function proveFile(session: Session, options: ProveOptions): Promis
         NO_LEVEL,
       ),
       ...written,
+      ...unwiseLines(origin.cautions, session.width),
       "",
       ...cautionLines(session.width),
       "",

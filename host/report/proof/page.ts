@@ -4,10 +4,13 @@ import { escapeHtml, htmlPage, htmlTable, type Section } from "../page.ts";
 import { CAUTIONS } from "../safety-notice.ts";
 import { outcomeOf } from "./rows.ts";
 import { countLine, HEAD, rowCells, timeText } from "./text.ts";
+import { type UnwiseSetting, unwiseSection } from "./unwise.ts";
 import { notCovered, type ProofVerdict } from "./verdict.ts";
 
 /** What the page says about where the proof came from. */
 export interface ProofOrigin {
+  /** What is legal but unwise in the settings. */
+  readonly cautions: readonly UnwiseSetting[];
   readonly settingsName: string;
   readonly settingsHash: string;
   readonly imageVersion: string;
@@ -53,6 +56,7 @@ function faultTable(findings: readonly Finding[]): string {
 /** The whole page. */
 export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, origin: ProofOrigin): string {
   const sections: Section[] = [
+    ...unwiseSection(origin.cautions),
     {
       heading: "Row by row",
       html: `<p>Times from the fault at the pin to all solenoid pins low, and to the open master relay: the worst of all trials.</p>${htmlTable(HEAD, verdict.rows.map(rowCells), NUMERIC)}`,

@@ -42,6 +42,7 @@ const origin = {
   imageVersion: "0.1.0",
   imageHash: "ab".repeat(32),
   date: "2026-05-01",
+  cautions: [],
 };
 
 describe("the table", () => {
