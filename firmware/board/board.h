@@ -40,6 +40,7 @@ uint32_t pins_switches(void);
 
 // stages.c
 void stages_start(void);
+void stages_fill(void);
 void stages_apply(void);
 void stages_cut(void);
 

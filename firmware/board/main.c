@@ -47,6 +47,7 @@ static void pass(void) {
   uint32_t start_us = now_us();
   CORE_INPUTS->switches = pins_switches() | adc_fill();
   pulses_fill();
+  stages_fill();
   CORE_INPUTS->rxLost = uart_lost();
   w2c_core_tick(&core, now_us());
   stages_apply();

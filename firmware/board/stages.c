@@ -32,20 +32,22 @@ void stages_cut(void) {
   running = 0;
 }
 
-// A channel with a pulse belongs to the PWM, one without to SIO. Fuel comes first and goes last.
-static inline void drive(uint32_t stage, uint32_t pulses) {
-  uint32_t nitrous = pulses & 0xffffu ? IO_FUNCTION_PWM : IO_FUNCTION_SIO;
-  uint32_t fuel = pulses >> 16 ? IO_FUNCTION_PWM : IO_FUNCTION_SIO;
-  if (nitrous == IO_FUNCTION_SIO) REG(IO_CTRL(NITROUS(stage))) = nitrous;
-  REG(IO_CTRL(FUEL(stage))) = fuel;
-  if (nitrous != IO_FUNCTION_SIO) REG(IO_CTRL(NITROUS(stage))) = nitrous;
+// Pins that run belong to the PWM, else to SIO. Fuel comes first and goes last.
+static inline void release(uint32_t stage) {
+  REG(IO_CTRL(NITROUS(stage))) = IO_FUNCTION_SIO;
+  REG(IO_CTRL(FUEL(stage))) = IO_FUNCTION_SIO;
+}
+
+static inline void drive(uint32_t stage) {
+  REG(IO_CTRL(FUEL(stage))) = IO_FUNCTION_PWM;
+  REG(IO_CTRL(NITROUS(stage))) = IO_FUNCTION_PWM;
 }
 
 // Pins may have been cut since the outputs were computed: looked at again with interrupts off, just before they are set.
-static void drive_if_acked(uint32_t stage, uint32_t pulses, uint32_t acked) {
+static void drive_if_acked(uint32_t stage, uint32_t acked) {
   interrupts_off();
   if (pulses_arm_cuts == acked) {
-    drive(stage, pulses);
+    drive(stage);
     running |= 1u << stage;
   }
   interrupts_on();
@@ -64,28 +66,20 @@ static void load_fresh_pulse(uint32_t stage, uint32_t pulses) {
 
 static void stop(uint32_t stage) {
   interrupts_off();
-  drive(stage, 0);
+  release(stage);
   running &= ~(1u << stage);
   interrupts_on();
 }
 
-static void change(uint32_t stage, uint32_t pulses, uint32_t acked) {
-  uint32_t old = compare[stage];
-  REG(PWM_CC(FIRST_SLICE + stage)) = pulses;
-  if (!(old & 0xffffu) != !(pulses & 0xffffu) || !(old >> 16) != !(pulses >> 16)) {
-    drive_if_acked(stage, pulses, acked);
-  }
-}
-
-static __attribute__((noinline)) void apply_stage(uint32_t stage, uint32_t pulses, uint32_t acked) {
+static __attribute__((noinline)) void apply_stage(uint32_t stage, uint32_t pulses, bool wanted, uint32_t acked) {
   bool runs = running & 1u << stage;
-  if (!pulses) {
+  if (!wanted) {
     if (runs) stop(stage);
   } else if (!runs) {
     load_fresh_pulse(stage, pulses);
-    drive_if_acked(stage, pulses, acked);
+    drive_if_acked(stage, acked);
   } else {
-    change(stage, pulses, acked);
+    REG(PWM_CC(FIRST_SLICE + stage)) = pulses;
   }
   compare[stage] = pulses;
 }
@@ -96,16 +90,21 @@ static void apply_retard(void) {
   REG(IO_CTRL(HG_PIN_RETARD)) = IO_FUNCTION_PWM;
 }
 
+// Tells the core how far each stage's period has come.
+void stages_fill(void) {
+  for (uint32_t stage = 0; stage < HG_STAGES; stage++) CORE_INPUTS->phase[stage] = (uint16_t)REG(PWM_CTR(FIRST_SLICE + stage));
+}
+
 // Brings the pins to what the core's outputs say. A cut that the core has not seen keeps every solenoid pin low. Mostly
 // nothing has changed, which two comparisons a stage find out.
 void stages_apply(void) {
   uint32_t acked = CORE_OUTPUTS->ackedCuts;
   bool seen = acked == pulses_arm_cuts;
   const volatile uint32_t *both_pulses = (const volatile uint32_t *)CORE_OUTPUTS->pulse;
-  uint32_t runs = running;
-  for (uint32_t stage = 0; stage < HG_STAGES; stage++, runs >>= 1) {
-    uint32_t pulses = seen ? both_pulses[stage] : 0;
-    if (pulses != compare[stage] || (runs & 1u) != (pulses != 0)) apply_stage(stage, pulses, acked);
+  uint32_t runs = running, wanted = seen ? CORE_OUTPUTS->runs : 0;
+  for (uint32_t stage = 0; stage < HG_STAGES; stage++, runs >>= 1, wanted >>= 1) {
+    uint32_t pulses = both_pulses[stage];
+    if (pulses != compare[stage] || ((runs ^ wanted) & 1u)) apply_stage(stage, pulses, wanted & 1u, acked);
   }
   apply_retard();
 }

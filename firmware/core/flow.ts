@@ -3,12 +3,13 @@ import { OUTPUTS_PULSE, SWITCH_LAUNCH } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { askFrom, following, passLead } from "./lead";
+import { drive, followPeriods, retardShare, shut } from "./patterns";
 import { allowedShare } from "./ramps";
-import { drive } from "./solenoids";
 import {
   addUntilFull,
   inputs,
   isArmed,
+  outputs,
   Stage,
   setting,
   stageInTurn,
@@ -91,9 +92,7 @@ function advance(stage: Stage, dtUs: u32): void {
   stage.openMs += ms;
   let allowed = allowedShare(stage);
   if (state.cutBackUs) allowed = min<i32>(allowed, (setting(S.DRIVELINE_CUT_TO_PERMILLE) as i32) << 5);
-  const asked = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
-  stage.askedX32 = asked;
-  stage.askedFlow = (asked as u32) * load<u16>(stage.settings, S.STAGE_PORTION_PERMILLE);
+  stage.askedX32 = min<i32>(allowed, stage.askedX32 + riseX32(stage, dtUs));
 }
 
 /** Closes a stage at once: share, pulses and its place in the order. */
@@ -103,7 +102,7 @@ function close(stage: Stage): void {
   stage.shareX32 = 0;
   stage.waitedUs = 0;
   stage.closed = 1;
-  stage.pulses = 0;
+  shut(stage);
   state.flowing &= ~stage.bit;
 }
 
@@ -129,6 +128,7 @@ function takeTurn(stage: Stage): void {
   if (stage.askedX32 > 0 || ownTurn(stage, dtUs)) advance(stage, dtUs);
   stage.shareX32 = following(stage);
   state.flowing = drive(stage) ? state.flowing | bit : state.flowing & ~bit;
+  stage.askedFlow = (retardShare(stage) as u32) * load<u16>(stage.settings, S.STAGE_PORTION_PERMILLE);
 }
 
 /** Stages whose own window on engine speed is left are closed in every tick, turn or not, noise or not. */
@@ -139,11 +139,15 @@ function closeOutside(): void {
   for (let s: u32 = 0; s < S.STAGES; s++) if ((out >> s) & 1) close(stageState(s));
 }
 
-/** In noise no stage moves on, but the one whose turn it is closes when it has left its windows meanwhile. */
+/** In noise no stage moves on, but in its turn it closes when it has left its windows meanwhile, or gets ready to begin anew. */
 function lookOnly(): void {
+  if (!state.hushed) for (let s: u32 = 0; s < S.STAGES; s++) shut(stageState(s));
+  state.hushed = 1;
   if (state.turn >= setting(S.STAGES_COUNT)) return;
   const stage = stageInTurn();
+  shut(stage);
   if (isOutside(stage)) close(stage);
+  else drive(stage);
 }
 
 function stopAll(): void {
@@ -167,12 +171,21 @@ function runAll(): void {
   const count = setting(S.STAGES_COUNT);
   if (state.reasons) {
     if (state.flowing || state.clearUs) stopAll();
-  } else followClear();
+  } else {
+    followClear();
+    if (!state.hushed) followPeriods();
+  }
+  state.hushed = 0;
   if (state.turn === 0) passLead();
   if (state.turn < count) takeTurn(stageInTurn());
 }
 
+function runs(s: u32): u32 {
+  return stageState(s).periods ? 1 << s : 0;
+}
+
 function putPulses(): void {
+  outputs.runs = runs(0) | runs(1) | runs(2) | runs(3);
   store<u32>(OUTPUTS_PULSE, stageState(0).pulses);
   store<u32>(OUTPUTS_PULSE, stageState(1).pulses, 4);
   store<u32>(OUTPUTS_PULSE, stageState(2).pulses, 8);
@@ -180,6 +193,7 @@ function putPulses(): void {
 }
 
 function putNoPulses(): u32 {
+  outputs.runs = 0;
   store<u64>(OUTPUTS_PULSE, 0);
   store<u64>(OUTPUTS_PULSE + 8, 0);
   return 0;

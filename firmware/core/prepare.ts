@@ -2,6 +2,7 @@
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
 import { prepareLead } from "./lead";
+import { patternPeriods } from "./patterns";
 import { prepareRamps } from "./ramps";
 import { prepareRetard } from "./retard";
 import {
@@ -93,6 +94,7 @@ function prepareStages(): void {
     const within = load<u16>(at, S.STAGE_ENRICHMENT_WITHIN_MS) as u32;
     stage.confirmUs = load<u16>(at, S.STAGE_ENRICHMENT_PRESENT) ? within * 1000 : 0;
     stage.settings = at;
+    stage.wet = load<u16>(at, S.STAGE_FUEL_SOLENOID_PRESENT);
     stage.windowsLeft = 0;
     prepareRamps(stage);
     if (s >= setting(S.STAGES_COUNT)) continue;
@@ -109,6 +111,7 @@ export function prepare(): void {
   road.factor = setting(S.ROAD_PRESENT) ? (3_600_000_000 / setting(S.ROAD_PULSES_PER_KM)) * 10 : 0;
   state.unevenX64k = (setting(S.ENGINE_JUMP_UNEVENNESS_PERMILLE) << 16) / 1000;
   state.periodSteps = 1_000_000 / B.PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
+  state.patternPeriods = patternPeriods(setting(S.FLOW_FREQUENCY_HZ));
   state.longestRunUs = setting(S.FLOW_LONGEST_RUN_MS) * 1000;
   prepareStages();
   prepareSensors();

@@ -21,8 +21,33 @@ export class Stage {
   /** Share asked for now: the flow follows it by the lead of the retard request; and times the stage's portion. */
   askedX32: i32;
   askedFlow: u32;
-  /** Pulses as last worked out, while nothing stops them: nitrous, and fuel << 16. */
+  /** Pulses of the next period, while nothing stops them: nitrous, and fuel << 16. */
   pulses: u32;
+  /** How the next on-run is to be made (see patterns.ts): periods of its pattern, and what flows in it in counter steps. */
+  wanted: u32;
+  wantedFlow: u32;
+  /** The pattern under way: its periods, 0 while shut; number of the next period in it; what flows in it altogether. */
+  periods: u32;
+  period: u32;
+  flow: u32;
+  /** Counter steps that are left of both on-runs when the next period begins. */
+  nitrousRun: u32;
+  fuelRun: u32;
+  /** Where in its period the slice's counter stood in the last tick. */
+  phase: u32;
+  /** Both valves stay open in the present period; a valve stays open for a period of the pattern. */
+  wasOpen: u32;
+  holdsOpen: u32;
+  /** Opening times at the present voltage and closing times, in counter steps; the dry stage's fuel valve is its nitrous valve. */
+  wet: u32;
+  nitrousOpening: u32;
+  fuelOpening: u32;
+  slowerOpening: u32;
+  quickerOpening: u32;
+  nitrousClosing: u32;
+  fuelClosing: u32;
+  /** No pattern can make less than this. */
+  leastFlowing: u32;
   openMs: u32;
   openRestUs: u32;
   flowedUs: u32;
@@ -144,6 +169,9 @@ export class State {
   bottleFlags: u32;
   retardSteps: u32;
   periodSteps: u32;
+  /** Longest pattern in periods; noise at the arm switch has stopped every on-run. */
+  patternPeriods: u32;
+  hushed: u32;
   /** Bit s: the engine is outside the stage's own window on its speed; the stage is wet. Bit n: solenoid n is configured. */
   enginesOut: u32;
   wetStages: u32;
@@ -181,7 +209,7 @@ export class State {
 }
 
 const STATE: usize = CORE_DATA;
-const STAGE_STATES: usize = memory.data(480, 4);
+const STAGE_STATES: usize = memory.data(800, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(72, 4);
 /** How much each solenoid driver is doubted, and the supply (see drivers.ts). */
@@ -229,18 +257,21 @@ export function stageSettings(s: u32): usize {
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 384 || STAGE_STATES < STATE + 384 || offsetof<Stage>() * STAGES > 480)
+  if (offsetof<State>() > 384 || STAGE_STATES < STATE + 384 || offsetof<Stage>() * STAGES > 800)
     unreachable();
   if (__heap_base > LOG_RING) unreachable();
   if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 36) unreachable();
   memory.fill(STATE, 0, 384);
-  memory.fill(STAGE_STATES, 0, 480);
+  memory.fill(STAGE_STATES, 0, 800);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 72);
   memory.fill(DRIVER_DOUBTS, 0, 20);
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;
 }
+
+/** The full share, in 1/32 permille. */
+export const FULL_X32: i32 = 32_000;
 
 /** Whole milliseconds in less than 22000 microseconds: a thousandth is 67109 / 2^26 closely enough. */
 export function wholeMs(us: u32): u32 {

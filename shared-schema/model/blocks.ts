@@ -62,6 +62,7 @@ export const INPUTS: Block = {
     f("solenoidPins", "u16", "bit n: level of solenoid pin n at the moment its drain voltage was sampled"),
     f("adcMissing", "u16", "bit n: channel n of ADC A (8 + n: of ADC B) did not send its leading zero"),
     f("adcRounds", "u16", "finished rounds over all channels, wraps"),
+    f("phase", "u16", "PWM counter of each stage's slice, in steps since its present period began", 4),
     f("loopUs", "u16", "time that the last pass of the main loop took"),
     f("rxLost", "u16", "received bytes that found no room, wraps"),
   ],
@@ -76,11 +77,16 @@ export const OUTPUTS: Block = {
     f(
       "pulse",
       "u16",
-      "PWM compare in counter steps: nitrous 1, fuel 1, nitrous 2, ...; 0 is low, above `top` is high",
+      "PWM compare in counter steps: nitrous 1, fuel 1, nitrous 2, ...; 0 is low, above `top` is high; taken over where a period begins",
       8,
     ),
     f("top", "u16", "PWM counter top: period is top + 1 steps of 2 us"),
     f("retard", "u16", "retard request in counter steps of the same period"),
+    f(
+      "runs",
+      "u32",
+      "bit n: stage n + 1 flows, its pins are its slice's; set, a period begins at once; cleared, both pins are low at once",
+    ),
     f("flags", "u32", "one bit an output (see OUTPUT_BITS)"),
     f(
       "ackedCuts",

@@ -137,7 +137,7 @@ export class Machine {
 
   /** Is any solenoid pin driven? */
   get fed(): boolean {
-    for (let n = 0; n < 8; n++) if (this.plant.width(n) > 0) return true;
+    for (let s = 0; s < 4; s++) if (this.plant.fed(s)) return true;
     return false;
   }
 
@@ -210,8 +210,8 @@ export class Machine {
 
   private brokenStage(kind: "wet" | "dry", s: number): string[] {
     const { plant, verdict, letterTicks } = this;
-    if (plant.width(2 * s) === 0) return [];
-    const dry = kind === "wet" && plant.width(2 * s + 1) === 0;
+    if (!plant.fed(s)) return [];
+    const dry = kind === "wet" && plant.width(2 * s) > 0 && plant.width(2 * s + 1) === 0;
     return [
       ...(dry ? [`stage ${s + 1} without fuel`] : []),
       ...(verdict.stageAt(s, letterTicks) ? [`stage ${s + 1} outside its windows`] : []),

@@ -1,6 +1,6 @@
 // What stands around the explored core: it has no memory of its own but the inputs, so that any letter may follow any other.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { type Block, INPUTS, OUTPUT_BITS, OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { type Block, INPUTS, OUTPUT_BITS, OUTPUTS, PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import { place } from "#shared-schema/model/layout.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Raw } from "../oracle/raw.ts";
@@ -32,8 +32,15 @@ const SHORTS = {
   pins: inShort("solenoidPins"),
   missing: inShort("adcMissing"),
   rounds: inShort("adcRounds"),
+  phase: inShort("phase"),
 } as const;
-const OUT = { pulse: outShort("pulse"), flags: outWord("flags") } as const;
+const OUT = {
+  pulse: outShort("pulse"),
+  top: outShort("top"),
+  flags: outWord("flags"),
+  runs: outWord("runs"),
+} as const;
+const STAGES = 4;
 const WORDS = {
   switches: inWord("switches"),
   armCuts: inWord("armCuts"),
@@ -73,6 +80,11 @@ export class Plant {
     return this.shorts[OUT.pulse + n]!;
   }
 
+  /** Does a stage flow, be it in a shut period of its pattern? */
+  fed(s: number): boolean {
+    return ((this.words[OUT.runs]! >> s) & 1) === 1;
+  }
+
   /** Is the relay held? */
   get held(): boolean {
     return (this.words[OUT.flags]! & KEEP_ALIVE) !== 0;
@@ -101,6 +113,9 @@ export class Plant {
     this.writeTrain(WORDS.engine, inputs.engine);
     this.writeTrain(WORDS.road, inputs.road);
     this.shorts[SHORTS.missing] = adcMissing;
+    const period = this.shorts[OUT.top]! + 1;
+    for (let s = 0; s < STAGES; s++)
+      this.shorts[SHORTS.phase + s] = Math.floor(inputs.nowUs / PWM_STEP_US) % period;
   }
 
   private writeTrain(at: number, train: Raw["engine"]): void {

@@ -12,6 +12,7 @@ import {
 import { place } from "#shared-schema/model/layout.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { PulseTrain } from "./pulse-train.ts";
+import { type PinEdge, Slice } from "./pwm.ts";
 import type { Raw } from "./raw.ts";
 import type { Settings } from "./settings.ts";
 import { Wiring } from "./wiring.ts";
@@ -41,6 +42,8 @@ const WRAP = 2 ** 32;
 const BATTERY = ADC_A.indexOf("battery");
 const COOLANT = ADC_A.indexOf("coolant");
 const SUPPLY = ADC_A.indexOf("driverSupply");
+const PINS = [0, 1, 2, 3, 4, 5, 6, 7] as const;
+const STAGES = [0, 1, 2, 3] as const;
 
 /** A car and its controller. Change `point`, `switches` and the faults, then `tick`. */
 export class Car {
@@ -53,6 +56,9 @@ export class Car {
   adcFrozen = false;
   engineWireCut = false;
   readonly wiring = new Wiring();
+  /** What the solenoid pins did between the last two ticks, each pin in order of time. */
+  edges: readonly PinEdge[] = [];
+  private readonly slices = STAGES.map((stage) => new Slice(stage));
   private readonly engine = new PulseTrain();
   private readonly road = new PulseTrain();
   private readonly settings: Settings;
@@ -112,16 +118,27 @@ export class Car {
     raw.nowUs += us;
     this.engine.advance(from, raw.nowUs, this.engineRate());
     this.road.advance(from, raw.nowUs, this.roadRate());
+    for (const slice of this.slices) slice.advance(raw.nowUs);
     if (!this.adcFrozen) raw.adcRounds++;
     if (!this.adcFrozen) this.convert(us);
     this.write();
     this.rig.core.tick((raw.nowUs % WRAP) | 0);
+    this.command();
+  }
+
+  /** Hands the core's outputs to the pins. */
+  private command(): void {
+    const { slices, raw, top } = this;
+    for (const s of STAGES)
+      slices[s]!.command(raw.nowUs, this.fed(s), [this.width(2 * s), this.width(2 * s + 1)], top + 1);
+    this.edges = slices.flatMap((slice) => slice.take());
   }
 
   private convert(us: number): void {
     const { raw, point, wiring } = this;
     const keepAlive = (this.outputFlags & (1 << OUTPUT_BITS.keepAlive)) !== 0;
-    wiring.pass(us, raw.nowUs, keepAlive, point.batteryMv, this.pins(), this.top + 1);
+    const levels = PINS.map((n) => this.level(n));
+    wiring.pass(us, keepAlive, point.batteryMv, levels);
     const sensors = [point.throttleMv, point.manifoldMv, point.bottleMv, point.fuelMv, point.lambdaMv];
     sensors.forEach((mv, channel) => {
       raw.adcA[channel] = code((mv * 1000) / SENSOR_UV_PER_CODE);
@@ -146,6 +163,7 @@ export class Car {
     this.put32("roadPulses", raw.road.count);
     this.put32("roadEdgeUs", raw.road.edgeUs);
     this.put32("roadPeriodUs", raw.road.periodUs);
+    for (const s of STAGES) u16[(IN.phase! >> 1) + s] = this.slices[s]!.phase(raw.nowUs);
     u16.set(raw.adcA, IN.adcA! >> 1);
     u16.set(raw.adcB, IN.adcB! >> 1);
     u16[IN.solenoidPins! >> 1] = raw.solenoidPins;
@@ -157,14 +175,41 @@ export class Car {
     this.u32[IN[name]! >> 2] = value % WRAP;
   }
 
-  /** Pulse width in counter steps as it reaches the pin: 0 while the board holds the pins after a cut. */
-  pin(index: number): number {
+  private width(index: number): number {
+    return this.u16[(OUT.pulse! >> 1) + index]!;
+  }
+
+  /** Bits of the stages whose pins are driven: none while the board holds the pins after a cut. */
+  get runs(): number {
     const held = this.u32[OUT.ackedCuts! >> 2] !== this.raw.armCuts % WRAP;
-    return held ? 0 : this.u16[(OUT.pulse! >> 1) + index]!;
+    return held ? 0 : this.u32[OUT.runs! >> 2]!;
+  }
+
+  /** Is a stage's flow on, be it in a period of its pattern in which both valves are shut? */
+  fed(stage: number): boolean {
+    return ((this.runs >> stage) & 1) === 1;
+  }
+
+  /** Width in counter steps of the pulse that the pin makes in its next period; 0 while its stage has no flow. */
+  pin(index: number): number {
+    return this.fed(index >> 1) ? this.width(index) : 0;
   }
 
   pins(): number[] {
-    return [0, 1, 2, 3, 4, 5, 6, 7].map((i) => this.pin(i));
+    return PINS.map((i) => this.pin(i));
+  }
+
+  /** The same, with the least width in the shut periods of a pattern: such a stage counts as fed. */
+  fedPins(): number[] {
+    return PINS.map((i) => {
+      const shut = this.fed(i >> 1) && this.width(i & ~1) === 0 && (i % 2 === 0 || this.width(i) === 0);
+      return shut ? 1 : this.pin(i);
+    });
+  }
+
+  /** Level of a solenoid pin at the last tick. */
+  level(pin: number): boolean {
+    return this.slices[pin >> 1]!.level((pin & 1) as 0 | 1);
   }
 
   get top(): number {

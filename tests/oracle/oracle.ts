@@ -2,7 +2,9 @@
 import { Arming, type Claims } from "./arming.ts";
 import { Conditions, engineSilentUs, TICK_SLACK_US } from "./conditions.ts";
 import { FedTimes } from "./fed-times.ts";
-import { isOn, type Raw } from "./raw.ts";
+import { Mixture } from "./mixture.ts";
+import type { PinEdge } from "./pwm.ts";
+import { batteryMv, isOn, type Raw } from "./raw.ts";
 import type { Settings, Stage } from "./settings.ts";
 import { TimedFaults } from "./timed-faults.ts";
 
@@ -13,6 +15,9 @@ const SENSOR_TICKS = 3;
 /** What a tick commands: pulse widths that reach the pins in the order of `Outputs.pulse`, and what the mode then claims. */
 export interface Commanded extends Claims {
   readonly pulse: readonly number[];
+  /** What the solenoid pins did since the tick before, and one bit for each stage that flows from now on. */
+  readonly edges: readonly PinEdge[];
+  readonly runs: number;
 }
 
 function isFed(pulse: readonly number[]): boolean {
@@ -29,10 +34,13 @@ export class Oracle {
   private goodSinceUs: number | undefined;
   private trip: string | undefined;
   private badArmedTicks = 0;
-  private before: Commanded = { pulse: [], up: false, armed: false };
+  private before: Commanded = { pulse: [], edges: [], runs: 0, up: false, armed: false };
   private period = 0;
+  private readonly mixture: Mixture;
 
-  constructor(settings: Settings) {
+  /** `nowUs`: the time before the first tick. */
+  constructor(settings: Settings, nowUs: number) {
+    this.mixture = new Mixture(settings, nowUs);
     this.settings = settings;
     this.conditions = new Conditions(settings);
     this.fed = new FedTimes(settings);
@@ -51,8 +59,9 @@ export class Oracle {
     const good = this.conditions.system.length === 0;
     this.goodSinceUs = good ? (this.goodSinceUs ?? raw.nowUs) : undefined;
     this.before = commanded;
+    const mixed = this.mixture.update(raw.nowUs, commanded.edges, batteryMv(raw), commanded.runs);
     const fedStages = this.settings.stages.filter((_, s) => (commanded.pulse[2 * s] ?? 0) > 0);
-    return fedStages.flatMap((stage) => this.broken(raw, stage, commanded));
+    return [...mixed, ...fedStages.flatMap((stage) => this.broken(raw, stage, commanded))];
   }
 
   private broken(raw: Raw, stage: Stage, { pulse }: Commanded): string[] {

@@ -16,6 +16,12 @@ export function periodSteps(frequencyHz: number): number {
   return Math.floor(1e6 / PWM_STEP_US / frequencyHz);
 }
 
+/** Longest pattern in periods: none repeats at less than 8 Hz, none has more than three periods. */
+export function longestPattern(frequencyHz: number): 1 | 2 | 3 {
+  if (frequencyHz < 16) return 1;
+  return frequencyHz < 24 ? 2 : 3;
+}
+
 /** Pulses of a stage, nitrous and fuel, in counter steps, not whole numbers: both valves open for the same time, or stay open, or stay shut. */
 export function stagePulses(
   sharePermille: number,

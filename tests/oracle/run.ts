@@ -26,7 +26,7 @@ export class Counts {
 
   add(car: Car, tripBefore: number): void {
     this.ticks++;
-    if (car.pins().some((width) => width > 0)) this.flowed++;
+    if (car.runs !== 0) this.flowed++;
     bump(this.modes, MODES[car.mode] ?? `mode ${car.mode}`);
     if (car.trip !== NO_TRIP && car.trip !== tripBefore)
       bump(this.trips, INTERLOCKS[car.trip]?.id ?? "unknown");
@@ -63,7 +63,7 @@ export class Sequence {
     new Device(rig).store(words);
     this.settings = settings;
     this.car = new Car(rig, settings, operatingPoint(random, settings).point, start);
-    this.oracle = new Oracle(settings);
+    this.oracle = new Oracle(settings, start);
     this.counts = counts;
   }
 
@@ -74,7 +74,12 @@ export class Sequence {
     car.tick(us);
     this.counts.add(car, tripBefore);
     const armed = car.mode === ARMED || car.mode === FLOWING;
-    return oracle.judge(car.raw, { pulse: car.pins(), armed, up: armed || car.mode === ARMING });
+    return oracle.judge(car.raw, {
+      pulse: car.fedPins(),
+      edges: car.edges,
+      runs: car.runs,
+      ...{ armed, up: armed || car.mode === ARMING },
+    });
   }
 
   /** Runs `ticks` ticks of chaos, fewer when the core locks itself. Returns the first broken clauses with the tick, or undefined. */

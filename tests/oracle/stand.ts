@@ -102,9 +102,9 @@ export function ticksToFlow(car: Car, most: number): number | undefined {
   return undefined;
 }
 
-/** Is any solenoid pin driven? */
+/** Does any stage flow? */
 export function isFed(car: Car): boolean {
-  return car.pins().some((width) => width > 0);
+  return car.runs !== 0;
 }
 
 /** A car that flows. Throws when it does not. */

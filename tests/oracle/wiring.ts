@@ -1,6 +1,4 @@
 // What stands behind the controller's outputs: the master relay that follows the keep-alive, the solenoids and their drains.
-import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
-
 const RELAY_US = 12_000;
 /** A drain that is pulled low still shows a little. */
 const LOW_MV = 100;
@@ -17,23 +15,14 @@ export class Wiring {
   private keepAliveUs = 0;
   private closed = false;
 
-  /** Passes `us` under the outputs that the core commanded: pulses in steps as they reach the pins, and the period. */
-  pass(
-    us: number,
-    nowUs: number,
-    keepAlive: boolean,
-    batteryMv: number,
-    pulse: readonly number[],
-    period: number,
-  ): void {
+  /** Passes `us` under what the core commanded; `levels` are those of the solenoid pins now. */
+  pass(us: number, keepAlive: boolean, batteryMv: number, levels: readonly boolean[]): void {
     this.keepAliveUs = keepAlive === this.closed ? 0 : this.keepAliveUs + us;
     if (this.keepAliveUs >= RELAY_US) this.closed = keepAlive;
     const on = this.relay === "welded" || (this.closed && this.relay === "sound");
     this.supplyMv = on ? batteryMv : 0;
-    const phase = Math.floor(nowUs / PWM_STEP_US) % period;
     this.pins = 0;
-    pulse.forEach((width, n) => {
-      const high = phase < width;
+    levels.forEach((high, n) => {
       if (high) this.pins |= 1 << n;
       this.drainsMv[n] = this.stuckDrainsMv.get(n) ?? (high ? LOW_MV : this.supplyMv);
     });

@@ -5,9 +5,10 @@ import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
 import { CoreMap, stateWord } from "../exploration/core-map.ts";
 import type { Car } from "../oracle/car.ts";
-import { openingUs, periodSteps } from "../oracle/pulse-model.ts";
+import { longestPattern, openingUs, periodSteps } from "../oracle/pulse-model.ts";
+import type { PinEdge } from "../oracle/pwm.ts";
 import type { Settings, Solenoid } from "../oracle/settings.ts";
-import { arm, FED_TICKS, smallSettings, standingCar, TURN_TICKS, ticks } from "../oracle/stand.ts";
+import { arm, FED_TICKS, smallSettings, standingCar, ticks } from "../oracle/stand.ts";
 import { Valve } from "../oracle/valve.ts";
 
 /** Everything that decides what a stage makes. */
@@ -27,6 +28,12 @@ export interface Made {
 
 const TIMES = ["opening10VUs", "opening12VUs", "opening14VUs", "closingUs"] as const;
 const WINDOW: Settings["windows"] = { engineSpeed: { openRpm: 3000, closeRpm: 3300, hysteresisRpm: 50 } };
+/** Ticks as long as a board may make them, so that many cases take little time. */
+const TICK_US = 10_000;
+/** The longest pattern of the case before, and one to begin with. */
+const SETTLING_PERIODS = 4;
+/** Periods after which any pattern of up to so many begins anew. */
+const WHOLE = [0, 1, 2, 6] as const;
 
 /** A stage whose core flows at a steady place; each case is put into the core's memory as settings in force would be. */
 export class FlowBench {
@@ -60,14 +67,15 @@ export class FlowBench {
     }
     const { words } = this.map;
     words[stateWord("periodSteps")] = periodSteps(frequencyHz);
+    words[stateWord("patternPeriods")] = longestPattern(frequencyHz);
     words[stateWord("runFlowedUs")] = words[this.map.ofStage(0, "flowedUs")] = 0;
     this.car.point.batteryMv = batteryMv;
-    this.setShare(sharePermille);
-    ticks(this.car, 2 * TURN_TICKS);
+    this.share = sharePermille;
+    this.run(SETTLING_PERIODS * (1e6 / frequencyHz));
   }
 
   /** The ramp's points around its place, and what is asked for already. */
-  private setShare(permille: number): void {
+  set share(permille: number) {
     const { words } = this.map;
     const point = words[this.map.ofStage(0, "firstFound")]!;
     const memory = new Uint16Array(words.buffer);
@@ -80,28 +88,43 @@ export class FlowBench {
     return this.map.words[stateWord("batteryMv")]!;
   }
 
-  /** Runs the pins' pulses through two valves that are shut at first; what each makes of the later half of so many periods. */
-  make({ nitrous, fuel, frequencyHz }: FlowCase, periods: number): Made {
-    const period = periodSteps(frequencyHz) * PWM_STEP_US;
-    const [a, b] = ([nitrous, fuel] as const).map((solenoid, n) => {
-      const valve = new Valve(
-        { openingUs: openingUs(solenoid, this.batteryMv), closingUs: solenoid.closingUs },
-        0,
-      );
-      const run = (from: number, to: number): number => {
-        for (let i = from; i < to; i++) this.pulse(valve, n, i * period, period);
-        valve.pass(to * period);
-        return valve.flowedUs;
-      };
-      const before = run(0, periods / 2);
-      return (run(periods / 2, periods) - before) / ((periods / 2) * period);
-    });
-    return { nitrous: a!, fuel: b! };
+  /** How the share is made: periods of the pattern that is wanted, 4 where both valves stay open. */
+  get periods(): number {
+    return this.map.words[this.map.ofStage(0, "wanted")]!;
   }
 
-  private pulse(valve: Valve, pin: number, fromUs: number, periodUs: number): void {
-    const width = this.car.pin(pin) * PWM_STEP_US;
-    valve.drive(width > 0, fromUs);
-    if (width < periodUs) valve.drive(false, fromUs + width);
+  /** Lets some time go by; returns what the pins of the stage did. */
+  private run(us: number): PinEdge[] {
+    const edges: PinEdge[] = [];
+    for (const endUs = this.car.raw.nowUs + us; this.car.raw.nowUs < endUs; ) {
+      this.car.tick(TICK_US);
+      for (const edge of this.car.edges) if (edge.pin < 2) edges.push(edge);
+    }
+    return edges;
+  }
+
+  /** Runs both pins' edges through two valves, over a whole number of patterns after as many in which the valves get into step. */
+  make({ nitrous, fuel, frequencyHz }: FlowCase): Made {
+    const startUs = this.car.raw.nowUs;
+    const high = [this.car.level(0), this.car.level(1)];
+    const wholeUs = WHOLE[longestPattern(frequencyHz)]! * periodSteps(frequencyHz) * PWM_STEP_US;
+    const edges = this.run(2 * wholeUs);
+    const made = [nitrous, fuel].map((solenoid, n) => {
+      const openUs = openingUs(solenoid, this.batteryMv);
+      const valve = new Valve({ openingUs: openUs, closingUs: solenoid.closingUs }, startUs - 1e6);
+      valve.drive(high[n]!, startUs - 1e6);
+      const flowed = [startUs + wholeUs, startUs + 2 * wholeUs].map((untilUs) => {
+        while (edges.length > 0) {
+          const next = edges.find(({ pin }) => pin === n);
+          if (!next || next.us > untilUs) break;
+          edges.splice(edges.indexOf(next), 1);
+          valve.drive(next.level, next.us);
+        }
+        valve.pass(untilUs);
+        return valve.flowedUs;
+      });
+      return (flowed[1]! - flowed[0]!) / wholeUs;
+    });
+    return { nitrous: made[0]!, fuel: made[1]! };
   }
 }

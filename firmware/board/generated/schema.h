@@ -30,6 +30,7 @@ struct hg_inputs {
   uint16_t solenoidPins; /* bit n: level of solenoid pin n at the moment its drain voltage was sampled */
   uint16_t adcMissing; /* bit n: channel n of ADC A (8 + n: of ADC B) did not send its leading zero */
   uint16_t adcRounds; /* finished rounds over all channels, wraps */
+  uint16_t phase[4]; /* PWM counter of each stage's slice, in steps since its present period began */
   uint16_t loopUs; /* time that the last pass of the main loop took */
   uint16_t rxLost; /* received bytes that found no room, wraps */
 };
@@ -46,20 +47,23 @@ _Static_assert(__builtin_offsetof(struct hg_inputs, adcB) == 48, "adcB");
 _Static_assert(__builtin_offsetof(struct hg_inputs, solenoidPins) == 64, "solenoidPins");
 _Static_assert(__builtin_offsetof(struct hg_inputs, adcMissing) == 66, "adcMissing");
 _Static_assert(__builtin_offsetof(struct hg_inputs, adcRounds) == 68, "adcRounds");
-_Static_assert(__builtin_offsetof(struct hg_inputs, loopUs) == 70, "loopUs");
-_Static_assert(__builtin_offsetof(struct hg_inputs, rxLost) == 72, "rxLost");
+_Static_assert(__builtin_offsetof(struct hg_inputs, phase) == 70, "phase");
+_Static_assert(__builtin_offsetof(struct hg_inputs, loopUs) == 78, "loopUs");
+_Static_assert(__builtin_offsetof(struct hg_inputs, rxLost) == 80, "rxLost");
 struct hg_outputs {
-  uint16_t pulse[8]; /* PWM compare in counter steps: nitrous 1, fuel 1, nitrous 2, ...; 0 is low, above `top` is high */
+  uint16_t pulse[8]; /* PWM compare in counter steps: nitrous 1, fuel 1, nitrous 2, ...; 0 is low, above `top` is high; taken over where a period begins */
   uint16_t top; /* PWM counter top: period is top + 1 steps of 2 us */
   uint16_t retard; /* retard request in counter steps of the same period */
+  uint32_t runs; /* bit n: stage n + 1 flows, its pins are its slice's; set, a period begins at once; cleared, both pins are low at once */
   uint32_t flags; /* one bit an output (see OUTPUT_BITS) */
   uint32_t ackedCuts; /* the value of armCuts up to which the core has seen cuts; the board drives solenoids only when equal */
 };
 _Static_assert(__builtin_offsetof(struct hg_outputs, pulse) == 0, "pulse");
 _Static_assert(__builtin_offsetof(struct hg_outputs, top) == 16, "top");
 _Static_assert(__builtin_offsetof(struct hg_outputs, retard) == 18, "retard");
-_Static_assert(__builtin_offsetof(struct hg_outputs, flags) == 20, "flags");
-_Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 24, "ackedCuts");
+_Static_assert(__builtin_offsetof(struct hg_outputs, runs) == 20, "runs");
+_Static_assert(__builtin_offsetof(struct hg_outputs, flags) == 24, "flags");
+_Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 28, "ackedCuts");
 #define HG_BOOT_ADDRESS 1024u
 #define HG_INPUTS_ADDRESS 1088u
 #define HG_OUTPUTS_ADDRESS 1216u

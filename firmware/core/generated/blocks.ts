@@ -52,6 +52,10 @@ export class Inputs {
   adcMissing: u16 = 0;
   /** finished rounds over all channels, wraps */
   adcRounds: u16 = 0;
+  phase0: u16 = 0;
+  phase1: u16 = 0;
+  phase2: u16 = 0;
+  phase3: u16 = 0;
   /** time that the last pass of the main loop took */
   loopUs: u16 = 0;
   /** received bytes that found no room, wraps */
@@ -70,6 +74,8 @@ export class Outputs {
   top: u16 = 0;
   /** retard request in counter steps of the same period */
   retard: u16 = 0;
+  /** bit n: stage n + 1 flows, its pins are its slice's; set, a period begins at once; cleared, both pins are low at once */
+  runs: u32 = 0;
   /** one bit an output (see OUTPUT_BITS) */
   flags: u32 = 0;
   /** the value of armCuts up to which the core has seen cuts; the board drives solenoids only when equal */
@@ -130,11 +136,12 @@ export class Live {
 export const BOOT: usize = 1024;
 export const BOOT_BYTES: u32 = 24;
 export const INPUTS: usize = 1088;
-export const INPUTS_BYTES: u32 = 74;
+export const INPUTS_BYTES: u32 = 82;
 export const INPUTS_ADC_A: usize = 1120;
 export const INPUTS_ADC_B: usize = 1136;
+export const INPUTS_PHASE: usize = 1158;
 export const OUTPUTS: usize = 1216;
-export const OUTPUTS_BYTES: u32 = 28;
+export const OUTPUTS_BYTES: u32 = 32;
 export const OUTPUTS_PULSE: usize = 1216;
 export const LIVE: usize = 1280;
 export const LIVE_BYTES: u32 = 58;

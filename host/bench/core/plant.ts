@@ -1,6 +1,6 @@
 // The plant behind a core rig: battery, master relay, solenoid drivers and live converters, so that its self-test can pass.
 
-import { OUTPUT_BITS, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { OUTPUT_BITS, PWM_STEP_US, SUPPLY_MV_PER_CODE, TICK_US } from "#shared-schema/model/blocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { CoreRig } from "./rig.ts";
 
@@ -9,6 +9,7 @@ const SUPPLY = ADC_A.indexOf("driverSupply");
 /** The relay follows the keep-alive after so many ticks. */
 const RELAY_TICKS = 12;
 const SOLENOIDS = 8;
+const STAGES = 4;
 
 /** Keeps the converters' codes true to what the core commands. Call `step` before every tick. */
 export class Plant {
@@ -19,6 +20,7 @@ export class Plant {
   private closed = false;
   private ticks = 0;
   private rounds = 0;
+  private steps = 0;
 
   constructor(rig: CoreRig) {
     this.rig = rig;
@@ -48,6 +50,8 @@ export class Plant {
       inputs.set("adcB", high ? 20 : Math.round(this.supplyMv / SUPPLY_MV_PER_CODE), n);
     }
     inputs.set("solenoidPins", pins);
+    this.steps = (this.steps + TICK_US / PWM_STEP_US) % (outputs.get("top") + 1);
+    for (let s = 0; s < STAGES; s++) inputs.set("phase", this.steps, s);
     this.rounds = (this.rounds + 1) & 0xffff;
     inputs.set("adcRounds", this.rounds);
   }

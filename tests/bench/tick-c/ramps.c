@@ -1,4 +1,4 @@
-// Share that the ramps of a stage allow, and the pulses that make it flow.
+// Share that the ramps of a stage allow.
 struct point {
   u16 x, y;
 };
@@ -46,52 +46,4 @@ static i32 allowed_share(u32 s, const u16 *at) {
   i32 share = ramp_share(ramp, &ramp_place[s][0], &stages[s]);
   if (OF_STAGE(at, STAGE_RAMPS_COUNT) < 2) return share;
   return least_signed(share, ramp_share(ramp + STAGE_RAMPS_STRIDE / 2, &ramp_place[s][1], &stages[s]));
-}
-
-struct solenoid {
-  u16 opening10, opening12, opening14, closing;
-};
-
-static u32 opening_us(const struct solenoid *solenoid) {
-  u32 mv = m.battery_mv;
-  if (mv >= 14000) return solenoid->opening14;
-  if (mv >= 12000) return solenoid->opening12 - (u32)(solenoid->opening12 - solenoid->opening14) * (mv - 12000) / 2000;
-  if (mv <= 10000) return solenoid->opening10;
-  return solenoid->opening10 - (u32)(solenoid->opening10 - solenoid->opening12) * (mv - 10000) / 2000;
-}
-
-static u32 shorter(u32 us) { return (us - 1) / PWM_STEP_US; }
-static u32 longer(u32 us) { return (us + 1) / PWM_STEP_US; }
-static u32 slower_of(u32 a, u32 b) { return a < b ? b : a; }
-
-static void one_pulse(const struct solenoid *nitrous, u32 flowing, u16 *to) {
-  u32 opening = shorter(opening_us(nitrous)), closing = longer(nitrous->closing);
-  if (flowing > closing)
-    to[0] = (u16)(flowing + opening >= m.period_steps ? m.period_steps : flowing + opening - closing);
-}
-
-static void both_pulses(const struct solenoid *nitrous, const struct solenoid *fuel, u32 flowing, u16 *to) {
-  u32 nitrous_us = opening_us(nitrous), fuel_us = opening_us(fuel);
-  u32 nitrous_closing = longer(nitrous->closing), fuel_closing = fuel->closing / PWM_STEP_US;
-  if (flowing + shorter(least(nitrous_us, fuel_us)) >= m.period_steps) {
-    to[0] = to[1] = (u16)m.period_steps;
-    return;
-  }
-  u32 most = m.period_steps - least(longer(slower_of(nitrous_us, fuel_us)) + 2, m.period_steps);
-  u32 both = least(flowing, most);
-  if (both <= slower_of(nitrous_closing, fuel_closing) + 2) return;
-  to[0] = (u16)(both + shorter(nitrous_us) - nitrous_closing);
-  to[1] = (u16)(both + longer(fuel_us) - fuel_closing);
-}
-
-static bool drive(u32 s, const u16 *at, i32 share_x32) {
-  u16 *to = &pulses[2 * s];
-  to[0] = to[1] = 0;
-  if (share_x32 <= 0) return false;
-  u32 flowing = ((u32)share_x32 * m.period_steps + 16000) / 32000;
-  const struct solenoid *nitrous = (const struct solenoid *)&at[STAGE_NITROUS_SOLENOID_AT / 2];
-  const struct solenoid *fuel = (const struct solenoid *)&at[STAGE_FUEL_SOLENOID_AT / 2];
-  if (OF_STAGE(at, STAGE_FUEL_SOLENOID_PRESENT)) both_pulses(nitrous, fuel, flowing, to);
-  else one_pulse(nitrous, flowing, to);
-  return to[0] != 0;
 }

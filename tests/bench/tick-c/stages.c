@@ -53,7 +53,6 @@ static void advance(u32 s, const u16 *at, u32 dt_us) {
   i32 allowed = allowed_share(s, at);
   if (m.cut_back_us) allowed = least_signed(allowed, (i32)SETTING(DRIVELINE_CUT_TO_PERMILLE) << 5);
   stage->asked_x32 = least_signed(allowed, stage->asked_x32 + rise_x32(stage, dt_us));
-  stage->asked_flow = (u32)stage->asked_x32 * OF_STAGE(at, STAGE_PORTION_PERMILLE);
 }
 
 static void pass_lead(void) {
@@ -80,7 +79,7 @@ static void close_stage(u32 s) {
   stage->asked_flow = 0;
   stage->waited_us = 0;
   stage->closed = 1;
-  pulses[2 * s] = pulses[2 * s + 1] = 0;
+  shut(s);
   m.flowing &= ~BIT(s);
 }
 
@@ -101,7 +100,8 @@ static void take_turn(u32 s) {
   }
   if (stage->asked_x32 > 0 || own_turn(s, at, dt_us)) advance(s, at, dt_us);
   stage->share_x32 = following(s);
-  m.flowing = drive(s, at, stage->share_x32) ? m.flowing | BIT(s) : m.flowing & ~BIT(s);
+  m.flowing = drive(s, at) ? m.flowing | BIT(s) : m.flowing & ~BIT(s);
+  stage->asked_flow = retard_share(stage) * OF_STAGE(at, STAGE_PORTION_PERMILLE);
 }
 
 static void stop_all(void) {
@@ -120,6 +120,16 @@ static void close_outside(void) {
     if (m.engines_out & BIT(s)) close_stage(s);
 }
 
+static void look_only(void) {
+  for (u32 s = 0; s < STAGES; s++)
+    if (!m.hushed) shut(s);
+  m.hushed = 1;
+  if (m.turn >= SETTING(STAGES_COUNT)) return;
+  shut(m.turn);
+  if (is_outside(m.turn)) close_stage(m.turn);
+  else drive(m.turn, stage_settings(m.turn));
+}
+
 /** Runs all stages; a bit for each that flows. The pulses have been cleared before. */
 static u32 run_stages(void) {
   follow_launch();
@@ -129,17 +139,21 @@ static u32 run_stages(void) {
   }
   close_outside();
   if (m.reasons == BIT(LOCK_ARM)) {
-    if (m.turn < SETTING(STAGES_COUNT) && is_outside(m.turn)) close_stage(m.turn);
+    look_only();
     return 0;
   }
   if (m.reasons) {
     if (m.flowing || m.clear_us) stop_all();
   } else {
     m.clear_us = m.clear_us ? add_until_full(m.clear_us, m.dt_us) : 1;
+    if (!m.hushed) follow_periods();
   }
+  m.hushed = 0;
   if (m.turn == 0) pass_lead();
   if (m.turn < SETTING(STAGES_COUNT)) take_turn(m.turn);
   memcpy(outputs.pulse, pulses, sizeof pulses);
+  for (u32 s = 0; s < STAGES; s++)
+    if (stages[s].periods) outputs.runs |= BIT(s);
   if (m.flowing) m.run_flowed_us = add_until_full(m.run_flowed_us, m.dt_us);
   m.mode = m.flowing ? MODE_FLOWING : MODE_ARMED;
   return m.flowing;

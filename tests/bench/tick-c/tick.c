@@ -10,6 +10,7 @@
 #include "drivers.c"
 #include "trips.c"
 #include "ramps.c"
+#include "patterns.c"
 #include "stages.c"
 #include "bottle.c"
 #include "outputs.c"
@@ -38,6 +39,7 @@ static void pass_time(u32 now_us) {
 void tick(u32 now_us) {
   pass_time(now_us);
   memset(outputs.pulse, 0, sizeof outputs.pulse);
+  outputs.runs = 0;
   bool sensors_good = measure();
   bool adc_good = converters_live();
   follow_arm();

@@ -29,6 +29,8 @@ struct bounds {
 struct stage {
   i32 share_x32, asked_x32;
   u32 asked_flow;
+  u32 wanted, wanted_flow, periods, period, flow, nitrous_run, fuel_run, phase, was_open, holds_open;
+  u32 wet, nitrous_opening, fuel_opening, slower_opening, quicker_opening, nitrous_closing, fuel_closing, least_flowing;
   u32 open_ms, open_rest_us, flowed_us, unconfirmed_us, waited_us, closed, reasons, asked_from, turn_us, rise_rest;
 };
 
@@ -52,7 +54,7 @@ struct machine {
   u32 launched, launch_switch, launch_ms, launch_rest_us, engine_lost_watch;
   u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
   u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
-  u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, portions, gears;
+  u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, pattern_periods, hushed, portions, gears;
   u32 lead_head, lead_rest_us, uneven_x64k, pins_before;
 };
 

@@ -1,6 +1,7 @@
 // From share to pulse: the computed duty limits, the plain model for any valve, voltage and frequency, and fuel with every nitrous.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import { openingUs, periodSteps, stagePulses } from "../../oracle/pulse-model.ts";
 import { batteryMv } from "../../oracle/raw.ts";
@@ -17,7 +18,11 @@ import {
 } from "../../oracle/stand.ts";
 import reference from "../../reference/trade-practice.json" with { type: "json" };
 
-const SETTLE = SETTLING_TICKS + 50;
+const SETTLE = SETTLING_TICKS + 250;
+/** With less of a period to spare a pattern may be kept. */
+const ROOM_STEPS = 2;
+/** A stage that is shut opens only with this part of a period more than its valves need to close. */
+const ENTRY_PARTS = 100;
 
 function valve(opening: number, closing = opening): Solenoid {
   return { opening10VUs: opening, opening12VUs: opening, opening14VUs: opening, closingUs: closing };
@@ -59,7 +64,8 @@ describe("computed examples of a pulsed valve (tests/reference/trade-practice.js
             over: "time",
             points: [
               [0, 0],
-              [12_000, 1000],
+              [6000, 1000],
+              [12_000, 0],
             ],
           },
         ];
@@ -76,7 +82,9 @@ describe("computed examples of a pulsed valve (tests/reference/trade-practice.js
       }
       const pulsed = [...duties].filter((duty) => duty > 0 && duty < 100);
       expect(Math.abs(Math.min(...pulsed) - duty_min_pct)).toBeLessThanOrEqual(0.1);
-      expect(Math.abs(Math.max(...pulsed) - duty_max_pct)).toBeLessThanOrEqual(0.1);
+      const alone = f_Hz < 16 ? duty_max_pct : 100;
+      expect(Math.max(...pulsed)).toBeGreaterThanOrEqual(duty_max_pct - 0.1);
+      expect(Math.max(...pulsed)).toBeLessThanOrEqual(alone + 0.1);
       expect(duties.has(0) && duties.has(100)).toBe(true);
     },
   );
@@ -138,12 +146,16 @@ describe("the pulses of a stage", () => {
       const around = [-1000 / period, 0, 1000 / period].map((d) =>
         stagePulses(share + d, period, settings.stages[0]!, battery),
       );
-      for (const i of [0, 1] as const) {
+      const closing = Math.max(nitrous.closingUs, dry ? 0 : fuel.closingUs) / PWM_STEP_US;
+      const aPulseEach =
+        (share * period) / 1000 > closing + period / ENTRY_PARTS &&
+        around.every(([width]) => width > 0 && width < period - ROOM_STEPS);
+      for (const i of aPulseEach ? ([0, 1] as const) : []) {
         const widths = around.map((pair) => pair[i]);
         expect(car.pin(i)).toBeGreaterThanOrEqual(Math.min(...widths) - 5);
         expect(car.pin(i)).toBeLessThanOrEqual(Math.max(...widths) + 5);
       }
-      if (!dry) expect(car.pin(0) > 0).toBe(car.pin(1) > 0);
+      if (!dry && car.pin(0) > 0) expect(car.pin(1)).toBeGreaterThan(0);
     },
   );
 

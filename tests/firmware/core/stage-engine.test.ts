@@ -56,7 +56,7 @@ describe("stages with windows of their own on engine speed", () => {
           const high = closeRpm - (out[s] ? hysteresisRpm : 0);
           out[s] = rpm < low || rpm > high;
           inFor[s] = out[s] ? 0 : inFor[s]! + 1;
-          const fed = car.pin(2 * s) > 0;
+          const fed = car.fed(s);
           if (out[s] && fed) expect(`stage ${s + 1} at ${rpm}`).toBe("low");
           if (inFor[s]! > BACK_TICKS && !fed) expect(`stage ${s + 1} at ${rpm}`).toBe("fed");
           counts[fed ? "high" : "low"]++;
@@ -65,7 +65,7 @@ describe("stages with windows of their own on engine speed", () => {
       arm(car);
       for (let i = 0; i < SETTLING_TICKS + BACK_TICKS; i++) car.tick();
       out.forEach((_, s) => {
-        out[s] = car.pin(2 * s) === 0;
+        out[s] = !car.fed(s);
       });
       for (let i = 0; i < 1500; i++) {
         if (random.oneIn(60)) car.point.rpm = random.between(2400, 8500);

@@ -83,7 +83,7 @@ function flowingAt({ window, put, inside }: Case): Car {
   return car;
 }
 
-const fed = (car: Car): boolean[] => [0, 1, 2].map((s) => car.pin(2 * s) > 0);
+const fed = (car: Car): boolean[] => [0, 1, 2].map((s) => car.fed(s));
 const ONLY_OTHERS = [true, false, true];
 const ALL = [true, true, true];
 

@@ -1,0 +1,201 @@
+// Shares as on-runs over one to three periods, both valves together: where a pulse in each period could not make a share.
+import { INPUTS_PHASE } from "./generated/blocks";
+import { flowingSteps, measureValves } from "./solenoids";
+import { FULL_X32, Stage, stageState, state } from "./state";
+
+/** In place of a number of periods: both valves stay open. */
+const OPEN: u32 = 4;
+/** Lower than this a pattern may not repeat. */
+const SLOWEST_HZ: u32 = 8;
+const MOST_PERIODS: u32 = 3;
+/** A pulse is not changed this shortly before a period ends: the board may have passed the end before it acts. */
+const FROZEN_STEPS: u32 = 1_000;
+/** Before the first period: any place in it counts as later. */
+const NOT_BEGUN: u32 = 0xffff;
+
+/** Longest pattern at a frequency, in periods. */
+export function patternPeriods(frequencyHz: u32): u32 {
+  return min<u32>(max<u32>(frequencyHz / SLOWEST_HZ, 1), MOST_PERIODS);
+}
+
+/** A kind of pattern is left for one that could do as well only when that has so much to spare: a thirty-second of a period. */
+// @inline
+function spare(): u32 {
+  return state.periodSteps >> 5;
+}
+
+/** Most that can flow in so many periods with both valves closing in between. */
+// @inline
+function mostFlowing(stage: Stage, periods: u32): u32 {
+  return periods * state.periodSteps - stage.slowerOpening;
+}
+
+/** Fewest periods in which both valves can make the share; the most that there may be when none can. */
+function fewestPeriods(stage: Stage, shareX32: i32, before: u32): u32 {
+  const most = state.patternPeriods;
+  for (let n: u32 = 1; n < most; n++) {
+    const margin = n < before ? spare() : 0;
+    const flowing = flowingSteps(shareX32, n);
+    if (flowing > stage.leastFlowing + margin && flowing + margin <= mostFlowing(stage, n)) return n;
+  }
+  return most;
+}
+
+/** Decides how the share is made from the next on-run on. Returns the number of periods, OPEN, or 0 for not at all. */
+function want(stage: Stage): u32 {
+  const share = stage.shareX32;
+  const before = stage.wanted;
+  const most = state.patternPeriods;
+  const flowing = flowingSteps(share, most);
+  if (flowing <= stage.leastFlowing + (before ? 0 : spare() >> 2)) return 0;
+  const leaves = before === OPEN ? spare() : 0;
+  if (flowing + stage.quickerOpening + leaves >= most * state.periodSteps) {
+    stage.wantedFlow = state.periodSteps;
+    return OPEN;
+  }
+  const periods = fewestPeriods(stage, share, before);
+  const both = min<u32>(flowingSteps(share, periods), mostFlowing(stage, periods));
+  stage.wantedFlow = both;
+  return both > stage.leastFlowing ? periods : 0;
+}
+
+/** Takes over what is left of the on-run as the pulses of the next period. */
+// @inline
+function putRun(stage: Stage): void {
+  const period = state.periodSteps;
+  const fuel = stage.wet ? min<u32>(stage.fuelRun, period) : 0;
+  stage.pulses = min<u32>(stage.nitrousRun, period) | (fuel << 16);
+}
+
+/** On-runs for `flowing` steps; valves that are open already need no opening. */
+// @inline
+function setRun(stage: Stage, flowing: u32, open: bool): void {
+  stage.flow = flowing;
+  stage.nitrousRun = flowing + (open ? 0 : stage.nitrousOpening) - stage.nitrousClosing;
+  stage.fuelRun = flowing + (open ? 0 : stage.fuelOpening) - stage.fuelClosing;
+}
+
+/** Ends both runs in the same period: where only one reached into the next, both are shortened. */
+function endTogether(stage: Stage): void {
+  const period = state.periodSteps;
+  const longer = max<u32>(stage.nitrousRun, stage.fuelRun);
+  const shorter = min<u32>(stage.nitrousRun, stage.fuelRun);
+  for (let end = period; end < longer; end += period) {
+    if (shorter > end) continue;
+    stage.flow -= longer - end;
+    stage.nitrousRun -= longer - end;
+    stage.fuelRun -= longer - end;
+    return;
+  }
+}
+
+/** Begins the pattern that is wanted; after a period in which both stayed open the valves are open still. */
+function beginPattern(stage: Stage): void {
+  const periods = stage.wanted;
+  stage.periods = periods;
+  stage.period = 0;
+  if (periods === OPEN) stage.nitrousRun = stage.fuelRun = state.periodSteps;
+  else {
+    setRun(stage, stage.wantedFlow, stage.wasOpen !== 0);
+    if (periods > 1) endTogether(stage);
+  }
+  stage.holdsOpen = max<u32>(stage.nitrousRun, stage.fuelRun) >= state.periodSteps ? 1 : 0;
+  putRun(stage);
+}
+
+/** A stage that was shut begins with a pulse of one period, whatever follows. */
+function beginFlow(stage: Stage): void {
+  const most = mostFlowing(stage, 1);
+  const open = stage.wanted === OPEN;
+  stage.periods = open ? 1 : stage.wanted;
+  stage.period = 0;
+  stage.wasOpen = 0;
+  stage.holdsOpen = 0;
+  stage.phase = NOT_BEGUN;
+  setRun(stage, open ? most : min<u32>(stage.wantedFlow, most), false);
+  putRun(stage);
+}
+
+/** A period has begun: what was set for it is now at the pins, and the next one is set. */
+function nextPeriod(stage: Stage): void {
+  const open = stage.periods === OPEN;
+  stage.wasOpen = open ? 1 : 0;
+  stage.period += 1;
+  if (open || stage.period >= stage.periods) {
+    beginPattern(stage);
+    return;
+  }
+  const period = state.periodSteps;
+  stage.nitrousRun -= min<u32>(stage.nitrousRun, period);
+  stage.fuelRun -= min<u32>(stage.fuelRun, period);
+  putRun(stage);
+}
+
+/** A share that falls shortens the on-run under way, both valves by as much. */
+function shorten(stage: Stage): void {
+  const left = min<u32>(stage.nitrousRun, stage.fuelRun);
+  const flowing = flowingSteps(stage.shareX32, stage.periods);
+  if (left < 2 || flowing >= stage.flow) return;
+  const less = min<u32>(stage.flow - flowing, left - 1);
+  stage.flow -= less;
+  stage.nitrousRun -= less;
+  stage.fuelRun -= less;
+  putRun(stage);
+}
+
+/** Shuts both valves of a stage at once. */
+// @inline
+export function shut(stage: Stage): void {
+  stage.wanted = 0;
+  stage.periods = 0;
+  stage.holdsOpen = 0;
+  stage.pulses = 0;
+}
+
+/** Follows each flowing stage's counter: where it has wrapped, the next period's pulses are set. To be called in every tick. */
+export function followPeriods(): void {
+  for (let s: u32 = 0; s < 4; s++) {
+    const stage = stageState(s);
+    if (!stage.periods) continue;
+    const phase = load<u16>(INPUTS_PHASE + ((s as usize) << 1)) as u32;
+    if (phase < stage.phase) nextPeriod(stage);
+    stage.phase = phase;
+  }
+}
+
+/** Works out the pulses of a stage; true when it flows, be it in a shut period of a pattern. */
+// @inline
+export function drive(stage: Stage): bool {
+  measureValves(stage);
+  const wanted = stage.shareX32 > 0 ? want(stage) : 0;
+  if (!wanted) {
+    shut(stage);
+    return false;
+  }
+  stage.wanted = wanted;
+  if (!stage.periods) beginFlow(stage);
+  else if (stage.phase + FROZEN_STEPS < state.periodSteps) {
+    if (stage.period === 0) beginPattern(stage);
+    else shorten(stage);
+  }
+  return true;
+}
+
+/** Would the share that is asked for be made with a period in which a valve stays open? In doubt yes. */
+function asksOpen(stage: Stage): bool {
+  const asked = stage.askedX32;
+  const period = state.periodSteps;
+  if (flowingSteps(asked, 1) + spare() > mostFlowing(stage, 1)) return true;
+  const periods = fewestPeriods(stage, asked, OPEN);
+  const flowing = flowingSteps(asked, periods);
+  const nitrous = flowing + stage.nitrousOpening - stage.nitrousClosing;
+  const fuel = flowing + stage.fuelOpening - stage.fuelClosing;
+  return flowing > stage.leastFlowing && max<u32>(nitrous, fuel) + spare() >= period;
+}
+
+/** Share that timing must be retarded for, in 1/32 permille: the full one while a valve stays open for a period, or soon will. */
+// @inline
+export function retardShare(stage: Stage): i32 {
+  if (stage.askedX32 <= 0) return 0;
+  return stage.holdsOpen || asksOpen(stage) ? FULL_X32 : stage.askedX32;
+}
