@@ -12,12 +12,13 @@ const RAMPS: usize = memory.data(448, 4);
 /** No ramp has a point as far as this. */
 const FAR: i32 = 0xffff;
 
-/** Where the place of a stage on an axis lies, as 32 bits; negative there means that the axis has not begun. */
+/** Where the axis value of a stage lies, as 32 bits; negative there means that the axis has not begun. */
 function axisOf(axis: u32, stage: Stage): usize {
   if (axis === S.AXIS_TIME) return changetype<usize>(stage) + offsetof<Stage>("openMs");
   if (axis === S.AXIS_ENGINE_SPEED) return changetype<usize>(engine) + offsetof<Shaft>("speed");
   if (axis === S.AXIS_ROAD_SPEED) return changetype<usize>(road) + offsetof<Shaft>("speed");
   if (axis === S.AXIS_LAUNCH) return changetype<usize>(state) + offsetof<State>("launchMs");
+  if (axis !== S.AXIS_MANIFOLD) unreachable();
   return changetype<usize>(sensor(ADC_MANIFOLD)) + offsetof<Sensor>("value");
 }
 

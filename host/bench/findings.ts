@@ -1,16 +1,27 @@
 // What a rehearsal shows: when each stage opened, its share pulse by pulse against the table, and how fast everything shut.
+
+import { longestPattern } from "#host/plan/ramp/valve.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { goesOnAtS, type RampTime } from "./after-lift.ts";
 import type { Movement } from "./car/script.ts";
-import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf, shareOf } from "./pulses.ts";
+import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf } from "./pulses.ts";
 import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
 import type { Rehearsal, Sample } from "./rehearsal.ts";
+import { type Open, openShare, openStretches } from "./valve-flow.ts";
 
-/** One pulse as a share of the stage's full flow, beside what the table asks at that moment (before the rise limit). */
+/** How a share was made: a pulse in each period, one on-run over several, or with the valves open all the time. */
+export type Making = "pulsed" | "pattern" | "open";
+
+/**
+ * What both valves let through, as shares of the stage's full flow, over the periods of the longest pattern that end with
+ * the one that begins at `s`; beside it what the table asks then (before the rise limit). No `fuel` for a dry stage.
+ */
 export interface SharePoint {
   readonly s: number;
   readonly share: number;
+  readonly fuel?: number;
   readonly table: number;
+  readonly made: Making;
 }
 
 /** One stretch of flow of a stage. */
@@ -59,7 +70,7 @@ function openedBefore(
   riseShareS: number,
   moment: (timeS: number) => Moment,
 ): number {
-  const least = (stage.nitrousSolenoid.closingUs ?? 0) / 1e6 / periodS;
+  const least = (stage.nitrousSolenoid.closingUs ?? 0) / 1e6 / periodS / longestPattern(1 / periodS);
   for (let s = 0; s < 10; s += 0.001) {
     if (Math.min(tableShare(stage, moment(s)), s * riseShareS) > least) return s;
   }
@@ -69,6 +80,7 @@ function openedBefore(
 function flowOf(
   burst: Burst,
   stage: StageSettings,
+  s: number,
   run: Rehearsal,
   settings: Document,
   beganS: number,
@@ -88,40 +100,74 @@ function flowOf(
       ...at(startS, startS),
       timeS: beganS + t,
     }));
-  const opening = openingMs(stage.nitrousSolenoid, 13.8) * 1e6;
-  const closing = (stage.nitrousSolenoid.closingUs ?? 0) * 1e3;
-  const whole = burst.pulses.filter((p, i) => i < burst.pulses.length - 1 || p.widthNs >= periodNs);
-  const points = whole
-    .flatMap((p) => split(p, periodNs))
-    .map((p) => ({
-      s: p.startNs / 1e9,
-      share: shareOf(p.widthNs, periodNs, opening, closing),
-      table: tableShare(stage, at(p.startNs / 1e9, openS)),
-    }));
+  const points = pointsOf(burst, stage, run, s, flow.frequencyHz).map((point) => ({
+    ...point,
+    table: tableShare(stage, at(point.s, openS)),
+  }));
   return { fromS: startS, toS: burst.endNs / 1e9, points, openS };
 }
 
 /** All stretches of a stage, each with its ramps over time where the lift before it left them. */
-function flowsOf(bursts: readonly Burst[], stage: StageSettings, run: Rehearsal, settings: Document): Flow[] {
+function flowsOf(
+  bursts: readonly Burst[],
+  stage: StageSettings,
+  s: number,
+  run: Rehearsal,
+  settings: Document,
+): Flow[] {
   const flows: Flow[] = [];
   let ramp: RampTime = { atS: 0, shutS: 0 };
   for (const burst of bursts) {
     const beganS = goesOnAtS(ramp, burst.startNs / 1e9, run, settings);
-    const { openS, ...flow } = flowOf(burst, stage, run, settings, beganS);
+    const { openS, ...flow } = flowOf(burst, stage, s, run, settings, beganS);
     ramp = { atS: beganS + flow.toS - openS, shutS: flow.toS };
     flows.push(flow);
   }
   return flows;
 }
 
-/** A pin that stays high over several periods is one pulse for each. */
-function split(pulse: Pulse, periodNs: number): Pulse[] {
-  const periods = Math.floor(pulse.widthNs / periodNs);
-  if (periods <= 1) return [pulse];
-  return Array.from({ length: periods }, (_, i) => ({
-    startNs: pulse.startNs + i * periodNs,
-    widthNs: periodNs,
-  }));
+/** The battery of a rehearsal, as the harness has it. */
+const VOLTS = 13.8;
+
+function valveOf(
+  edges: Rehearsal["nitrous"][number],
+  solenoid: Record<string, number>,
+  endS: number,
+): Open[] {
+  const opening = openingMs(solenoid, VOLTS) * 1e6;
+  return openStretches(pulsesOf(edges, endS * 1e9), opening, (solenoid.closingUs ?? 0) * 1e3);
+}
+
+function makingOf(pulses: readonly Pulse[], fromNs: number, toNs: number, periods: number): Making {
+  const within = pulses.filter((p) => p.startNs < toNs && p.startNs + p.widthNs > fromNs);
+  if (within.some((p) => p.startNs <= fromNs && p.startNs + p.widthNs >= toNs)) return "open";
+  const periodNs = (toNs - fromNs) / periods;
+  return within.length === periods && within.every((p) => p.widthNs < periodNs) ? "pulsed" : "pattern";
+}
+
+/** One point for each period, as far as whole patterns go. */
+function pointsOf(
+  burst: Burst,
+  stage: StageSettings,
+  run: Rehearsal,
+  s: number,
+  frequencyHz: number,
+): Omit<SharePoint, "table">[] {
+  const periodNs = 1e9 / frequencyHz;
+  const periods = longestPattern(frequencyHz);
+  const nitrous = valveOf(run.nitrous[s] ?? [], stage.nitrousSolenoid, run.endS);
+  const fuel = stage.fuelSolenoid && valveOf(run.fuel[s] ?? [], stage.fuelSolenoid, run.endS);
+  const count = Math.floor((burst.endNs - burst.startNs) / periodNs + 1e-6) - periods + 1;
+  return Array.from({ length: Math.max(0, count) }, (_, i) => {
+    const fromNs = burst.startNs + i * periodNs;
+    const toNs = fromNs + periods * periodNs;
+    return {
+      s: (toNs - periodNs) / 1e9,
+      share: openShare(nitrous, fromNs, toNs),
+      ...(fuel && { fuel: openShare(fuel, fromNs, toNs) }),
+      made: makingOf(burst.pulses, fromNs, toNs, periods),
+    };
+  });
 }
 
 const flowsAt = (flows: readonly Flow[], s: number): boolean =>
@@ -151,12 +197,13 @@ function shutAfter(
 
 /** Reads a rehearsal. */
 export function findings(run: Rehearsal, settings: Document): Findings {
-  const periodNs = 1e9 / (settings.flow as { frequencyHz: number }).frequencyHz;
+  const { frequencyHz } = settings.flow as { frequencyHz: number };
+  const gapNs = ((longestPattern(frequencyHz) + 0.5) * 1e9) / frequencyHz;
   const stages = stagesOf(settings).map((stage, s) =>
-    flowsOf(burstsOf(pulsesOf(run.nitrous[s] ?? [], run.endS * 1e9), 1.5 * periodNs), stage, run, settings),
+    flowsOf(burstsOf(pulsesOf(run.nitrous[s] ?? [], run.endS * 1e9), gapNs), stage, s, run, settings),
   );
   const shuts = run.script
     .filter((m) => m.change.pedal === 0 || m.change.arm === false)
-    .map((m) => shutAfter(run, m, stages, periodNs / 1e9));
+    .map((m) => shutAfter(run, m, stages, gapNs / 1e9));
   return { stages, shuts };
 }

@@ -57,9 +57,3 @@ export function allLowAfter(
   }
   return latest - causeNs;
 }
-
-/** Flow share that a pulse stands for: (width - opening + closing) / period, from 0 to 1. Times in nanoseconds. */
-export function shareOf(widthNs: number, periodNs: number, openingNs: number, closingNs: number): number {
-  if (widthNs >= periodNs) return 1;
-  return Math.max(0, Math.min(1, (widthNs - openingNs + closingNs) / periodNs));
-}

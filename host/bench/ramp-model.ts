@@ -1,4 +1,5 @@
 // The share that a settings document asks for at a moment: ramps read in floating point, apart from the core's integers.
+import type { AXES } from "#shared-schema/settings/choices.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 
 /** What a ramp can run over, at one moment. Times in s since the stage opened and since launch; undefined before it. */
@@ -10,8 +11,10 @@ export interface Moment {
   readonly kpa: number;
 }
 
+export type Axis = (typeof AXES)[number];
+
 export interface Ramp {
-  readonly over: string;
+  readonly over: Axis;
   readonly points: readonly (readonly [number, number])[];
 }
 
@@ -27,16 +30,20 @@ export function stagesOf(settings: Document): readonly StageSettings[] {
   return settings.stages as readonly StageSettings[];
 }
 
-function place(over: string, now: Moment): number | undefined {
+/** Axis value at a moment, in the unit of the settings; undefined before the axis begins. Throws on an axis that it does not know. */
+function axisValue(over: Axis, now: Moment): number | undefined {
   if (over === "time") return now.timeS * 1000;
   if (over === "launch") return now.launchS === undefined ? undefined : now.launchS * 1000;
   if (over === "engine-speed") return now.rpm;
-  return over === "road-speed" ? now.kmh * 10 : now.kpa * 10;
+  if (over === "road-speed") return now.kmh * 10;
+  if (over === "manifold") return now.kpa * 10;
+  const unknown: never = over;
+  throw new Error(`a ramp over ${unknown} is not known here`);
 }
 
 /** Share of one ramp, 0 to 1: straight between points, ends held, nothing before the axis begins. */
 export function rampShare(ramp: Ramp, now: Moment): number {
-  const x = place(ramp.over, now);
+  const x = axisValue(ramp.over, now);
   if (x === undefined) return 0;
   const after = ramp.points.findIndex(([at]) => at > x);
   if (after === 0) return ramp.points[0]![1] / 1000;

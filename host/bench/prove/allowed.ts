@@ -30,7 +30,10 @@ function plusUs({ plus, id }: Interlock, bench: TestBench): number {
   if (plus === "three-engine-pulses") return 3 * engineUs;
   if (plus === "lost-engine") return Math.min(LOST_PERIODS * engineUs, LOST_MOST_US);
   if (plus === "cut-back") return 2 * roadUs + 1e6 / settings.flow.frequencyHz;
-  return plus === "setting" ? settingUs(id, bench) : 0;
+  if (plus === "setting") return settingUs(id, bench);
+  if (plus === undefined || plus === "engine-pulse" || plus === "road-pulse") return 0;
+  const unknown: never = plus;
+  throw new Error(`the time "${unknown}" is not known here`);
 }
 
 /** Longest time to all solenoid pins low, us; `fromUs` where the fault decides what is added. Undefined where nothing can be flowing. */

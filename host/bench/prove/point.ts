@@ -61,14 +61,19 @@ function allowed(settings: ProofSettings, windows: Windows, point: Point): boole
   );
 }
 
-/** Share of a ramp at a point, permille; one over time counts with its end. */
-function share(ramp: Ramp, point: Point): number {
-  const places: Readonly<Record<string, number>> = {
-    "engine-speed": point.rpm,
-    "road-speed": point.deciKmh,
-    manifold: point.deciKpa,
-  };
-  const x = places[ramp.over] ?? Number.POSITIVE_INFINITY;
+/** Axis value at a point; one over time has come to its end. Throws on an axis that it does not know. */
+function axisValue(over: Ramp["over"], point: Point): number {
+  if (over === "time" || over === "launch") return Number.POSITIVE_INFINITY;
+  if (over === "engine-speed") return point.rpm;
+  if (over === "road-speed") return point.deciKmh;
+  if (over === "manifold") return point.deciKpa;
+  const unknown: never = over;
+  throw new Error(`a ramp over ${unknown} is not known here`);
+}
+
+/** Share of a ramp at a point, permille. */
+export function share(ramp: Ramp, point: Point): number {
+  const x = axisValue(ramp.over, point);
   const after = ramp.points.findIndex(([at]) => at > x);
   if (after < 0) return ramp.points.at(-1)![1];
   if (after === 0) return ramp.points[0]![1];

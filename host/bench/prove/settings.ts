@@ -1,4 +1,5 @@
 // The settings that a proof looks at, typed; a document that passed its check has these fields, raw as stored.
+import type { AXES } from "#shared-schema/settings/choices.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 
 /** A window with hysteresis; names of the fields end with the unit of what is watched. */
@@ -17,7 +18,7 @@ export interface Windows {
 }
 
 export interface Ramp {
-  readonly over: string;
+  readonly over: (typeof AXES)[number];
   readonly points: readonly (readonly [number, number])[];
 }
 

@@ -1,4 +1,4 @@
-/** Shares of full flow that a pulsed solenoid can make: below the least it does not open, above the greatest it stays open. */
+/** Shares of full flow that a solenoid can make by on-runs over a few periods: below the least it does not open, above the greatest it stays open. */
 
 /** Solenoid times, s, and pulse frequency, Hz. `openingS` is the slowest (lowest battery voltage that is allowed). */
 export interface ValveTimes {
@@ -7,20 +7,32 @@ export interface ValveTimes {
   readonly frequencyHz: number;
 }
 
-/** Least and greatest share that pulses can make. */
+/** Least and greatest share that on-runs can make. */
 export interface ValveRange {
   readonly least: number;
   readonly greatest: number;
 }
 
+const SLOWEST_PATTERN_HZ = 8;
+const MOST_PERIODS = 3;
+/** A stage that is shut opens only with this part of a period more than its valves need (see firmware/core/patterns.ts). */
+const ENTRY_PERIODS = 1 / 128;
+
+/** Periods of the longest pattern at a frequency, 1 to 3: none repeats at less than 8 Hz. */
+export const longestPattern = (frequencyHz: number): number =>
+  Math.max(1, Math.min(MOST_PERIODS, Math.floor(frequencyHz / SLOWEST_PATTERN_HZ)));
+
 /**
- * Range of a valve. Open share = (duty x period - opening + closing) / period while the pulse outlasts the opening and
- * the pause the closing: from closing / period up to 1 - opening / period.
+ * Range of a valve. Open share = (on-run - opening + closing) / (periods x period) while the on-run outlasts the opening
+ * and the pause the closing: from closing / (n x period) up to 1 - opening / (n x period).
  */
-export const valveRange = ({ openingS, closingS, frequencyHz }: ValveTimes): ValveRange => ({
-  least: closingS * frequencyHz,
-  greatest: 1 - openingS * frequencyHz,
-});
+export function valveRange({ openingS, closingS, frequencyHz }: ValveTimes): ValveRange {
+  const periods = longestPattern(frequencyHz);
+  return {
+    least: (closingS * frequencyHz + ENTRY_PERIODS) / periods,
+    greatest: 1 - (openingS * frequencyHz) / periods,
+  };
+}
 
 /** Flow share that comes of a commanded share. */
 export function deliveredShare(range: ValveRange, commanded: number): number {

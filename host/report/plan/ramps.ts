@@ -62,7 +62,7 @@ function stageSection(plan: SystemPlan, stage: PlannedStage, i: number): PlanSec
     heading: `Ramp of stage ${i + 1} of ${plan.stages.length} over ${axisName(plan.axis)}`,
     parts: [
       { head: [axisName(plan.axis), "share of the stage's flow"], rows, numeric: [0, 1] },
-      `Linear between the points, ends held; never above the share that tyres (with their reserve) and parts allow. The valve makes ${(100 * least).toFixed(0)} to ${(100 * greatest).toFixed(0)} % by pulses: below that it stays shut, above it stays open.`,
+      `Linear between the points, ends held; never above the share that tyres (with their reserve) and parts allow. The valve makes ${(100 * least).toFixed(0)} to ${(100 * greatest).toFixed(0)} % by pulses and by patterns of pulsed, open and shut periods: below that it stays shut, above it stays open.`,
     ],
   };
 }

@@ -27,20 +27,24 @@ function held(
   found: Findings,
   stage: number,
   x: readonly number[],
-  of: "share" | "table",
+  of: "share" | "fuel" | "table",
 ): (number | null)[] {
   const flows = found.stages[stage] ?? [];
   return x.map((s) => {
     const flow = flows.find((f) => s >= f.fromS && s <= f.toS);
     const point = flow?.points.findLast((p) => p.s <= s);
-    return flow ? (point?.[of] ?? 0) * 100 : of === "share" ? 0 : null;
+    return flow ? (point?.[of] ?? 0) * 100 : of === "table" ? null : 0;
   });
 }
 
 function stagePlot(found: Findings, stage: number, endS: number): Plot {
   const x = grid(endS);
+  const wet = found.stages[stage]?.some((f) => f.points.some((p) => p.fuel !== undefined));
   const series: Series[] = [
-    { label: "share at the pin", values: held(found, stage, x, "share"), stepped: true, width: 2 },
+    { label: "nitrous", values: held(found, stage, x, "share"), stepped: true, width: 2 },
+    ...(wet
+      ? [{ label: "fuel", values: held(found, stage, x, "fuel"), stepped: true, dash: [2, 2], grey: "#a33" }]
+      : []),
     { label: "ramp", values: held(found, stage, x, "table"), dash: [6, 4], stepped: true, grey: "#666" },
   ];
   return {

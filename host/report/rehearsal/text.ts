@@ -3,7 +3,7 @@ import type { CarData } from "#host/bench/car/car.ts";
 import type { Findings, Flow, SharePoint, Shut } from "#host/bench/findings.ts";
 import { CAUTIONS } from "../safety-notice.ts";
 
-const BAR = 40;
+const BAR = 36;
 /** Lines of a stage's table at the most. */
 const ROWS = 10;
 
@@ -24,10 +24,27 @@ function thinned(points: readonly SharePoint[]): readonly SharePoint[] {
   return rising.filter((_, i) => i % step === 0 || i === rising.length - 1);
 }
 
+const MADE = { pulsed: "", pattern: "pattern", open: "open" } as const;
+
+const fuelText = ({ fuel }: SharePoint): string => (fuel === undefined ? "     " : `${percent(fuel)} %`);
+
+/** What the words beside the bars mean, where they stand. */
+function makingLines(flows: readonly Flow[]): string[] {
+  const made = new Set(flows.flatMap(({ points }) => points.map((p) => p.made)));
+  return [
+    ...(made.has("pattern")
+      ? ["  pattern: a pulse in each period cannot make it; one on-run over several does"]
+      : []),
+    ...(made.has("open")
+      ? ["  open: a valve could not shut in the time that is left; the share is 100 %"]
+      : []),
+  ];
+}
+
 function flowLines(flow: Flow, number: number): string[] {
   const head = `  flow ${number}: ${flow.fromS.toFixed(3)} s to ${flow.toS.toFixed(3)} s`;
-  const rows = thinned(flow.points).map(
-    (p) => `    ${p.s.toFixed(2).padStart(5)} s  ${percent(p.share)} %  of ${percent(p.table)} %  ${bar(p)}`,
+  const rows = thinned(flow.points).map((p) =>
+    `  ${p.s.toFixed(2).padStart(5)} s ${percent(p.share)} % ${fuelText(p)} of ${percent(p.table)} % ${bar(p)} ${MADE[p.made]}`.trimEnd(),
   );
   return [head, ...rows];
 }
@@ -51,8 +68,9 @@ export function carLine({ massKg, engineW, nitrousW }: CarData): string {
 /** Lines of a report, at most 80 columns but for the cautions, which the caller wraps. */
 export function rehearsalLines(found: Findings): string[] {
   const stages = found.stages.flatMap((flows, s) => [
-    `Stage ${s + 1}: share measured at the nitrous pin, beside what the ramp asks ( | : )`,
+    `Stage ${s + 1}: what nitrous and fuel valve let through, beside the ramp ( | : )`,
     ...(flows.length === 0 ? ["  did not flow"] : flows.flatMap((flow, i) => flowLines(flow, i + 1))),
+    ...makingLines(flows),
     "",
   ]);
   return [...stages, "How fast everything shut", ...found.shuts.flatMap(shutLines)];

@@ -32,7 +32,7 @@ describe("both valves of a stage on the board, at 20 Hz", () => {
     stand.board.pins.forget();
     const fromNs = stand.nowNs;
     stand.board.runFor(2 * WHOLE_US + 10_000);
-    const mv = (await stand.teller.status()).batteryMv as number;
+    const mv = (await stand.client.status()).batteryMv as number;
     const [nitrous, fuel] = ([NITROUS, FUEL] as const).map((solenoid, n) => {
       const valve = new Valve({ openingUs: openingUs(solenoid, mv), closingUs: solenoid.closingUs }, -1e6);
       const edges = stand.board.pins.edges(n === 0 ? "nitrous1" : "fuel1");
