@@ -1,11 +1,13 @@
-// Bundles the command line into dist/, in pieces that load only when used, so that `--help` and `check` start fast.
-import { rm } from "node:fs/promises";
-import { join } from "node:path";
+// Bundles the command line into dist/ (or the folder named), in pieces that load only when used, so that `--help` starts fast.
+import { readFile, rm } from "node:fs/promises";
+import { join, resolve } from "node:path";
 import { build } from "esbuild";
-import project from "../package.json" with { type: "json" };
 
 const ROOT = join(import.meta.dirname, "..");
-const OUT = join(ROOT, "dist");
+const OUT = resolve(ROOT, process.argv[2] ?? "dist");
+const PROJECT = JSON.parse(await readFile(join(ROOT, "package.json"), "utf8")) as {
+  dependencies: Record<string, string>;
+};
 /** CommonJS packages inside an ES module bundle still ask for `require`. */
 const REQUIRE =
   'import { createRequire as makeRequire } from "node:module"; const require = makeRequire(import.meta.url);';
@@ -13,7 +15,7 @@ const REQUIRE =
 await rm(OUT, { recursive: true, force: true });
 await build({
   absWorkingDir: ROOT,
-  entryPoints: { headgate: "host/cli/main.ts" },
+  entryPoints: { headgate: "host/cli/main.ts", "proof-worker": "host/cli/bench/proof-worker.ts" },
   outdir: OUT,
   bundle: true,
   splitting: true,
@@ -21,7 +23,7 @@ await build({
   platform: "node",
   target: "node20",
   // Everything else goes into the bundle, and is needed for building alone.
-  external: Object.keys(project.dependencies),
+  external: Object.keys(PROJECT.dependencies),
   banner: { js: REQUIRE },
   logLevel: "warning",
 });

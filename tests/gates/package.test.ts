@@ -50,7 +50,7 @@ describe("packages that an installation needs", () => {
   const dependencies = Object.keys(project.dependencies);
 
   test("are those that the program uses and the bundle leaves outside", () => {
-    expect(textOf("host/bundle.ts")).toContain("external: Object.keys(project.dependencies)");
+    expect(textOf("host/bundle.ts")).toContain("external: Object.keys(PROJECT.dependencies)");
     const used = new Set(HOST.flatMap(importsOf));
     const named = HOST.map(textOf).join("\n");
     for (const name of dependencies)

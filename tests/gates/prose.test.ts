@@ -61,17 +61,53 @@ describe("Markdown", () => {
     expect(named.filter((line) => !existsSync(join(ROOT, line.split(": ")[1]!)))).toEqual([]);
   });
 
-  test("decisions are numbered without a gap and have all four parts", () => {
-    const decisions = pages.filter((path) => path.startsWith("docs/decisions/"));
+  test("decisions have all four parts, and stay short", () => {
+    const decisions = pages.filter((path) => /^docs\/decisions\/\d/.test(path));
     expect(decisions.length).toBeGreaterThan(15);
-    decisions.forEach((path, i) => {
-      const number = String(i + 1).padStart(4, "0");
-      expect(path.split("/").at(-1)).toMatch(new RegExp(`^${number}-[a-z0-9-]+\\.md$`));
+    for (const path of decisions) {
+      const number = path.split("/").at(-1)!.slice(0, 4);
+      expect(path).toMatch(/\/\d{4}-[a-z0-9-]+\.md$/);
       expect(textOf(path)).toMatch(new RegExp(`^# ${number} \\S`));
       const parts = [...textOf(path).matchAll(/^## (.*)$/gm)].map((match) => match[1]);
-      expect(parts).toEqual(["Context", "Decision", "Why", "Consequences"]);
-      expect(textOf(path).split("\n").length).toBeLessThan(60);
-    });
+      expect(parts, path).toEqual(["Context", "Decision", "Why", "Consequences"]);
+      expect(textOf(path).split("\n").length, path).toBeLessThan(60);
+    }
+  });
+
+  test("decisions are listed without a gap in docs/decisions/README.md: number, title, date, status", () => {
+    const rows = textOf("docs/decisions/README.md")
+      .split("\n")
+      .filter((line) => /^\| \[?\d/.test(line));
+    const cells = rows.map((row) =>
+      row
+        .split("|")
+        .slice(1, -1)
+        .map((cell) => cell.trim()),
+    );
+    const numbered = cells.map((_, i) => String(i + 1).padStart(4, "0"));
+    expect(cells.map(([number]) => /\d{4}/.exec(number!)?.[0])).toEqual(numbered);
+    for (const [, , date, status] of cells) {
+      expect(date).toMatch(/^20\d\d-\d\d-\d\d$/);
+      expect(status).toMatch(/^(accepted|(joined into|superseded by) \d{4})$/);
+    }
+    const listed = cells
+      .filter(([, , , status]) => !status!.startsWith("joined"))
+      .map(([link, title]) => `${link} ${title}`);
+    const records = pages
+      .filter((path) => /^docs\/decisions\/\d/.test(path))
+      .map((path) => {
+        const name = path.split("/").at(-1)!;
+        return `[${name.slice(0, 4)}](${name}) ${textOf(path).split("\n")[0]!.slice("# 0000 ".length)}`;
+      });
+    expect(records).toEqual(listed);
+    for (const [, , , status] of cells) {
+      const other = /\d{4}/.exec(status!)?.[0];
+      if (other)
+        expect(
+          records.some((record) => record.startsWith(`[${other}]`)),
+          status,
+        ).toBe(true);
+    }
   });
 });
 

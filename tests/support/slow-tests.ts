@@ -57,6 +57,7 @@ export const SLOW: readonly string[] = [
   "tests/host/bench/prove/mutation.test.ts",
   "tests/host/bench/prove/proof.test.ts",
   "tests/host/bench/serve.test.ts",
+  "tests/host/cli/bench/proof-workers.test.ts",
   "tests/host/cli/bench/prove.test.ts",
   "tests/host/cli/bench/rehearse.test.ts",
   "tests/host/cli/flash/flash-versions.test.ts",

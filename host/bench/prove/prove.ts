@@ -136,17 +136,59 @@ async function proveOne(scenario: Scenario, document: Document, benches: TestBen
   return part.outcome === "not shown" ? part : { ...part, atPart: true };
 }
 
-/** Proves scenarios one after the other: all, those of some rows, or those given. */
-export async function prove(document: Document, options: ProofOptions): Promise<Finding[]> {
-  const all = options.scenarios ?? SCENARIOS;
-  const wanted = all.filter(({ row }) => options.only?.includes(row) ?? true);
+function wantedScenarios({ scenarios, only }: Pick<ProofOptions, "scenarios" | "only">): readonly Scenario[] {
+  return (scenarios ?? SCENARIOS).filter(({ row }) => only?.includes(row) ?? true);
+}
+
+/** How many faults a proof tries, by row, in the order of the catalogue. */
+export function faultsByRow(options: Pick<ProofOptions, "scenarios" | "only">): Map<string, number> {
+  const counts = new Map<string, number>();
+  for (const { row } of wantedScenarios(options)) counts.set(row, (counts.get(row) ?? 0) + 1);
+  return counts;
+}
+
+/** Findings of rows, in the order of the catalogue. */
+export function inCatalogueOrder(
+  found: ReadonlyMap<string, readonly Finding[]>,
+  options: Pick<ProofOptions, "scenarios" | "only">,
+): Finding[] {
+  const next = new Map<string, number>();
+  return wantedScenarios(options).map(({ row }) => {
+    const index = next.get(row) ?? 0;
+    next.set(row, index + 1);
+    return found.get(row)![index]!;
+  });
+}
+
+/** Proves scenarios of one row on test benches of their own: what is found depends on row and settings alone. */
+async function proveRow(
+  scenarios: readonly Scenario[],
+  document: Document,
+  options: ProofOptions,
+  step: () => void,
+): Promise<Finding[]> {
   const findings: Finding[] = [];
   const benches = new TestBenches(options);
-  for (const scenario of wanted) {
-    options.onProgress?.(findings.length, wanted.length);
+  for (const scenario of scenarios) {
     findings.push(await proveOne(scenario, document, benches));
+    step();
   }
   await benches.end();
-  options.onProgress?.(wanted.length, wanted.length);
   return findings;
+}
+
+/** Proves row after row: all, some, or the scenarios given. */
+export async function prove(document: Document, options: ProofOptions): Promise<Finding[]> {
+  const wanted = wantedScenarios(options);
+  const found = new Map<string, Finding[]>();
+  let done = 0;
+  options.onProgress?.(0, wanted.length);
+  for (const row of faultsByRow(options).keys()) {
+    const scenarios = wanted.filter((scenario) => scenario.row === row);
+    found.set(
+      row,
+      await proveRow(scenarios, document, options, () => options.onProgress?.(++done, wanted.length)),
+    );
+  }
+  return inCatalogueOrder(found, options);
 }

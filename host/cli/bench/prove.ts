@@ -1,7 +1,7 @@
 // `headgate prove`: every interlock at the pins of the emulated board, each with its faults, measured against its longest time.
 
 import type { AddCommand } from "../command.ts";
-import { withCommon } from "../options.ts";
+import { wholeNumber, withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import type { ProveOptions } from "./run-proof.ts";
 
@@ -16,6 +16,11 @@ export const addProve: AddCommand = (program, act) => {
     .option("--settings <file>", "settings to prove with; the proving bench's own when left out")
     .option("--junit <file>", "write the result as JUnit XML")
     .option("--html <file>", "write a page to print and keep")
+    .option(
+      "--workers <count>",
+      "prove on so many processors at a time; on all when left out",
+      wholeNumber(1, 64),
+    )
     .description("prove every interlock at the pins of the emulated board, and measure its time")
     .action(act(prove));
 };

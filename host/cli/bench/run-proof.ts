@@ -3,10 +3,9 @@ import { createHash } from "node:crypto";
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { ROW_IDS } from "#host/bench/prove/catalogue.ts";
 import { flowPoint } from "#host/bench/prove/point.ts";
-import { type Finding, prove } from "#host/bench/prove/prove.ts";
+import type { Finding } from "#host/bench/prove/prove.ts";
 import { proofSettings } from "#host/bench/prove/settings.ts";
 import { EXIT } from "#host/errors/exit.ts";
 import { Failure } from "#host/errors/failure.ts";
@@ -22,7 +21,7 @@ import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
-import { boardClient } from "./board-client.ts";
+import { proveRows } from "./proof-workers.ts";
 
 /** Options of `headgate prove`. */
 export interface ProveOptions {
@@ -30,6 +29,7 @@ export interface ProveOptions {
   readonly settings?: string | undefined;
   readonly junit?: string | undefined;
   readonly html?: string | undefined;
+  readonly workers?: number | undefined;
 }
 
 const NO_LEVEL = "Proved on the emulated board; homemade gear with no certified safety level.";
@@ -62,16 +62,21 @@ function provable(session: Session, path: string | undefined): GoodFile {
   return good;
 }
 
-async function run(session: Session, good: GoodFile, only: string[] | undefined): Promise<Finding[]> {
-  const image = released("headgate.uf2");
-  const elf = released("headgate.elf");
+async function run(
+  session: Session,
+  good: GoodFile,
+  only: string[] | undefined,
+  workers?: number,
+): Promise<Finding[]> {
   session.talk("emulated board: released firmware image, every fault at the pins");
   const show = session.progress("prove");
-  const findings = await prove(good.document, {
-    makeBoard: () => new EmulatedBoard({ image, elf }),
-    openClient: boardClient,
+  const findings = await proveRows({
+    document: good.document,
+    image: released("headgate.uf2"),
+    elf: released("headgate.elf"),
+    only,
+    workers,
     onProgress: show.update,
-    ...(only ? { only } : {}),
   });
   show.end();
   return findings;
@@ -113,7 +118,7 @@ export async function proveFile(session: Session, options: ProveOptions): Promis
   const only = rowsOf(options.only);
   for (const path of [options.junit, options.html]) if (path !== undefined) requireWritable(session.io, path);
   const good = provable(session, options.settings);
-  const findings = await run(session, good, only);
+  const findings = await run(session, good, only, options.workers);
   const origin = originOf(session, good);
   const verdict = verdictOf(findings, only);
   const written = write(session, options, findings, verdict, origin);
