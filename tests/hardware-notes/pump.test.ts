@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { TICK_US, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { runs } from "../support/effort.ts";
 import { atRest, collector, edge, letsGo, lowestHold, NOMINAL, type Pump, pass } from "./pump.ts";
 import { value } from "./values.ts";
 
@@ -56,7 +57,7 @@ describe("holds", () => {
     threshold: between(0.45, 0.8),
     gain: between(100, 600),
   });
-  test.prop([corner, between(0.0008, 0.002)], { numRuns: 60 })(
+  test.prop([corner, between(0.0008, 0.002)], runs(60))(
     "and lets go in time, anywhere inside the tolerances and at any edge spacing up to two ticks",
     (pump, apart) => {
       expect(lowestHold(pump, apart)).toBeGreaterThan(on);

@@ -26,7 +26,7 @@ interface End {
 
 /** Tests run as on any day, whatever the run that starts the trial; and enough random ticks to find a broken core. */
 const { CI: _whole, ...rest } = process.env;
-const EVERYDAY = { ...rest, HEADGATE_ORACLE_TICKS: "100000" };
+const EVERYDAY = { ...rest, HEADGATE_ORACLE_TICKS: "100000", HEADGATE_RUNS: "all" };
 
 /** One worker thread, started anew after a mutant has hung in it or spoiled what its tests share. */
 class Bench {

@@ -31,11 +31,3 @@ export function benchOptions(prepare: (board: EmulatedBoard) => void = () => {})
   };
   return { makeBoard, openClient: boardClient };
 }
-
-/** True where everything is run, not a spread-out sample. */
-export const ALL = process.env.CI !== undefined && process.env.CI !== "";
-
-/** Every so many-th of a list, or all of it in CI. */
-export function sample<T>(list: readonly T[], every: number): readonly T[] {
-  return ALL ? list : list.filter((_, i) => i % every === 0);
-}

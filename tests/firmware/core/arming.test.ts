@@ -6,6 +6,7 @@ import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
 import { modeOf, OFF_TICKS, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 
 const SUPPLY = ADC_A.indexOf("driverSupply");
 const STEADY_TICKS = 5;
@@ -71,7 +72,7 @@ function expectLocked(car: Car, id: string, value: number): void {
 const delay = fc.integer({ min: 1, max: FOLLOW_TICKS });
 
 describe("arming", () => {
-  test.prop([delay, delay, delay], { numRuns: 60 })(
+  test.prop([delay, delay, delay], runs(60))(
     "takes as long as the relay follows, and the looks between",
     (...follows) => {
       const { car, took, held } = armWith({ follows });

@@ -7,7 +7,7 @@ import { stateWord } from "../../exploration/core-map.ts";
 import { type Explored, explore } from "../../exploration/explorer.ts";
 import { modesOf, neverReached, reachedText } from "../../exploration/told.ts";
 import { freshCore } from "../../support/core.ts";
-import { ALL } from "../../support/proving.ts";
+import { ALL } from "../../support/effort.ts";
 import { switchableCore, switchOff } from "../../support/switchable-core.ts";
 
 /** How many kinds of disturbance may be under way in a state that is gone on from; every input adds its own. */

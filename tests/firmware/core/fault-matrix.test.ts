@@ -5,13 +5,14 @@ import { MODES } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { isFed, modeOf } from "../../oracle/stand.ts";
+import { sample } from "../../support/effort.ts";
 import { type SingleFault, singleFaults } from "../../support/fault-matrix.ts";
 import { type MachineState, STATES } from "../../support/machine-states.ts";
-import { PROVING, sample } from "../../support/proving.ts";
+import { PROVING } from "../../support/proving.ts";
 
 const settings = PROVING as unknown as Settings;
 const WATCH_TICKS = 360;
-const EVERY = 7;
+const EVERY = 13;
 /** Where each mode may go without a fault being hidden: nothing but armed leads to flowing. */
 const NEXT: Readonly<Record<string, readonly string[]>> = {
   off: ["arming", "service"],

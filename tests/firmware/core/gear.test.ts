@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { flowingCar, isFed, smallSettings, ticks } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 import { NONE } from "./interlock-moves.ts";
 
 const PULSES_PER_KM = 5000;
@@ -29,7 +30,7 @@ function fedAt(ratioDeciRpmPerKmh: number, tolerancePermille: number, offPermill
 }
 
 describe("a gear", () => {
-  test.prop([ratio, tolerance, fc.constantFrom(-1, 1)], { numRuns: 60 })(
+  test.prop([ratio, tolerance, fc.constantFrom(-1, 1)], runs(60))(
     "holds what is off by less than its tolerance, and nothing that is off by more",
     (its, permille, side) => {
       expect(fedAt(its, permille, side * (permille - ROUNDING_PERMILLE))).toBe(true);

@@ -3,13 +3,13 @@ import fc from "fast-check";
 import { expect, test } from "vitest";
 import { Counts, Sequence } from "../../oracle/run.ts";
 import { coreOn } from "../../support/core.ts";
-import { ALL } from "../../support/proving.ts";
+import { ALL } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 import { WipedFlash } from "../../support/wiped-flash.ts";
 
 /** Into so many files is it cut, so that they run side by side. */
 const PARTS = 4;
-const TICKS = Number(process.env.HEADGATE_ORACLE_TICKS ?? (ALL ? 10_000_000 : 600_000)) / PARTS;
+const TICKS = Number(process.env.HEADGATE_ORACLE_TICKS ?? (ALL ? 10_000_000 : 300_000)) / PARTS;
 const TICKS_PER_SEQUENCE = 2000;
 /** A sequence ends early when the core locks itself, as one or two in a hundred do. */
 const SEQUENCES = Math.ceil((1.02 * TICKS) / TICKS_PER_SEQUENCE) + 1;

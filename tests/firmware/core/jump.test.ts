@@ -5,6 +5,7 @@ import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { flowingCar, isFed, smallSettings } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 import { catalogueTicks, NONE } from "./interlock-moves.ts";
 
 const RPM = 9000;
@@ -51,7 +52,7 @@ describe("a steady engine with uneven pulses", () => {
     expect(isFed(car)).toBe(true);
   });
 
-  test.prop([fc.integer({ min: 20, max: 300 }), fc.integer({ min: 2, max: 12 })], { numRuns: 20 })(
+  test.prop([fc.integer({ min: 20, max: 300 }), fc.integer({ min: 2, max: 12 })], runs(20))(
     "flows with what the setting lets pass, trips at twice that",
     (permille, halfPulses) => {
       const free = permille / 1000;
@@ -74,18 +75,19 @@ describe("a steady engine with uneven pulses", () => {
   );
 });
 
-test.prop([fc.integer({ min: 2, max: 8 }), fc.double({ min: 0.62, max: 0.74, noNaN: true })], {
-  numRuns: 20,
-})("extra pulses trip within three pulses, also where most may be uneven", (halfPulses, part) => {
-  const car = flowing(halfPulses, 300);
-  const us = periodUs(halfPulses);
-  const even = uneven(halfPulses, 0, 8);
-  pulsesApart(car, even);
-  const from = car.raw.engine.edgeUs;
-  pulsesApart(
-    car,
-    [part, 1 - part, part, 1 - part, part, 1 - part].map((of) => of * us),
-  );
-  expect(tripOf(car)).toBe("RPM-JUMP");
-  expect(car.raw.nowUs - from).toBeLessThanOrEqual(3 * us + 1000 * catalogueTicks("RPM-JUMP"));
-});
+test.prop([fc.integer({ min: 2, max: 8 }), fc.double({ min: 0.62, max: 0.74, noNaN: true })], runs(20))(
+  "extra pulses trip within three pulses, also where most may be uneven",
+  (halfPulses, part) => {
+    const car = flowing(halfPulses, 300);
+    const us = periodUs(halfPulses);
+    const even = uneven(halfPulses, 0, 8);
+    pulsesApart(car, even);
+    const from = car.raw.engine.edgeUs;
+    pulsesApart(
+      car,
+      [part, 1 - part, part, 1 - part, part, 1 - part].map((of) => of * us),
+    );
+    expect(tripOf(car)).toBe("RPM-JUMP");
+    expect(car.raw.nowUs - from).toBeLessThanOrEqual(3 * us + 1000 * catalogueTicks("RPM-JUMP"));
+  },
+);

@@ -4,6 +4,7 @@ import { describe, expect } from "vitest";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { arm, fullSettings, isFed, smallSettings, standingCar, TURN_TICKS } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 
 /** The lead is kept in slots of 8 ms, and each stage has its turn every fourth. */
 const SLOT_TICKS = 8;
@@ -25,7 +26,7 @@ function settingsOf(leadMs: number): Settings {
 const retard = (car: Car): number => car.rig.outputs.get("retard");
 
 describe("flow", () => {
-  test.prop([fc.integer({ min: 20, max: 500 })], { numRuns: 40 })(
+  test.prop([fc.integer({ min: 20, max: 500 })], runs(40))(
     "begins a lead after the request for its retard, and is a lead behind its ramp",
     (leadMs) => {
       const car = arm(standingCar(settingsOf(leadMs)));

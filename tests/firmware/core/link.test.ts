@@ -14,6 +14,7 @@ import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import type { Car } from "../../oracle/car.ts";
 import { Device, framesOf, message } from "../../oracle/device.ts";
 import { flowingCar, isFed, modeOf, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 
 const words = pack(smallSettings() as unknown as Document);
@@ -84,7 +85,7 @@ describe("noise on the line", () => {
     ["flowing", () => flowingCar(smallSettings())],
   ];
   for (const [mode, make] of cars) {
-    test.prop([seed], { numRuns: 40 })(`changes neither settings nor the mode ${mode}`, (s) => {
+    test.prop([seed], runs(40))(`changes neither settings nor the mode ${mode}`, (s) => {
       const random = new Random(s);
       const car = make();
       car.tick();

@@ -11,6 +11,7 @@ import { limitsOf, type Settings, type Stage } from "../../oracle/settings.ts";
 import { type Band, LaunchModel, ShareModel } from "../../oracle/share-model.ts";
 import { arm, modeOf, SETTLING_TICKS, TURN_TICKS, ticksToFlow } from "../../oracle/stand.ts";
 import { freshCore } from "../../support/core.ts";
+import { runs } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 
 const seed = fc.integer({ min: 1, max: 2 ** 31 - 1 });
@@ -124,7 +125,7 @@ describe("a car with everything as it must be", () => {
   let compared = 0;
   let fed = 0;
 
-  test.prop([seed], { numRuns: 150 })(
+  test.prop([seed], runs(150))(
     "opens in time, follows the ramps and pulses as the model does",
     (s) => {
       const run = armedCar(s);

@@ -4,6 +4,7 @@ import { describe, expect } from "vitest";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
 import { lineOf, mvAt, type SensorName } from "../../oracle/settings.ts";
 import { fullSettings, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 
 const settings = fullSettings();
 const SENSOR_MV = SENSOR_UV_PER_CODE / 1000;
@@ -21,7 +22,7 @@ describe("a car at any place", () => {
   for (const name of Object.keys(COLUMNS) as SensorName[]) {
     const line = lineOf(settings, name)!;
     const unitsPerCode = ((line.high - line.low) / (line.highMv - line.lowMv)) * SENSOR_MV;
-    test.prop([share], { numRuns: 60 })(`${name} is read within a code and a half`, (at) => {
+    test.prop([share], runs(60))(`${name} is read within a code and a half`, (at) => {
       const value = line.low + at * (line.high - line.low);
       const car = standingCar(settings, { [`${name}Mv`]: mvAt(line, value) });
       ticks(car, 3 * TURN_TICKS);
@@ -29,7 +30,7 @@ describe("a car at any place", () => {
     });
   }
 
-  test.prop([fc.integer({ min: 0, max: 16_000 }), fc.integer({ min: 500, max: 4500 })], { numRuns: 60 })(
+  test.prop([fc.integer({ min: 0, max: 16_000 }), fc.integer({ min: 500, max: 4500 })], runs(60))(
     "battery and coolant are read within a code",
     (batteryMv, coolantMv) => {
       const car = standingCar(settings, { batteryMv, coolantMv });
@@ -40,7 +41,7 @@ describe("a car at any place", () => {
     },
   );
 
-  test.prop([fc.integer({ min: 400, max: 12_000 }), fc.integer({ min: 60, max: 3000 })], { numRuns: 100 })(
+  test.prop([fc.integer({ min: 400, max: 12_000 }), fc.integer({ min: 60, max: 3000 })], runs(100))(
     "speeds are those of the car, within what a microsecond more or less in a period makes",
     (rpm, deciKmh) => {
       const car = standingCar(settings, { rpm, deciKmh });

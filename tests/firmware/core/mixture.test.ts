@@ -5,8 +5,8 @@ import { checkDocument } from "#shared-schema/settings/document.ts";
 import type { Settings, Solenoid } from "../../oracle/settings.ts";
 import { smallSettings } from "../../oracle/stand.ts";
 import { smallDocument } from "../../support/documents.ts";
+import { ALL } from "../../support/effort.ts";
 import { FlowBench, type FlowCase } from "../../support/flow-bench.ts";
-import { ALL } from "../../support/proving.ts";
 import { Random } from "../../support/random.ts";
 
 const CASES = Number(process.env.HEADGATE_MIXTURES ?? (ALL ? 1_000_000 : 6_000));

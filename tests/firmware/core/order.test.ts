@@ -13,6 +13,7 @@ import {
   TURN_TICKS,
   ticks,
 } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 
 const HELD_TICKS = 20;
 /** Ticks by which a stage may be late or early: its turn, and the one before. */
@@ -48,7 +49,7 @@ function ticksToShare(car: Car, stage: number, most: number): number {
 }
 
 describe("a stage that follows", () => {
-  test.prop([fc.integer({ min: 250, max: 900 })], { numRuns: 10 })(
+  test.prop([fc.integer({ min: 250, max: 900 })], runs(10))(
     "opens when the one before has its share",
     (share) => {
       const settings = twoStages((s) => {
@@ -125,7 +126,7 @@ describe("the retard request", () => {
     .chain((count) => fc.tuple(rising(count, 1000), rising(count, 600)))
     .map(([flows, angles]) => flows.map((flowPermille, i) => ({ flowPermille, angleDeciDeg: angles[i]! })));
 
-  test.prop([anyTable, fc.integer({ min: 1, max: 1000 })], { numRuns: 60 })(
+  test.prop([anyTable, fc.integer({ min: 1, max: 1000 })], runs(60))(
     "is that of its table, straight between its points, at the flow that is asked for",
     (any, share) => {
       const full = 600;
@@ -159,7 +160,7 @@ describe("the retard request", () => {
         maxLength: 4,
       }),
     ],
-    { numRuns: 25 },
+    runs(25),
   )(
     "has run ahead of every share by its lead, lifts or not, and no rise is faster than its limit",
     (leadMs, riseLimitPercentPerS, lifts) => {
@@ -207,7 +208,7 @@ describe("the retard request", () => {
     { minLength: 2, maxLength: 8 },
   );
 
-  test.prop([fc.integer({ min: 0, max: 500 }), steps], { numRuns: 25 })(
+  test.prop([fc.integer({ min: 0, max: 500 }), steps], runs(25))(
     "does not fall before the lead is over: flow goes first, timing comes back after it",
     (leadMs, moves) => {
       const settings = smallSettings((s) => {

@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import type { Car } from "../../oracle/car.ts";
 import { arm, isFed, modeOf, standingCar, ticks } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 import { full, put, withPart } from "./interlock-moves.ts";
 import { isOn, LONG_US, TURNS, ticksOn } from "./output-moves.ts";
 
@@ -114,7 +115,7 @@ describe("the purge valve", () => {
     offTicks: fc.integer({ min: 1, max: 700 }),
   });
 
-  test.prop([fc.array(press, { minLength: 10, maxLength: 40 })], { numRuns: 15 })(
+  test.prop([fc.array(press, { minLength: 10, maxLength: 40 })], runs(15))(
     "is open in no minute for longer than a minute allows, in no press longer than a press, and once in each",
     (presses) => {
       const car = lifted();

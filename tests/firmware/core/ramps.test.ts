@@ -14,6 +14,7 @@ import {
   ticks,
 } from "../../oracle/stand.ts";
 import { fullDocument } from "../../support/documents.ts";
+import { runs } from "../../support/effort.ts";
 
 const full = fullDocument() as unknown as Settings;
 
@@ -92,7 +93,7 @@ const SWEEPS: Partial<Record<Axis, Sweep>> = {
 };
 
 describe.each(Object.entries(SWEEPS) as [Axis, Sweep][])("over %s", (over, sweep) => {
-  test.prop([points(sweep.from, sweep.to)], { numRuns: 20 })(
+  test.prop([points(sweep.from, sweep.to)], runs(20))(
     "the share is that of the table at the place",
     (list) => {
       const settings = withRamps({ over, points: list });
@@ -208,12 +209,12 @@ describe("over time since launch", () => {
 describe("the share of a stage", () => {
   const share = fc.integer({ min: 0, max: 1000 });
 
-  test.prop([share, share], { numRuns: 20 })("is the lower of two ramps", (a, b) => {
+  test.prop([share, share], runs(20))("is the lower of two ramps", (a, b) => {
     const car = flowingOrShut(withRamps(flat(a), flat(b)));
     expect(car.sharePermille(0)).toBe(Math.min(a, b));
   });
 
-  test.prop([fc.integer({ min: 10, max: 10_000 }), fc.constantFrom(250, 1000, 3000)], { numRuns: 20 })(
+  test.prop([fc.integer({ min: 10, max: 10_000 }), fc.constantFrom(250, 1000, 3000)], runs(20))(
     "rises no faster than its limit, whatever the length of a tick, and loses nothing of it",
     (percentPerS, tickUs) => {
       const settings = withRamps(flat(1000));

@@ -17,6 +17,7 @@ import {
   ticks,
 } from "../../oracle/stand.ts";
 import reference from "../../reference/trade-practice.json" with { type: "json" };
+import { runs } from "../../support/effort.ts";
 
 const SETTLE = SETTLING_TICKS + 250;
 /** With less of a period to spare a pattern may be kept. */
@@ -124,7 +125,7 @@ describe("the pulses of a stage", () => {
       fc.integer({ min: 8000, max: 16_000 }),
       fc.boolean(),
     ],
-    { numRuns: 200 },
+    runs(200),
   )(
     "are those of the plain model, and give the share that was asked for",
     (nitrous, anyFuel, share, hz, mv, dry) => {

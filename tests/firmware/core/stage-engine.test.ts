@@ -4,6 +4,7 @@ import { describe, expect } from "vitest";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { arm, SETTLING_TICKS, smallSettings, standingCar, TURN_TICKS } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 
 const STAGES = [0, 1, 2, 3];
@@ -34,7 +35,7 @@ function speedOf(car: Car, halfPulses: number): number {
 }
 
 describe("stages with windows of their own on engine speed", () => {
-  test.prop([fc.integer({ min: 1, max: 2 ** 31 - 1 })], { numRuns: 25 })(
+  test.prop([fc.integer({ min: 1, max: 2 ** 31 - 1 })], runs(25))(
     "flow inside them and not outside, wherever the engine goes",
     (seed) => {
       const random = new Random(seed);

@@ -17,6 +17,7 @@ import {
   ticks,
 } from "../../oracle/stand.ts";
 import { freshCore } from "../../support/core.ts";
+import { runs } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 
 const seed = fc.integer({ min: 1, max: 2 ** 31 - 1 });
@@ -39,7 +40,7 @@ function outputsMakeSense(car: Pick<Car, "rig">): boolean {
 }
 
 describe("any inputs", () => {
-  test.prop([seed], { numRuns: 60 })("never trap, and never command more than a whole period", (s) => {
+  test.prop([seed], runs(60))("never trap, and never command more than a whole period", (s) => {
     const random = new Random(s);
     const rig = freshCore();
     rig.start();
@@ -53,7 +54,7 @@ describe("any inputs", () => {
     expect(outputsMakeSense({ rig })).toBe(true);
   });
 
-  test.prop([seed], { numRuns: 60 })(
+  test.prop([seed], runs(60))(
     "leave a core that 5 ms of arm switch off bring to off, tripped or locked, with all pins low",
     (s) => {
       const random = new Random(s);
@@ -109,16 +110,13 @@ describe("the clock", () => {
     expect(car.rig.live.get("engineRpm")).toBe(0);
   });
 
-  test.prop([fc.integer({ min: 1, max: 100 })], { numRuns: 20 })(
-    "wraps of counters leave flow alone",
-    (before) => {
-      const car = flowingCar(smallSettings());
-      car.raw.engine.count = 2 ** 32 - before;
-      car.raw.road.count = 2 ** 32 - before;
-      car.raw.adcRounds = 2 ** 16 - before;
-      ticks(car, 2000);
-      expect(car.trip).toBe(255);
-      expect(isFed(car)).toBe(true);
-    },
-  );
+  test.prop([fc.integer({ min: 1, max: 100 })], runs(20))("wraps of counters leave flow alone", (before) => {
+    const car = flowingCar(smallSettings());
+    car.raw.engine.count = 2 ** 32 - before;
+    car.raw.road.count = 2 ** 32 - before;
+    car.raw.adcRounds = 2 ** 16 - before;
+    ticks(car, 2000);
+    expect(car.trip).toBe(255);
+    expect(isFed(car)).toBe(true);
+  });
 });

@@ -6,6 +6,7 @@ import { LinkClient } from "#host/link/client.ts";
 import { readSettings, writeSettings } from "#host/link/transfer.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
+import { runs } from "../../support/effort.ts";
 import { FULL_DOCUMENT, legalDocument } from "../settings/documents.ts";
 import { diceOf, seed } from "./dice.ts";
 import type { DeviceTwin } from "./twin.ts";
@@ -22,7 +23,7 @@ function loaded(block: Uint8Array, device?: DeviceTwin): Wire {
 }
 
 describe("a good line", () => {
-  test.prop([legalDocument], { numRuns: 30 })("what is written is read back", async (document) => {
+  test.prop([legalDocument], runs(30))("what is written is read back", async (document) => {
     const wire = new Wire();
     const client = clientOn(wire);
     const block = settingsBytes(document);
@@ -51,7 +52,7 @@ describe("a good line", () => {
 describe("a bad line", () => {
   const share = fc.constantFrom(0.001, 0.01, 0.05);
 
-  test.prop([share, seed], { numRuns: 20 })(
+  test.prop([share, seed], runs(20))(
     "with up to 5 % damaged bytes the settings still arrive, once",
     async (rate, start) => {
       const dice = diceOf(start);

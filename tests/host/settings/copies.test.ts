@@ -9,6 +9,7 @@ import { keepCopy, listCopies } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsHash } from "#host/settings/hash.ts";
+import { runs } from "../../support/effort.ts";
 import { legalDocument } from "./documents.ts";
 
 const BOARD = "012345";
@@ -16,7 +17,7 @@ const folder = (): string => mkdtempSync(join(tmpdir(), "headgate-test-"));
 const at = (second: number): Date => new Date(Date.UTC(2026, 4, 1, 10, 0, second));
 
 describe("copies", () => {
-  test.prop([legalDocument], { numRuns: 30 })("restore(copy(x)) = x", (document) => {
+  test.prop([legalDocument], runs(30))("restore(copy(x)) = x", (document) => {
     const copy = keepCopy(folder(), BOARD, document, at(0));
     expect(copy.hash).toBe(settingsHash(document));
     expect(checkSettings(readFileSync(copy.path, "utf8")).document).toEqual(document);

@@ -3,7 +3,8 @@ import { expect, test } from "vitest";
 import { hangAt, trapAt } from "#host/bench/prove/faults-program.ts";
 import { prove } from "#host/bench/prove/prove.ts";
 import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
-import { ALL, benchOptions, PROVING, releasedBoard } from "../../../support/proving.ts";
+import { ALL } from "../../../support/effort.ts";
+import { benchOptions, PROVING, releasedBoard } from "../../../support/proving.ts";
 
 const RAM = 0x20000000;
 /** Every day those that every pass of the loop enters, in CI every function that lies in RAM. */

@@ -4,8 +4,9 @@ import type { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { ROW_IDS, scenariosOf } from "#host/bench/prove/catalogue.ts";
 import { isFitted, prove } from "#host/bench/prove/prove.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { sample } from "../../../support/effort.ts";
 import { hostCore } from "../../../support/hosted-core.ts";
-import { benchOptions, PROVING, sample } from "../../../support/proving.ts";
+import { benchOptions, PROVING } from "../../../support/proving.ts";
 import { switchableCore, switchOff } from "../../../support/switchable-core.ts";
 
 const EVERY = 3;

@@ -2,9 +2,10 @@
 import { expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
 import { isFitted, prove } from "#host/bench/prove/prove.ts";
-import { benchOptions, PROVING, sample } from "../../../support/proving.ts";
+import { sample } from "../../../support/effort.ts";
+import { benchOptions, PROVING } from "../../../support/proving.ts";
 
-const EVERY = 9;
+const EVERY = 17;
 /** All of it takes a minute on one core. */
 const LONGEST_MS = 300_000;
 const scenarios = sample(

@@ -10,7 +10,7 @@ import { benchOptions, PROVING } from "../../../support/proving.ts";
 /** Below the top of the repository, where the bundle looks for its files; removed with the installed packages. */
 const BUNDLE = join(ROOT, "node_modules/.cache/headgate-bundle");
 /** Rows that are quick to prove, not in the order of the catalogue. */
-const ROWS = ["WOT", "LINK", "ARM-BOOT", "MAP-WIN"];
+const ROWS = ["LINK", "ARM-BOOT"];
 
 /** Findings of the bundled tool with so many workers. */
 function proved(workers: number): Finding[] {
@@ -35,8 +35,8 @@ beforeAll(() => {
 describe("a proof on workers", () => {
   test("finds the same in the same order as one without them, whatever their number", async () => {
     const alone = await prove(PROVING, { ...benchOptions(), only: ROWS });
-    expect(alone.length).toBeGreaterThan(ROWS.length);
-    for (const workers of [1, 2, 3]) expect(proved(workers), `${workers} workers`).toEqual(alone);
+    expect(new Set(alone.map(({ row }) => row)).size).toBe(ROWS.length);
+    for (const workers of [1, 2]) expect(proved(workers), `${workers} workers`).toEqual(alone);
   });
 
   test("needs one worker at least", () => {

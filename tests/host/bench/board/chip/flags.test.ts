@@ -4,6 +4,7 @@ import { fc, test } from "@fast-check/vitest";
 import { RP2040 } from "rp2040js";
 import { expect } from "vitest";
 import { carryAndShift } from "#host/bench/board/chip/flags.ts";
+import { runs } from "../../../../support/effort.ts";
 
 const ADCS = 0x4148;
 const SBCS = 0x4188;
@@ -58,7 +59,7 @@ function shiftC(kind: keyof typeof SHIFTS, start: number, amount: number, carry:
 const edge = fc.constantFrom(0, 1, 0x7ffffffe, 0x7fffffff, 0x80000000, 0x80000001, 0xfffffffe, 0xffffffff);
 const word = fc.oneof(edge, fc.integer({ min: 0, max: 0xffffffff }));
 
-test.prop([word, word, fc.boolean()], { numRuns: 2000 })("ADCS and SBCS", (a, b, carry) => {
+test.prop([word, word, fc.boolean()], runs(2000))("ADCS and SBCS", (a, b, carry) => {
   expect(run(ADCS, a, b, carry, false)).toEqual(addWithCarry(a, b, carry));
   expect(run(SBCS, a, b, carry, false)).toEqual(addWithCarry(a, ~b, carry));
 });
@@ -71,7 +72,7 @@ test.prop(
     fc.boolean(),
     fc.boolean(),
   ],
-  { numRuns: 2000 },
+  runs(2000),
 )(
   "shifts by register, any amount; the carry stays at 0 and the overflow always",
   (kind, value, amount, carry, overflow) => {

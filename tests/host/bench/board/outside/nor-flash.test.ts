@@ -7,6 +7,7 @@ import { VirtualClock } from "#host/bench/board/clock.ts";
 import { NorFlash } from "#host/bench/board/outside/nor-flash.ts";
 import { SLOWEST, TYPICAL } from "#host/bench/board/part-times.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
+import { runs } from "../../../../support/effort.ts";
 
 const { W25Q16JV, RP2040 } = JSON.parse(readFileSync("tests/reference/parts.json", "utf8"));
 const { sectorEraseNs: SECTOR_ERASE_NS, pageProgramNs: PAGE_PROGRAM_NS } = TYPICAL;
@@ -29,7 +30,7 @@ test("sizes and times are those of the reference", () => {
   expect(SLOWEST.pageProgramNs).toBe(W25Q16JV.timing.page_program_ms.max * 1e6);
 });
 
-test.prop([page, page, sector], { numRuns: 20 })(
+test.prop([page, page, sector], runs(20))(
   "programming twice leaves the AND, and nothing else changes",
   (first, second, number) => {
     const { nor, settle } = flash();
@@ -47,24 +48,21 @@ test.prop([page, page, sector], { numRuns: 20 })(
   },
 );
 
-test.prop([page, sector], { numRuns: 20 })(
-  "erasing sets one sector and leaves its neighbours",
-  (data, number) => {
-    const { nor, settle } = flash();
-    nor.bytes.fill(0x5a);
-    nor.erase(number * FLASH.sector, FLASH.sector);
-    settle();
-    const expected = new Uint8Array(FLASH.bytes).fill(0x5a);
-    expected.fill(0xff, number * FLASH.sector, (number + 1) * FLASH.sector);
-    expect(Buffer.compare(nor.bytes, expected)).toBe(0);
-    expect(nor.erases[number]).toBe(1);
-    nor.program(number * FLASH.sector, data);
-    settle();
-    expect(nor.bytes.subarray(number * FLASH.sector, number * FLASH.sector + FLASH.page)).toEqual(data);
-  },
-);
+test.prop([page, sector], runs(20))("erasing sets one sector and leaves its neighbours", (data, number) => {
+  const { nor, settle } = flash();
+  nor.bytes.fill(0x5a);
+  nor.erase(number * FLASH.sector, FLASH.sector);
+  settle();
+  const expected = new Uint8Array(FLASH.bytes).fill(0x5a);
+  expected.fill(0xff, number * FLASH.sector, (number + 1) * FLASH.sector);
+  expect(Buffer.compare(nor.bytes, expected)).toBe(0);
+  expect(nor.erases[number]).toBe(1);
+  nor.program(number * FLASH.sector, data);
+  settle();
+  expect(nor.bytes.subarray(number * FLASH.sector, number * FLASH.sector + FLASH.page)).toEqual(data);
+});
 
-test.prop([fc.nat(FLASH.sector), fc.nat(FLASH.page)], { numRuns: 20 })(
+test.prop([fc.nat(FLASH.sector), fc.nat(FLASH.page)], runs(20))(
   "only whole sectors and pages",
   (offset, count) => {
     const { nor } = flash();
@@ -76,7 +74,7 @@ test.prop([fc.nat(FLASH.sector), fc.nat(FLASH.page)], { numRuns: 20 })(
   },
 );
 
-test.prop([page, page, fc.double({ min: 0, max: 0.999, noNaN: true })], { numRuns: 20 })(
+test.prop([page, page, fc.double({ min: 0, max: 0.999, noNaN: true })], runs(20))(
   "a supply that fails inside a program leaves each byte old or new, and the flash idle",
   (before, data, share) => {
     const { clock, nor, settle } = flash();
@@ -119,7 +117,7 @@ describe("time", () => {
   });
 });
 
-test.prop([page, fc.nat(3), fc.integer({ min: 0, max: PAGE_PROGRAM_NS })], { numRuns: 20 })(
+test.prop([page, fc.nat(3), fc.integer({ min: 0, max: PAGE_PROGRAM_NS })], runs(20))(
   "a cut asked for at an operation strikes then and leaves what it says",
   (contents, number, afterNs) => {
     const { clock, nor } = flash();

@@ -2,6 +2,7 @@
 import { readFileSync } from "node:fs";
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { runs } from "../../../../support/effort.ts";
 import { type Bench, bench, pinFunction } from "../support/bare-chip.ts";
 
 const { RP2040 } = JSON.parse(readFileSync("tests/reference/parts.json", "utf8"));
@@ -44,7 +45,7 @@ test.prop(
     fc.integer({ min: 0, max: 0xffff }),
     fc.integer({ min: 0, max: 0xffff }),
   ],
-  { numRuns: 40 },
+  runs(40),
 )("both channels of a slice rise together and fall at their own step", (div, top, a, b) => {
   const to = bench();
   const startNs = start(to, div, top, a, b);

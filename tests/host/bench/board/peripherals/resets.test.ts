@@ -1,6 +1,7 @@
 // RESETS, SSI and the SIO divider: what a reset does to a block, which flash set-up counts, and how a division comes out.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { runs } from "../../../../support/effort.ts";
 import { NOP } from "../support/assembler.ts";
 import { bench, CLEAR, SET } from "../support/bare-chip.ts";
 import { boardWith, sramWord } from "../support/program.ts";
@@ -72,7 +73,7 @@ describe("SIO divider", () => {
   const word = fc.oneof(edge, fc.integer({ min: 0, max: 0xffffffff }));
   const to = bench();
 
-  test.prop([word, word.filter((value) => value !== 0), fc.boolean()], { numRuns: 300 })(
+  test.prop([word, word.filter((value) => value !== 0), fc.boolean()], runs(300))(
     "quotients are cut towards zero, remainders have the sign of the dividend",
     (dividend, divisor, signed) => {
       to.write(SIO + (signed ? 0x68 : 0x60), dividend);

@@ -4,6 +4,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
+import { runs } from "../../../../support/effort.ts";
 import { type Bench, bench, pinFunction } from "../support/bare-chip.ts";
 
 const { MCP3208 } = JSON.parse(readFileSync("tests/reference/parts.json", "utf8"));
@@ -51,7 +52,7 @@ function convert(to: Bench, select: number, channel: number): { code: number; nu
 }
 
 describe("frames", () => {
-  test.prop([fc.integer({ min: 4, max: 16 }), fc.integer({ min: 1, max: 8 })], { numRuns: 12 })(
+  test.prop([fc.integer({ min: 4, max: 16 }), fc.integer({ min: 1, max: 8 })], runs(12))(
     "each takes its bits, with one clock between two",
     (bits, count) => {
       const to = spi(bits);
@@ -122,7 +123,7 @@ describe("frames", () => {
 describe("converters", () => {
   const sensors = ["throttle", "manifold", "bottle", "fuel", "lambda", "coolant"] as const;
 
-  test.prop([fc.constantFrom(...sensors), fc.integer({ min: 0, max: 5000 })], { numRuns: 25 })(
+  test.prop([fc.constantFrom(...sensors), fc.integer({ min: 0, max: 5000 })], runs(25))(
     "A gives the code of the channel's voltage, after a null bit",
     (name, millivolts) => {
       const to = spi(8);

@@ -2,6 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
+import { runs } from "../../../../support/effort.ts";
 import { WFI } from "../support/assembler.ts";
 import { bench } from "../support/bare-chip.ts";
 import { fullSpeed, program, QUICK } from "../support/program.ts";
@@ -26,24 +27,21 @@ describe("TIMER", () => {
     expect(to.read(RAWL) - before).toBe(1234);
   });
 
-  test.prop([fc.integer({ min: 1, max: 100_000 })], { numRuns: 20 })(
-    "an alarm fires at its microsecond",
-    (wait) => {
-      const to = bench();
-      to.write(INTE, 1);
-      const now = to.read(RAWL);
-      to.write(ALARM0, now + wait);
-      expect(to.read(ARMED)).toBe(1);
-      to.board.runFor(wait - 1);
-      expect(to.interrupt(0)).toBe(false);
-      to.board.runFor(1);
-      expect(to.interrupt(0)).toBe(true);
-      expect(to.read(RAWL)).toBe(now + wait);
-      expect(to.read(ARMED)).toBe(0);
-      to.write(INTR, 1);
-      expect(to.interrupt(0)).toBe(false);
-    },
-  );
+  test.prop([fc.integer({ min: 1, max: 100_000 })], runs(20))("an alarm fires at its microsecond", (wait) => {
+    const to = bench();
+    to.write(INTE, 1);
+    const now = to.read(RAWL);
+    to.write(ALARM0, now + wait);
+    expect(to.read(ARMED)).toBe(1);
+    to.board.runFor(wait - 1);
+    expect(to.interrupt(0)).toBe(false);
+    to.board.runFor(1);
+    expect(to.interrupt(0)).toBe(true);
+    expect(to.read(RAWL)).toBe(now + wait);
+    expect(to.read(ARMED)).toBe(0);
+    to.write(INTR, 1);
+    expect(to.interrupt(0)).toBe(false);
+  });
 
   test("an alarm for the present microsecond waits until the counter comes round", () => {
     const to = bench();

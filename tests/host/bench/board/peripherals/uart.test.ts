@@ -1,6 +1,7 @@
 // UART (PL011): time on the wire, FIFO levels, overruns and rates that do not match.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { runs } from "../../../../support/effort.ts";
 import { type Bench, bench, pinFunction } from "../support/bare-chip.ts";
 
 const UART = 0x40034000;
@@ -43,9 +44,10 @@ const drain = (to: Bench): number[] => {
   return bytes;
 };
 
-test.prop([fc.uint8Array({ minLength: 1, maxLength: 32 }), fc.constantFrom(9600, 115_200, 921_600)], {
-  numRuns: 15,
-})("bytes leave one frame after the other", (bytes, baud) => {
+test.prop(
+  [fc.uint8Array({ minLength: 1, maxLength: 32 }), fc.constantFrom(9600, 115_200, 921_600)],
+  runs(15),
+)("bytes leave one frame after the other", (bytes, baud) => {
   const to = uart(baud);
   const startNs = to.board.nowNs;
   for (const byte of bytes) to.write(UART, byte);
@@ -56,7 +58,7 @@ test.prop([fc.uint8Array({ minLength: 1, maxLength: 32 }), fc.constantFrom(9600,
   });
 });
 
-test.prop([fc.uint8Array({ minLength: 1, maxLength: 32 })], { numRuns: 10 })(
+test.prop([fc.uint8Array({ minLength: 1, maxLength: 32 })], runs(10))(
   "bytes from the host arrive",
   (bytes) => {
     const to = uart();
