@@ -125,33 +125,30 @@ describe("a car with everything as it must be", () => {
   let compared = 0;
   let fed = 0;
 
-  test.prop([seed], runs(150))(
-    "opens in time, follows the ramps and pulses as the model does",
-    (s) => {
-      const run = armedCar(s);
-      if (!run) return;
-      const { car, settings, stage } = run;
-      const own = settings.stages[stage]!;
-      const launch = new LaunchModel(settings);
-      const period = periodSteps(settings.flow.frequencyHz);
-      launch.step(car.raw);
-      const lately = new Lately(settings, stage);
-      expect(ticksToFlow(car, SETTLING_TICKS - 1)).toBeUndefined();
-      for (let i = 1; i < Math.min(RUN_TICKS, own.longestMs); i++) {
-        if (i === 100) car.set("launch", settings.launch?.startsAt === "press");
-        drift(run);
-        car.tick();
-        lately.step(car.raw, launch.step(car.raw));
-        const share = car.sharePermille(stage);
-        const right =
-          lately.shareAgrees(share) && lately.pulsesAgree(car, stage, period, own) && car.trip === 255;
-        if (!right) expect({ tick: i, share, pins: car.pins(), trip: car.trip }).toEqual(lately.shares);
-        compared++;
-        if (car.fed(stage)) fed++;
-      }
-      expect(car.top).toBe(period - 1);
-    },
-  );
+  test.prop([seed], runs(150))("opens in time, follows the ramps and pulses as the model does", (s) => {
+    const run = armedCar(s);
+    if (!run) return;
+    const { car, settings, stage } = run;
+    const own = settings.stages[stage]!;
+    const launch = new LaunchModel(settings);
+    const period = periodSteps(settings.flow.frequencyHz);
+    launch.step(car.raw);
+    const lately = new Lately(settings, stage);
+    expect(ticksToFlow(car, SETTLING_TICKS - 1)).toBeUndefined();
+    for (let i = 1; i < Math.min(RUN_TICKS, own.longestMs); i++) {
+      if (i === 100) car.set("launch", settings.launch?.startsAt === "press");
+      drift(run);
+      car.tick();
+      lately.step(car.raw, launch.step(car.raw));
+      const share = car.sharePermille(stage);
+      const right =
+        lately.shareAgrees(share) && lately.pulsesAgree(car, stage, period, own) && car.trip === 255;
+      if (!right) expect({ tick: i, share, pins: car.pins(), trip: car.trip }).toEqual(lately.shares);
+      compared++;
+      if (car.fed(stage)) fed++;
+    }
+    expect(car.top).toBe(period - 1);
+  });
 
   test("the property has looked at fed stages", () => {
     process.stdout.write(`liveness: ${compared} ticks compared, ${fed} of them fed\n`);
