@@ -1,6 +1,6 @@
 // What a rehearsal shows: when each stage opened, its share pulse by pulse against the table, and how fast everything shut.
 
-import { longestPattern } from "#host/plan/ramp/valve.ts";
+import { longestPattern } from "#shared-schema/model/patterns.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { goesOnAtS, type RampTime } from "./after-lift.ts";
 import type { Movement } from "./car/script.ts";

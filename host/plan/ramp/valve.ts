@@ -1,5 +1,7 @@
 /** Shares of full flow that a solenoid can make by on-runs over a few periods: below the least it does not open, above the greatest it stays open. */
 
+import { longestPattern } from "#shared-schema/model/patterns.ts";
+
 /** Solenoid times, s, and pulse frequency, Hz. `openingS` is the slowest (lowest battery voltage that is allowed). */
 export interface ValveTimes {
   readonly openingS: number;
@@ -13,14 +15,8 @@ export interface ValveRange {
   readonly greatest: number;
 }
 
-const SLOWEST_PATTERN_HZ = 8;
-const MOST_PERIODS = 3;
 /** A stage that is shut opens only with this part of a period more than its valves need (see firmware/core/patterns.ts). */
 const ENTRY_PERIODS = 1 / 128;
-
-/** Periods of the longest pattern at a frequency, 1 to 3: none repeats at less than 8 Hz. */
-export const longestPattern = (frequencyHz: number): number =>
-  Math.max(1, Math.min(MOST_PERIODS, Math.floor(frequencyHz / SLOWEST_PATTERN_HZ)));
 
 /**
  * Range of a valve. Open share = (on-run - opening + closing) / (periods x period) while the on-run outlasts the opening
