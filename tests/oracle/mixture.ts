@@ -61,13 +61,10 @@ class Pair {
     );
   }
 
-  /** Once both valves are shut: how the nitrous that flowed exceeds its fuel beyond what is explained, or the other way, microseconds. */
-  settle(low: number, high: number): { over: number; under: number } {
-    const over = this.nitrous.flowedUs - this.fuel.flowedUs;
-    const most = this.excessUs(low, high);
-    const result = this.doubtful
-      ? { over: 0, under: 0 }
-      : { over: over - most, under: this.cut ? 0 : -over - most };
+  /** Once both valves are shut: by how much, in microseconds, the nitrous that flowed exceeds its fuel beyond what is explained. */
+  settle(low: number, high: number): number {
+    const over = this.nitrous.flowedUs - this.fuel.flowedUs - this.excessUs(low, high);
+    const result = this.doubtful ? 0 : over;
     this.nitrous.flowedUs = this.fuel.flowedUs = 0;
     this.pulses = 0;
     this.cut = this.doubtful = false;
@@ -109,10 +106,7 @@ export class Mixture {
   private settled(pair: Pair, s: number): string[] {
     this.compared += pair.fuel.flowedUs;
     const voltages = this.readings.map(({ mv }) => mv);
-    const { over, under } = pair.settle(Math.min(...voltages), Math.max(...voltages));
-    return [
-      ...(over > 0 ? [`stage ${s + 1}: ${Math.round(over)} us of nitrous without its fuel`] : []),
-      ...(under > 0 ? [`stage ${s + 1}: ${Math.round(under)} us of fuel without its nitrous`] : []),
-    ];
+    const over = pair.settle(Math.min(...voltages), Math.max(...voltages));
+    return over > 0 ? [`stage ${s + 1}: ${Math.round(over)} us of nitrous without its fuel`] : [];
   }
 }
