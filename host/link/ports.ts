@@ -13,9 +13,22 @@ export interface Choice {
 /** Is it on USB? Only such ports are chosen by themselves. */
 export const onUsb = (port: PortInfo): boolean => port.vendorId !== undefined;
 
-async function fromLibrary(): Promise<PortInfo[]> {
-  const { SerialPort } = await import("serialport");
-  const ports = await SerialPort.list();
+/** What lists ports as the serial library does: the library itself, or a binding of it. */
+export interface PortLister {
+  list(): Promise<
+    readonly {
+      readonly path: string;
+      readonly vendorId?: string | undefined;
+      readonly productId?: string | undefined;
+      readonly serialNumber?: string | undefined;
+      readonly manufacturer?: string | undefined;
+    }[]
+  >;
+}
+
+/** The ports of a lister, with their ids in lower case. */
+export async function portsOf(lister: PortLister): Promise<PortInfo[]> {
+  const ports = await lister.list();
   return ports.map(({ path, vendorId, productId, serialNumber, manufacturer }) => {
     const facts = {
       vendorId: vendorId?.toLowerCase(),
@@ -25,6 +38,10 @@ async function fromLibrary(): Promise<PortInfo[]> {
     };
     return { path, ...Object.fromEntries(Object.entries(facts).filter(([, fact]) => fact !== undefined)) };
   });
+}
+
+async function fromLibrary(): Promise<PortInfo[]> {
+  return portsOf((await import("serialport")).SerialPort);
 }
 
 /** All ports. The serial library needs udevadm on Linux and throws without it: then /sys is read instead. */

@@ -72,10 +72,11 @@ export function serialLine(port: SerialPort): Line {
   return new SerialLine(port);
 }
 
-/** Opens a port by its path. Fails with `port-gone`, `port-permission`, `port-busy` or `port-failed`. */
-export async function openSerial(path: string, baudRate: number): Promise<Line> {
+/** Opens a port by its path, on the system's binding unless another is given. Fails with `port-gone`, `port-permission`, `port-busy` or `port-failed`. */
+export async function openSerial(path: string, baudRate: number, binding?: object): Promise<Line> {
   const { SerialPort: Port } = await import("serialport");
-  const port = new Port({ path, baudRate, autoOpen: false, hupcl: false });
+  const options = { path, baudRate, autoOpen: false, hupcl: false } as const;
+  const port = new Port(binding ? Object.assign(options, { binding }) : options);
   const opened = await within(
     called((done) => port.open(done)).then(() => true),
     OPEN_MS,

@@ -41,6 +41,8 @@ export class World {
   terminal = false;
   /** What somebody at the terminal types; undefined: the input ends at once. */
   answer: string | undefined = "";
+  openLine: Io["openLine"] = async () => this.wire();
+  listPorts: Io["listPorts"] = async () => this.ports;
   /** Called with each new wire before it is used. */
   onWire: (wire: Wire) => void = () => {};
   readonly wires: Wire[] = [];
@@ -78,8 +80,8 @@ export class World {
         signal: this.stop.signal,
         clock: this.clock,
         now: () => this.now,
-        openLine: async () => this.wire(),
-        listPorts: async () => this.ports,
+        openLine: this.openLine,
+        listPorts: this.listPorts,
       }),
     );
     const json = (): Record<string, unknown> => JSON.parse(out.text) as Record<string, unknown>;
