@@ -7,7 +7,7 @@ export function wholeNumber(min: number, max: number): (text: string) => number 
   return (text) => {
     const value = Number(text);
     if (text.trim() !== "" && Number.isInteger(value) && value >= min && value <= max) return value;
-    throw new InvalidArgumentError(`a whole number from ${min} to ${max} belongs here.`);
+    throw new InvalidArgumentError(`enter a whole number from ${min} to ${max}.`);
   };
 }
 
@@ -30,7 +30,7 @@ export function withTransferBaud<
 >(command: Command<A, O, G>) {
   return command.option(
     "--transfer-baud <speed>",
-    `serial speed for the transfer alone, where the line carries it; else ${BAUD_MAX}`,
+    `serial speed for the transfer alone, where the line carries it (default: ${BAUD_MAX})`,
     wholeNumber(9600, BAUD_MAX),
   );
 }
@@ -44,11 +44,11 @@ export function withPort<
   return withCommon(command)
     .option(
       "--port <name>",
-      "serial port, pseudo-terminal, or tcp:HOST:PORT; else the only USB serial adapter",
+      "serial port, pseudo-terminal, or tcp:HOST:PORT (default: the only USB serial adapter)",
     )
     .option(
       "--wait <seconds>",
-      "how long to wait for a controller that is not there yet",
+      "how many seconds to wait for a controller that is not connected yet",
       wholeNumber(0, 3600),
     )
     .option(

@@ -5,7 +5,7 @@ import { EXIT } from "./exit.ts";
 export const FLASH_ERRORS = {
   "bad-image": {
     exit: EXIT.badSettings,
-    what: "the file is no whole image of a controller",
+    what: "the file is not a complete controller image",
     todo: "use the released firmware/image/headgate.uf2",
     long: "An image is a UF2 file for the RP2040 whose header carries its length and its own CRC-32C. Block, family, length or check sum is wrong, so nothing was written.",
   },

@@ -7,7 +7,7 @@ export const LINK_ERRORS = {
     exit: EXIT.noDevice,
     what: "no serial port was found that could lead to a controller",
     todo: "plug in the USB serial adapter, or name the line with --port",
-    long: "The list of serial ports of this computer holds no USB serial adapter. `headgate ports` shows what was seen. A port that is not on USB is never chosen by itself; name it with --port.",
+    long: "The list of serial ports of this computer holds no USB serial adapter. `headgate ports` shows what was seen. A port that is not on USB is never chosen automatically; name it with --port.",
   },
   "many-ports": {
     exit: EXIT.usage,
@@ -29,7 +29,7 @@ export const LINK_ERRORS = {
   },
   "port-busy": {
     exit: EXIT.tryAgain,
-    what: "another program holds the port",
+    what: "another program is using the port",
     todo: "close that program, then try again",
     long: "Opening the port failed with EBUSY or because it is locked. Two programs on one serial line would read each other's answers.",
   },
@@ -37,7 +37,7 @@ export const LINK_ERRORS = {
     exit: EXIT.linkLost,
     what: "the port could not be opened",
     todo: "unplug the adapter, plug it in again, then try again",
-    long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, no serial port); the message of the operating system stands beside it.",
+    long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, no serial port); the message of the operating system is shown.",
   },
   "port-speed": {
     exit: EXIT.linkLost,
@@ -90,13 +90,13 @@ export const LINK_ERRORS = {
   "schema-mismatch": {
     exit: EXIT.mismatch,
     what: "the controller was built from another table of settings",
-    todo: "put the image that belongs to this version of the tool into it with `headgate flash`: that keeps a copy of the settings and loads it again, brought up to date",
+    todo: "install the image that belongs to this version of the tool with `headgate flash`: it keeps a copy of the settings, migrates it and loads it again",
     long: "Host and image carry a fingerprint of the table of settings. With different tables the same bytes mean different settings, so nothing is read or written.",
   },
   refused: {
     exit: EXIT.mismatch,
     what: "the controller refused the request",
-    todo: "see the reason beside it",
+    todo: "flash the image that belongs to this version of the tool, or use the tool that belongs to the image",
     long: "The frame arrived whole, but the controller does not know the request or finds a value in it that it does not take. That is a mistake in the tool or a version that does not fit.",
   },
   "not-off": {

@@ -47,7 +47,7 @@ const GENERAL_ERRORS = {
   "file-failed": {
     exit: EXIT.tryAgain,
     what: "the file could not be read or written",
-    todo: "see the message of the operating system beside it",
+    todo: "free some disk space or name another folder, then try again",
     long: "Neither missing nor forbidden: the disk may be full or gone.",
   },
   "copy-failed": {

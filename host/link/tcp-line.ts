@@ -40,5 +40,5 @@ export async function openTcp(name: string): Promise<Line> {
     });
   }
   socket.destroy();
-  throw new Failure("port-failed", { what: `${name}: nobody answers` });
+  throw new Failure("port-failed", { what: `${name}: nothing listens there` });
 }

@@ -44,7 +44,7 @@ export const addBoard: AddCommand = (program, act) => {
       "offer it over TCP on this computer instead of a pseudo-terminal",
       wholeNumber(0, 65535),
     )
-    .option("--seconds <number>", "stop by itself after so long", wholeNumber(1, 86_400))
+    .option("--seconds <number>", "stop after this many seconds", wholeNumber(1, 86_400))
     .description("run the emulated board and offer its serial line")
     .action(act(board));
 };

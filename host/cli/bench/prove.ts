@@ -13,7 +13,7 @@ async function prove(session: Session, options: ProveOptions): Promise<Result> {
 export const addProve: AddCommand = (program, act) => {
   withCommon(program.command("prove"))
     .option("--only <ids...>", "prove only these interlocks, by id")
-    .option("--settings <file>", "settings to prove with; the proving bench's own when left out")
+    .option("--settings <file>", "settings to prove with (default: those of the proving bench)")
     .option("--junit <file>", "write the result as JUnit XML")
     .option("--html <file>", "write a page to print and keep")
     .option(

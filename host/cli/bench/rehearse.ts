@@ -22,7 +22,7 @@ async function rehearse(
 
 export const addRehearse: AddCommand = (program, act) => {
   withCommon(program.command("rehearse"))
-    .argument("[file]", "settings file; the demo's own when left out")
+    .argument("[file]", "settings file (default: the demo's own)")
     .option("--html <file>", "where to write the page with the plots", "headgate-run.html")
     .description("load settings into the emulated board, arm it, make one launch, show what the pins did")
     .action(act(rehearse));

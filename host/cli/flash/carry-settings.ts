@@ -19,7 +19,7 @@ import { goodFile } from "../settings/settings-file.ts";
 import type { FlashOptions } from "./options.ts";
 
 /** Last line when the image is in and the settings are not. */
-export const FLASHED_ONLY = "FLASHED, but no settings are in force: nothing can flow until some are loaded";
+export const FLASHED_ONLY = "FLASHED, but no settings are active: nothing can flow until you load some";
 
 /** Can this tool read what the controller holds? `hello` and `read` are the same in all versions of the messages so far. */
 const isKnown = ({ protocol, fingerprint }: Hello): boolean =>
@@ -35,13 +35,13 @@ export const keepsSettings = (device: Hello, image: ImageFacts): boolean =>
 export function fateOf(device: Hello, image: ImageFacts): string | undefined {
   if (device.slot === "none" || keepsSettings(device, image)) return undefined;
   const stays =
-    "the image has another table of settings; those on the controller stay stored but out of force";
+    "the image has another table of settings; the controller keeps its settings but will not use them";
   if (!isKnown(device))
-    return `${stays}. This tool cannot read them: read them first with the tool that belongs to their image, and load a settings file after it`;
+    return `${stays}. This tool cannot read them: read them first with the tool that belongs to their image, and load a settings file after the flash`;
   if (image.fingerprint !== FINGERPRINT)
-    return `${stays}. A copy is kept; the tool that belongs to the image loads a settings file after it`;
+    return `${stays}. A copy is kept; load a settings file with the tool that belongs to the image after the flash`;
   const { version } = pastLayout(device.fingerprint) ?? {};
-  return `${stays}. A copy is kept (version ${version}), brought up to date with every change told, and loaded after it`;
+  return `${stays}. A copy is kept (version ${version}); after the flash it is migrated, every change is reported, and it is loaded`;
 }
 
 async function keepPast(session: Session, { client, device }: Connection, layout: PastLayout): Promise<Copy> {
@@ -82,7 +82,7 @@ export async function loadCopy(session: Session, options: FlashOptions, copy: Co
     const needsWork = thrown instanceof Failure && thrown.code === "bad-settings";
     session.talk(
       needsWork
-        ? `copy ${copy.path}, change what is told above, and load that with headgate load`
+        ? `copy ${copy.path}, correct the places shown above, and load that file with headgate load`
         : `headgate load ${copy.path} loads them later`,
     );
     throw thrown;

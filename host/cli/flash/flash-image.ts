@@ -52,7 +52,7 @@ const hex = (number: number): string => number.toString(16).padStart(8, "0");
 function readImage(session: Session, name: string | undefined): Image {
   const path =
     name === undefined ? packageFile("firmware", "image", "headgate.uf2") : resolve(session.io.cwd, name);
-  let why = "its own check sum does not fit";
+  let why = "its own check sum is wrong";
   try {
     const uf2 = readFileSync(path);
     const facts = imageFacts(decodeUf2(uf2).bytes);
@@ -108,7 +108,7 @@ async function requireSameBoard(
 }
 
 const settingsOf = (device: Hello): string =>
-  device.slot === "none" ? "no settings in force" : `settings ${hex(device.settingsCrc)}`;
+  device.slot === "none" ? "no active settings" : `settings ${hex(device.settingsCrc)}`;
 
 function plan(session: Session, image: Image, device: Hello | undefined): void {
   session.talk(`image ${image.version}, check sum ${hex(image.crc)}`);
@@ -134,7 +134,7 @@ async function restartIntoBoot(session: Session, options: FlashOptions, image: I
     if (options.dryRun) return { device, copy: undefined };
     if (device.mode !== "off") throw new Failure("not-off");
     const copy = await copyBefore(session, connection);
-    await askYes(session, `flash ${boardWords(device.boardId)}?`, options.yes === true);
+    await askYes(session, `Flash ${boardWords(device.boardId)}?`, options.yes === true);
     await client.request("restart", { target: 1 });
     session.talk("the controller goes into its boot mode");
     return { device, copy };
@@ -148,7 +148,7 @@ export async function flashImage(session: Session, options: FlashOptions): Promi
   const before = inBoot ? undefined : await restartIntoBoot(session, options, image);
   if (inBoot) plan(session, image, undefined);
   if (options.dryRun) return dryResult(session, image, before?.device, inBoot);
-  if (inBoot) await askYes(session, `flash the board in ${inBoot.folder}?`, options.yes === true);
+  if (inBoot) await askYes(session, `Flash the board in ${inBoot.folder}?`, options.yes === true);
   const volume = inBoot ?? (await waitForVolume(session, options.volume));
   session.talk(`copying to ${volume.folder} (${volume.model})`);
   session.verdict = NOT_CONFIRMED;

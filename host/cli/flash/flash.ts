@@ -14,10 +14,10 @@ async function flash(session: Session, options: FlashOptions): Promise<Result> {
 
 export const addFlash: AddCommand = (program, act) => {
   withPort(program.command("flash"))
-    .option("--image <file>", "another image than the released one")
+    .option("--image <file>", "image to use instead of the released one")
     .option(
       "--volume <folder>",
-      "where the board in its boot mode is, or will be, mounted; else it is looked for",
+      "folder where the board in its boot mode is or will be mounted (default: search for it)",
     )
     .option("--yes", "flash without asking")
     .option(...WEAKEN)

@@ -9,7 +9,9 @@ export function keptAdvice(session: Session, device: Hello): string[] {
   if (device.slot !== "none" || device.slotNote !== "wrongSchema") return [];
   const kept = listCopies(dataFolder(session.io.env), device.boardId).at(-1);
   const how = kept
-    ? `headgate undo brings the newest copy of this board (${kept.date}) up to date and loads it`
-    : "load a settings file; one of an older version is brought up to date";
-  return session.wrapped(`settings of another image are stored and out of force; nothing can flow: ${how}`);
+    ? `headgate undo migrates the newest copy of this board (${kept.date}) and loads it`
+    : "load a settings file; a file of an older version is migrated";
+  return session.wrapped(
+    `the controller keeps settings of another image but will not use them; nothing can flow: ${how}`,
+  );
 }

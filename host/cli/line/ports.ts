@@ -66,7 +66,7 @@ async function ports(session: Session, options: Options): Promise<Result> {
   const answers = options.ask ? await askAll(session, looks) : undefined;
   const use =
     chosen.path === null
-      ? `none is chosen by itself: ${chosen.why}`
+      ? `no port is chosen automatically: ${chosen.why}`
       : `would use ${chosen.path}: ${chosen.why}`;
   return {
     data: {
@@ -84,7 +84,10 @@ async function ports(session: Session, options: Options): Promise<Result> {
 
 export const addPorts: AddCommand = (program, act) => {
   withCommon(program.command("ports"))
-    .option("--ask", "open every adapter on USB and say hello; other devices may not like that")
+    .option(
+      "--ask",
+      "open every USB adapter and ask whether a controller answers; other devices may react to that",
+    )
     .description("list the serial ports and say which would be used")
     .action(act(ports));
 };

@@ -70,7 +70,7 @@ async function watch(session: Session, options: WatchOptions): Promise<void> {
 export const addWatch: AddCommand = (program, act) => {
   withPort(program.command("watch"))
     .option("--rate <number>", "how often a second", wholeNumber(1, FASTEST), RATE)
-    .option("--seconds <number>", "stop by itself after so long", wholeNumber(1, 86_400))
+    .option("--seconds <number>", "stop after this many seconds", wholeNumber(1, 86_400))
     .description("show live what the controller does and why nothing flows; --json: one document a line")
     .action(act(watch));
 };

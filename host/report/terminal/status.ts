@@ -12,8 +12,8 @@ const hex = (number: number): string => number.toString(16).padStart(8, "0");
 const SAID: Readonly<Record<string, string>> = {
   cutOff: "a write, or the erase after one, had been cut off",
   empty: "none stored",
-  wrongSchema: "those stored are of another image",
-  damaged: "those stored are damaged",
+  wrongSchema: "the stored ones belong to another image",
+  damaged: "the stored ones are damaged",
 };
 
 /** Who a controller is; its mode is among the live values. */

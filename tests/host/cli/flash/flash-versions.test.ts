@@ -97,10 +97,10 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     new BootDisk(world);
     world.answers = ["y", "n"];
     const ran = await world.run("flash", "--volume", "disk");
-    expect(ran.stderr).toContain("flash a board without a number? [y/N]");
+    expect(ran.stderr).toContain("Flash a board without a number? [y/N]");
     expect(ran.stderr.match(/\[y\/N\]/g)).toHaveLength(2);
     for (const change of changesFrom(version)) expect(flat(ran.stderr)).toContain(change);
-    expect(flat(ran.stdout)).toContain("FLASHED, but no settings are in force");
+    expect(flat(ran.stdout)).toContain("FLASHED, but no settings are active");
     const [, copy = ""] = /headgate load (\S+) loads them later/.exec(flat(ran.stderr)) ?? [];
     expect((await world.run("load", copy, "--yes")).exit).toBe(0);
     expect(await heldBy(world)).toEqual(present);
@@ -117,7 +117,7 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
       expect(issues).toMatchObject([
         { code: "wrong-version", field: "throttle.position.opens-at", got: "99 %" },
       ]);
-      expect(verdict).toBe("FLASHED, but no settings are in force: nothing can flow until some are loaded");
+      expect(verdict).toBe("FLASHED, but no settings are active: nothing can flow until you load some");
       expect((await statusOf(world)).device).toMatchObject({ slot: "none", slotNote: "wrongSchema" });
       await expectNoArming(world);
     },
@@ -131,13 +131,13 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     world.board.runFor(STARTED_US);
     await expectNoArming(world);
     const said = async (): Promise<string> => flat((await world.run("status")).stdout);
-    expect(await said()).toContain("none: those stored are of another image");
-    expect(await said()).toContain("load a settings file; one of an older version is brought up to date");
+    expect(await said()).toContain("none: the stored ones belong to another image");
+    expect(await said()).toContain("load a settings file; a file of an older version is migrated");
     const { boardId } = (await statusOf(world)).device as { boardId: string };
     const folder = join(world.folder, "data", "copies", boardId);
     mkdirSync(folder, { recursive: true });
     writeFileSync(join(folder, "2026-04-01T10-00-00Z-00000001.yaml"), pastText(version, "full.yaml"));
-    expect(await said()).toContain("headgate undo brings the newest copy of this board");
+    expect(await said()).toContain("headgate undo migrates the newest copy of this board");
     const before = Buffer.from(world.board.flash.bytes);
     expect((await world.run("undo", "--yes")).stderr).toContain("may be a copy of another one");
     expect(before.equals(world.board.flash.bytes)).toBe(true);

@@ -110,7 +110,7 @@ describe("headgate flash", () => {
     writeFileSync(join(world.folder, "other.uf2"), other);
     const ran = await world.run("flash", "--dry-run", "--image", "other.uf2");
     expect(ran.stderr.replace(/\s+/g, " ")).toContain(
-      "A copy is kept; the tool that belongs to the image loads a settings file after it",
+      "A copy is kept; load a settings file with the tool that belongs to the image after the flash",
     );
   });
 });

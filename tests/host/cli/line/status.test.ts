@@ -68,6 +68,6 @@ describe("status and ports", () => {
       chosen: { path: "/dev/ttyTest" },
     });
     made.ports = [];
-    expect((await made.run("ports")).stdout).toContain("none is chosen by itself");
+    expect((await made.run("ports")).stdout).toContain("no port is chosen automatically");
   });
 });
