@@ -107,8 +107,8 @@ export const LINK_ERRORS = {
   },
   "device-refused-settings": {
     exit: EXIT.badSettings,
-    what: "the controller found the settings wrong",
-    todo: "check that image and tool belong together; report this, since both use the same rules",
+    what: "the controller did not accept the settings",
+    todo: "make sure that image and tool are of the same version; if they are, report this",
     long: "The settings passed every check on this computer and failed one on the controller. Both sides are generated from the same rules, so this points to a mistake in the project.",
   },
   "flash-failed": {

@@ -9,23 +9,23 @@ function bad(what: string, todo: string, long: string): ErrorEntry {
 export const SETTINGS_ERRORS = {
   "bad-settings": bad(
     "the settings file has errors",
-    "mend each place shown, then check again",
+    "correct each place shown, then check again",
     "Nothing is sent to a controller while a settings file has a single error. `headgate check FILE` shows all of them at once.",
   ),
   "yaml-syntax": bad(
     "the file is not well-formed YAML",
-    "mend the place shown",
+    "correct the place shown",
     "Settings files are YAML 1.2. Indent with spaces, put a space after each colon, and give every key once.",
   ),
   "unknown-key": bad(
-    "there is no setting of this name here",
+    "there is no setting with this name here",
     "use the nearest known name, or remove the line",
     "Every key must be known at its place, so that a misspelt limit is never silently left out. `headgate new` writes a file with every key.",
   ),
   "missing-key": bad(
     "a setting is missing",
-    "add it",
-    "No setting has a silent default, because a forgotten limit would let nitrous flow where nobody decided it should. Only parts marked optional may be left out.",
+    "add it; `headgate new` writes a file with every required setting",
+    "No setting has a silent default, because a forgotten limit would let nitrous flow where nobody decided that it should. Only parts marked optional may be left out.",
   ),
   "wrong-shape": bad(
     "a value has the wrong form",
@@ -35,12 +35,12 @@ export const SETTINGS_ERRORS = {
   "missing-unit": bad(
     "a number has no unit",
     "write its unit behind it",
-    "Numbers carry their unit as people write it (3200 rpm, 35 mph, 9 ms), because a number alone was meant in some unit and read in another too often.",
+    "Numbers carry their unit as people write it (3200 rpm, 35 mph, 9 ms), because a bare number is too easily written in one unit and read in another.",
   ),
   "wrong-unit": bad(
-    "a number has a unit that does not fit here",
+    "a number has the wrong kind of unit",
     "use one of the units shown",
-    "The unit is unknown, or measures something else than this setting.",
+    "The unit is unknown, or it measures something other than this setting.",
   ),
   "bad-number": bad(
     "a value is not a number with a unit",
@@ -68,13 +68,13 @@ export const SETTINGS_ERRORS = {
     "The controller has room for four stages, two ramps in each and twelve points in a ramp.",
   ),
   rule: bad(
-    "two or more settings do not go together",
-    "see the rule beside it",
-    "Rules join settings: thresholds in order, ramps rising, a margin under the rev limiter, a stage's prerequisites. `headgate explain RULE` names the rule.",
+    "two or more settings contradict each other",
+    "change one of the settings that the rule names; `headgate explain RULE` describes it",
+    "Rules join settings: thresholds in order, ramps rising, a margin under the rev limiter, a stage's prerequisites.",
   ),
   "wrong-version": bad(
-    "the file was written for another version of the table of settings",
-    "see the message beside it",
-    "The key `version` says which table of settings a file was written for.",
+    "the file was written for another version of the settings",
+    "use a file of a version that this tool can migrate, or change the place shown by hand",
+    "The key `version` says for which version of the settings a file was written. Older files are migrated as they are read, with every change reported; what only a person can decide is refused at its place.",
   ),
 } as const satisfies Record<string, ErrorEntry>;

@@ -11,7 +11,7 @@ const GENERAL_ERRORS = {
   usage: {
     exit: EXIT.usage,
     what: "the command line was not understood",
-    todo: "see `headgate --help`",
+    todo: "read `headgate --help`, then correct the command",
     long: "An unknown command or option, a missing argument, or two options that exclude each other.",
   },
   "needs-answer": {
@@ -23,7 +23,7 @@ const GENERAL_ERRORS = {
   declined: {
     exit: EXIT.no,
     what: "the question was answered with no",
-    todo: "nothing was changed",
+    todo: "nothing was changed; repeat the command to be asked again",
     long: "The command stopped at its question because the answer was not yes. The end of the input (Ctrl-D) counts as no.",
   },
   "no-file": {
@@ -48,7 +48,7 @@ const GENERAL_ERRORS = {
     exit: EXIT.tryAgain,
     what: "the file could not be read or written",
     todo: "free some disk space or name another folder, then try again",
-    long: "Neither missing nor forbidden: the disk may be full or gone.",
+    long: "The file is neither missing nor forbidden. The disk may be full, or no longer connected.",
   },
   "copy-failed": {
     exit: EXIT.tryAgain,
@@ -59,7 +59,7 @@ const GENERAL_ERRORS = {
   "no-copy": {
     exit: EXIT.no,
     what: "there is no copy to put back",
-    todo: "headgate history lists the copies",
+    todo: "`headgate history` lists the copies; load one of them as a file",
     long: "Copies are kept by each load. None was found that belongs to this board and differs from what is active.",
   },
   "unknown-code": {
@@ -76,9 +76,9 @@ const GENERAL_ERRORS = {
   },
   bug: {
     exit: EXIT.bug,
-    what: "the tool itself made a mistake",
-    todo: "repeat with --debug and report what it prints",
-    long: "Something happened that the program holds impossible. The settings on a controller are safe: they change only at the end of a load.",
+    what: "the tool failed because of an error in itself",
+    todo: "repeat the command with --debug and report what it prints",
+    long: "Something happened that should be impossible. The settings on a controller are safe: they change only at the end of a load.",
   },
 } as const satisfies Record<string, ErrorEntry>;
 

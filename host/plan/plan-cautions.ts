@@ -1,6 +1,7 @@
 /** The cautions of a plan: what this goal risks, and what always applies. A `stop` prevents the settings file from being written. */
 import { isAbove, isBelow } from "#host/units/compare.ts";
 import { toUnit } from "#host/units/format.ts";
+import { FLOW_NOTICE, SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { gaugePsi } from "./nitrous/mixture.ts";
 import type { PlanFacts } from "./recommend.ts";
@@ -9,26 +10,11 @@ import type { Caution } from "./system-plan.ts";
 const hp = (watts: number) => `${toUnit(watts, "hp").toFixed(0)} hp`;
 const PRACTICE = "common practice, no source";
 
-const ALWAYS: readonly Caution[] = [
-  [
-    "Follow the maker's instructions for every part; they, the local code and a licensed practitioner take precedence over this tool.",
-    "",
-  ],
-  [
-    "A bottle is a pressure vessel: it needs its periodic requalification, a working relief, and filling by weight only.",
-    "",
-  ],
-  [
-    "Never heat a bottle with a flame; never above 52 C.",
-    "use a heater that a pressure or thermostat controls",
-  ],
-  ["Relief and purge vent outside the cabin, away from people and ignition.", ""],
-  ["Never nitrous without added fuel; nozzles aimed at the engine; ignition timing first.", ""],
-  [
-    "Every flow model is at its worst for liquid at its boiling point, as in a kit bottle: expect about +-20 % in nitrous flow until a bottle has been weighed.",
-    "run headgate plan calibrate",
-  ],
-].map(([text, instead]) => ({ level: "always", text: text!, instead: instead! }));
+const ALWAYS: readonly Caution[] = [...SAFETY_NOTICES, FLOW_NOTICE].map(({ text, instead = "" }) => ({
+  level: "always",
+  text,
+  instead,
+}));
 
 type Say = (level: Caution["level"], text: string, instead: string) => void;
 

@@ -1,4 +1,4 @@
-// Settings files of older versions, brought to the present one step by step: every change is told, and what only a person can decide is refused.
+// Settings files of older versions, migrated to the present one step by step: every change is reported, and what only a person can decide is refused.
 
 import { UNITS } from "#shared-schema/model/units.ts";
 import { LAYOUT_VERSION } from "#shared-schema/settings/settings.ts";
@@ -7,7 +7,7 @@ import { MIGRATIONS, type Migration, type MigrationStep, type RangeStep } from "
 import { type Entry, type Item, readSource } from "./source.ts";
 import { readStored, writeStored } from "./stored.ts";
 
-/** A file brought up to date: what was changed in words, and what stopped it. */
+/** A migrated file: what was changed, in words, and what stopped it. */
 export interface Migrated {
   readonly root: Item;
   readonly notes: readonly string[];
@@ -30,7 +30,7 @@ function added(step: Extract<MigrationStep, { do: "add" }>, group: Item): Entry 
 
 /** Refuses what only a person can decide, at its place. */
 function refuse(entry: Entry, field: string, why: string, log: Log, takes?: string): void {
-  const text = `this setting cannot be brought up to date by itself: ${why}`;
+  const text = `this setting cannot be migrated automatically: ${why}`;
   const { item } = entry;
   const place = takes === undefined ? entry.place : item.place;
   log.issues.push({
@@ -72,11 +72,11 @@ function changed(
   }
   if (!found) return entries;
   if (step.do === "rename") {
-    log.notes.push(`${field} is called ${join(where, step.to)} now`);
+    log.notes.push(`${field} is now called ${join(where, step.to)}`);
     return entries.map((entry) => (entry === found ? { ...entry, key: step.to } : entry));
   }
   if (step.do === "drop") {
-    log.notes.push(`${field} is gone: ${step.why}`);
+    log.notes.push(`${field} is removed: ${step.why}`);
     return entries.filter((entry) => entry !== found);
   }
   if (step.do === "range") keepToRange(step, found, field, log);
@@ -104,7 +104,7 @@ function apply(step: MigrationStep, path: readonly string[], item: Item, where: 
   return { ...item, value: { form: "keys", entries } };
 }
 
-/** Brings a file of an older version up to the present one. A version that no chain of migrations leads from gives undefined. */
+/** Migrates a file of an older version to the present one. A version that no chain of migrations leads from gives undefined. */
 export function migrate(
   root: Item,
   version: number,

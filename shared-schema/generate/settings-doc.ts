@@ -66,35 +66,35 @@ const INTRODUCTION = `# Settings
 
 ${GENERATED_NOTE}
 
-A settings file is YAML 1.2. At its top stand \`version: ${LAYOUT_VERSION}\` and, if wanted, \`name\`, a short text; both stay on the host.
+A settings file is YAML 1.2. It begins with \`version: ${LAYOUT_VERSION}\` and, if you like, \`name\`, a short text; neither is sent to the controller.
 Every number carries its unit, and any unit of its kind may be used: \`3200 rpm\`, \`40 mph\`, \`250 ms\`. A pressure also says
 \`absolute\` or \`gauge\`; a difference of pressures (\`hysteresis\`) does not. Unknown keys are errors. N stands for a place in a list, counted from 1.
 
-The examples are where a first file starts, not a recommendation for any engine. Limits marked "common practice, no source" are what the
-trade does, not physics. What the makers of your parts say comes first.
+The examples are what a first file contains, not a recommendation for any engine. Limits marked "common practice, no source" are
+what the trade does, not physics. The instructions of the makers of your parts come first.
 
 `;
 
 const OLDER_VERSIONS = `
 ## Files and controllers of an older version
 
-A file of an older version is brought up to date as it is read, by every command; the file itself stays as it is. Each
-change is told with its field. A value that may not be set any more is refused at its line and column: it is never moved to
-a new limit, and nothing is changed towards more flow without being told.
+Every command that reads a file of an older version migrates it; the file itself stays as it is. Each change is reported
+with its field. A value that is no longer allowed is refused at its line and column: it is never moved to a new limit, and
+no migration allows more flow without saying so.
 
-A controller that has an image of another version is refused by \`load\` and \`read\`. \`headgate flash\` sees to both:
+\`load\` and \`read\` refuse a controller whose image is of another version. \`headgate flash\` takes care of both:
 
 1. It copies the settings first, as a settings file of the version that the controller has, into the folder that
    \`headgate history\` names.
-2. It flashes, and asks the controller what it runs now.
-3. It brings the copy up to date, tells each change, and after its question loads it. With \`--yes\` nothing is asked.
-   What it cannot load it names, with the command that loads it later. Until then no settings are in force, and nothing flows.
+2. It flashes the image, and asks the controller which image it runs.
+3. It migrates the copy, reports each change, and loads it after a question (with \`--yes\` without one). What it cannot load
+   it names, with the command that loads it later. Until then no settings are in force, and nothing flows.
 
-A controller that was given its image by hand (BOOTSEL and a copy) keeps the old settings stored, but out of force:
-\`headgate status\` says so, interlock SETTINGS holds everything off. \`headgate undo\` loads the newest copy of that board,
-brought up to date; \`headgate load FILE\` any file. Boards without a number share their copies, so \`undo\` asks there.
-Stored settings of which there is no copy are readable only with the image that they belong to: put that one back, and they
-are in force again as long as nothing newer has been loaded.
+A controller that was given its image by hand (BOOTSEL and a copy) keeps its settings but will not use them:
+\`headgate status\` says so, and the interlock SETTINGS keeps everything off. \`headgate undo\` migrates and loads the newest
+copy of that board; \`headgate load FILE\` loads any file. Boards without a number share their copies, so \`undo\` asks there.
+Settings of which there is no copy can be read only with the image that they belong to: flash that image again, and they are
+in force again as long as nothing newer has been loaded.
 `;
 
 /** The whole page. */
@@ -103,7 +103,7 @@ export function settingsDoc(): string {
     INTRODUCTION,
     ...SETTINGS.fields.map(section),
     axes(),
-    "## Rules that join settings\n\nHost and controller judge the same rules from the same table; a file that breaks one is not loaded.\n\n",
+    "## Rules that join settings\n\nHost and controller check the same rules from the same table; a file that breaks one is not loaded.\n\n",
     table(["rule", "what it says", "named key"], joined(RULES)),
     "\n## Cautions\n\nLegal but unwise; never a reason to refuse. All are common practice, no source.\n\n",
     table(["caution", "what it says", "named key"], joined(CAUTIONS)),

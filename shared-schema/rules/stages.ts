@@ -61,16 +61,25 @@ function solenoidRules(at: string): Rule[] {
   ];
 }
 
+type Axis = (typeof AXES)[number];
+
+/** The part that a ramp over each axis needs. Engine speed is always measured, and time always runs. */
+const NEEDS: Readonly<Record<Axis, string | undefined>> = {
+  time: undefined,
+  launch: "launch",
+  "engine-speed": undefined,
+  "road-speed": "road",
+  manifold: "manifold",
+};
+
 function rampRules(at: string): Rule[] {
   const over = `${at}.over`;
-  const need = (axis: (typeof AXES)[number], needed: string): Rule =>
-    needs(
-      `ramp-needs-${needed}`,
-      over,
-      [{ field: over, value: AXES.indexOf(axis) }],
-      needed,
-      `a ramp over this axis needs \`${needed}\``,
-    );
+  const need = (axis: Axis): Rule[] => {
+    const needed = NEEDS[axis];
+    const text = `a ramp over this axis needs \`${needed}\``;
+    const when = [{ field: over, value: AXES.indexOf(axis) }];
+    return needed === undefined ? [] : [needs(`ramp-needs-${needed}`, over, when, needed, text)];
+  };
   const rising = (_: unknown, i: number): Rule =>
     gap(
       "ramp-rising",
@@ -79,12 +88,7 @@ function rampRules(at: string): Rule[] {
       `${at}.points.${i + 1}.0`,
       "the places of a ramp must rise from point to point",
     );
-  return [
-    need("launch", "launch"),
-    need("road-speed", "road"),
-    need("manifold", "manifold"),
-    ...Array.from({ length: RAMP_POINTS - 1 }, rising),
-  ];
+  return [...AXES.flatMap(need), ...Array.from({ length: RAMP_POINTS - 1 }, rising)];
 }
 
 function fuelRules(at: string): Rule[] {

@@ -1,4 +1,4 @@
-// Settings over a change of the image: copied before it, and where the new one has another table, brought up to date and loaded after it.
+// Settings over a change of the image: copied before it, and where the new one has another table, migrated and loaded after it.
 import { crc32c } from "#host/codec/crc32c.ts";
 import { Failure } from "#host/errors/failure.ts";
 import type { ImageFacts } from "#host/image/header.ts";
@@ -70,8 +70,8 @@ export async function copyBefore(session: Session, connection: Connection): Prom
 }
 
 /**
- * Brings the copy up to date and loads it, after its own question. Fails as a load does, or with `bad-settings` where
- * something needs a person; the verdict then says that the image is in, and what to do is told.
+ * Migrates the copy and loads it, after its own question. Fails as a load does, or with `bad-settings` where
+ * something needs a person; the verdict then says that the image is in, and what to do is reported.
  */
 export async function loadCopy(session: Session, options: FlashOptions, copy: Copy): Promise<Result> {
   session.verdict = FLASHED_ONLY;

@@ -34,7 +34,7 @@ export function checkFile(session: Session, file: string): CheckedFile {
 export function linesOf(session: Session, checked: CheckedFile): string[] {
   const { issues, cautions, migrated } = checked;
   return [
-    ...migrated.map((note) => `brought up to date (the file itself is unchanged): ${note}`),
+    ...migrated.map((note) => `migrated (the file itself is unchanged): ${note}`),
     ...findingLines(checked, issues, cautions, session.width, session.paint),
     `${checked.file}: ${countLine(issues.length, cautions.length)}`,
   ];

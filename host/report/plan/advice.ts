@@ -11,13 +11,21 @@ const MARKS: Readonly<Record<Caution["level"], string>> = {
 const SYSTEM_CHOICES = 4;
 const ASSUMPTIONS_A_SCREEN = 16;
 
-/** Cautions, stops first. */
-export function cautionSection(plan: SystemPlan): PlanSection {
-  const line = ({ level, text, instead }: Caution) => {
-    const remedy = instead === "" ? "" : ` Instead: ${instead.replace(/\.$/u, "")}.`;
-    return `- ${MARKS[level]}${text}${remedy}`;
-  };
-  return { id: "cautions", heading: "Cautions", parts: plan.cautions.map(line) };
+const line = ({ level, text, instead }: Caution): string => {
+  const remedy = instead === "" ? "" : ` Instead: ${instead.replace(/\.$/u, "")}.`;
+  return `- ${MARKS[level]}${text}${remedy}`;
+};
+
+/** Cautions of this plan, stops first. */
+export function cautionSection({ cautions }: SystemPlan): PlanSection {
+  const parts = cautions.filter(({ level }) => level !== "always").map(line);
+  return { id: "cautions", heading: "Cautions", parts };
+}
+
+/** What holds for every plan. */
+export function safetySection({ cautions }: SystemPlan): PlanSection {
+  const parts = cautions.filter(({ level }) => level === "always").map(line);
+  return { id: "safety", heading: "Before anything flows", parts };
 }
 
 const advice = (r: Recommendation): string =>

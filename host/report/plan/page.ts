@@ -2,7 +2,6 @@
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
-import { CAUTIONS } from "../safety-notice.ts";
 import { planPlots } from "./plots.ts";
 import type { PlanSection } from "./section.ts";
 import { planSections } from "./sections.ts";
@@ -23,7 +22,7 @@ function partsHtml(section: PlanSection): string {
 
 function pageSection(section: PlanSection, plots: readonly Plot[]): Section {
   const html = partsHtml(section);
-  const boxed = section.id === "cautions" ? `<div class="caution">${html}</div>` : html;
+  const boxed = ["cautions", "safety"].includes(section.id) ? `<div class="caution">${html}</div>` : html;
   return { heading: section.heading, html: boxed, plots };
 }
 
@@ -33,9 +32,5 @@ export function planPage(plan: SystemPlan): string {
   const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
   const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
   const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
-  const always = `<div class="caution"><ul>${CAUTIONS.map((text) => `<li>${escapeHtml(text)}</li>`).join("")}</ul></div>`;
-  return htmlPage(`Plan for ${plan.name}`, intro, [
-    ...sections,
-    { heading: "Before anything flows", html: always },
-  ]);
+  return htmlPage(`Plan for ${plan.name}`, intro, sections);
 }

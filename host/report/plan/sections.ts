@@ -8,6 +8,7 @@ import {
   cautionSection,
   checklistSection,
   choiceSection,
+  safetySection,
 } from "./advice.ts";
 import { bottleSection } from "./bottle.ts";
 import { rampSection, runSection } from "./ramps.ts";
@@ -136,6 +137,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
   return [
     systemSection(plan),
     cautionSection(plan),
+    safetySection(plan),
     choiceSection(plan),
     accessorySection(plan),
     flowSection(plan),

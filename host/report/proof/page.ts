@@ -1,7 +1,7 @@
 // A proof as one page to print and keep: what was proved, with which image and settings, how fast, and what it does not show.
 import type { Finding } from "#host/bench/prove/prove.ts";
+import { SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
 import { escapeHtml, htmlPage, htmlTable, type Section } from "../page.ts";
-import { CAUTIONS } from "../safety-notice.ts";
 import { outcomeOf } from "./rows.ts";
 import { countLine, HEAD, rowCells, timeText } from "./text.ts";
 import { type UnwiseSetting, unwiseSection } from "./unwise.ts";
@@ -63,7 +63,7 @@ export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, o
     },
     {
       heading: "Cautions",
-      html: `<div class="caution"><ul>${CAUTIONS.map((c) => `<li>${escapeHtml(c)}</li>`).join("")}</ul></div>`,
+      html: `<div class="caution"><ul>${SAFETY_NOTICES.map(({ text: c }) => `<li>${escapeHtml(c)}</li>`).join("")}</ul></div>`,
     },
     { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
   ];

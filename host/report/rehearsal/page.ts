@@ -2,8 +2,8 @@
 import type { CarData } from "#host/bench/car/car.ts";
 import type { Findings } from "#host/bench/findings.ts";
 import type { Rehearsal } from "#host/bench/rehearsal.ts";
+import { SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section, type Series } from "../page.ts";
-import { CAUTIONS } from "../safety-notice.ts";
 import { carLine } from "./text.ts";
 
 /** What the page says about where the run came from. */
@@ -117,7 +117,7 @@ export function rehearsalPage(run: Rehearsal, found: Findings, origin: RunOrigin
     { heading: "The run", plots: [carPlot(run)] },
     {
       heading: "Cautions",
-      html: `<div class="caution"><ul>${CAUTIONS.map((c) => `<li>${escapeHtml(c)}</li>`).join("")}</ul></div>`,
+      html: `<div class="caution"><ul>${SAFETY_NOTICES.map(({ text: c }) => `<li>${escapeHtml(c)}</li>`).join("")}</ul></div>`,
     },
   ];
   return htmlPage(`Headgate: launch rehearsal`, intro, sections);

@@ -1,7 +1,7 @@
 // A rehearsal as text for a terminal: stage by stage, a small plot of share against table, and how fast everything shut.
 import type { CarData } from "#host/bench/car/car.ts";
 import type { Findings, Flow, SharePoint, Shut } from "#host/bench/findings.ts";
-import { CAUTIONS } from "../safety-notice.ts";
+import { SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
 
 const BAR = 36;
 /** Lines of a stage's table at the most. */
@@ -78,7 +78,7 @@ export function rehearsalLines(found: Findings): string[] {
 
 /** The cautions, each wrapped to `width` columns. */
 export function cautionLines(width = 78): string[] {
-  return ["Cautions", ...CAUTIONS.flatMap((text) => wrap(`- ${text}`, width))];
+  return ["Cautions", ...SAFETY_NOTICES.flatMap(({ text }) => wrap(`- ${text}`, width))];
 }
 
 function wrap(text: string, width: number): string[] {

@@ -32,10 +32,10 @@ describe("an older file", () => {
     expect(issues).toEqual([]);
     expect(document).toEqual(exampleDocument(2));
     expect(migrated).toEqual([
-      "flow.pulses is called flow.frequency now",
+      "flow.pulses is now called flow.frequency",
       "stages.1.longest is new and set to 8 s: every stage has its own limit now",
       "stages.2.longest is new and set to 8 s: every stage has its own limit now",
-      "engine.colour is gone: it never did anything",
+      "engine.colour is removed: it never did anything",
     ]);
   });
 

@@ -59,7 +59,7 @@ describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
     expect(issues).toMatchObject([
       { code: "wrong-version", field, got, takes, line, column, length: got.length },
     ]);
-    expect(issues[0]!.text).toContain("cannot be brought up to date by itself");
+    expect(issues[0]!.text).toContain("cannot be migrated automatically");
   });
 
   test.each([
