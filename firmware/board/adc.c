@@ -3,7 +3,8 @@
 #include "board.h"
 
 #define CHANNELS 8u
-#define SLOTS 17u
+#define SLOTS 18u
+#define PLACES 18u
 #define FRAME_BITS 6u
 // 125 MHz / 126 = 992 kHz, under the 1 MHz that an MCP3208 takes at its lowest supply.
 #define CLOCK_PRESCALE 126u
@@ -15,11 +16,15 @@
 #define PAIR_OF_CODES 0x0fff0fffu
 #define PAIR_OF_NULL_BITS 0x10001000u
 #define NULL_BIT 0x1000u
-// The register sends its 8 inputs, H first, then its serial input; H and the serial input are tied high. ADC A's select
+// A gap in what drives the solenoids, or a try of a driver, begins just before a round. The first drain is sampled 0.08 ms
+// into it, when its tap has followed (hence the pause, in which no chip is selected), the last within 0.5 ms.
+// The register sends its 8 inputs, H first, then its serial input; H and the serial input are tied high, its
+// spare inputs low: an open data line reads ones only. ADC A's select
 // loads it while low, so its slot follows one of ADC A.
 #define REGISTER_SHIFT 16
 #define REGISTER_TAIL 0xffffu
 #define REGISTER_H (1u << 7)
+#define REGISTER_SPARE (7u << 4)
 #define SLOW_SWITCH_BITS 0xfu
 #define FIRST_SLOW_SWITCH HG_SWITCH_PURGE
 _Static_assert(HG_SWITCH_HEATER == FIRST_SLOW_SWITCH << 1 && HG_SWITCH_BOTTLE_VALVE == FIRST_SLOW_SWITCH << 2 &&
@@ -32,22 +37,24 @@ struct slot {
   uint32_t select, command, place, watched;
 };
 #define WATCHED(channel) IO_STATUS(HG_FIRST_SOLENOID_PIN + (channel))
-#define SLOT_PAIR(channel)                                                             \
-  {SELECT_B, COMMAND_SECOND_FRAME(channel), CHANNELS + (channel), WATCHED(channel)},   \
-      {SELECT_A, COMMAND_SECOND_FRAME(channel), channel, WATCHED(channel)}
-static const struct slot plan[SLOTS] = {SLOT_PAIR(0u), SLOT_PAIR(1u), SLOT_PAIR(2u), SLOT_PAIR(3u),
-                                        SLOT_PAIR(4u), SLOT_PAIR(5u), SLOT_PAIR(6u), SLOT_PAIR(7u),
-                                        {0, 0, 2u * CHANNELS, WATCHED(0u)}};
+#define REGISTER_PLACE (2u * CHANNELS)
+#define SLOT_A(channel) {SELECT_A, COMMAND_SECOND_FRAME(channel), channel, WATCHED(channel)}
+#define SLOT_B(channel) {SELECT_B, COMMAND_SECOND_FRAME(channel), CHANNELS + (channel), WATCHED(channel)}
+#define SLOT_REGISTER {0, 0, REGISTER_PLACE, WATCHED(0u)}
+#define SLOT_PAUSE {0, 0, REGISTER_PLACE + 1u, WATCHED(0u)}
+static const struct slot plan[SLOTS] = {
+    SLOT_A(0u), SLOT_REGISTER, SLOT_PAUSE, SLOT_B(0u), SLOT_A(1u), SLOT_B(1u), SLOT_A(2u), SLOT_B(2u), SLOT_A(3u),
+    SLOT_B(3u), SLOT_A(4u),    SLOT_B(4u), SLOT_A(5u), SLOT_B(5u), SLOT_A(6u), SLOT_B(6u), SLOT_A(7u), SLOT_B(7u)};
 
 // `now` is the slot under way, the end of the plan once a round is finished. Codes lie as in the inputs, with null bits.
 static struct {
   const struct slot *volatile now;
-  uint32_t last;
+  uint32_t switches;
   union {
-    uint16_t codes[SLOTS];
+    uint16_t codes[PLACES];
     uint32_t pairs[CHANNELS];
   };
-  uint32_t levels[SLOTS];
+  uint32_t levels[PLACES];
 } round;
 static bool fresh;
 static uint32_t rounds;
@@ -73,7 +80,7 @@ void spi0_isr(void) {
   answer = answer << FRAME_BITS | REG(SPI_DR);
   const struct slot *slot = round.now;
   round.codes[slot->place] = (uint16_t)answer;
-  round.last = answer;
+  if (slot->place == REGISTER_PLACE) round.switches = answer;
   round.now = ++slot;
   if (slot < plan + SLOTS) begin_slot(slot);
 }
@@ -126,7 +133,7 @@ static uint32_t sampled_levels(void) {
 // A register that does not answer reads as all switches open.
 static uint32_t switches_of(uint32_t answer) {
   uint32_t bits = answer >> REGISTER_SHIFT;
-  if (!(bits & REGISTER_H) || (answer & REGISTER_TAIL) != REGISTER_TAIL) return 0;
+  if ((bits & (REGISTER_H | REGISTER_SPARE)) != REGISTER_H || (answer & REGISTER_TAIL) != REGISTER_TAIL) return 0;
   return (bits & SLOW_SWITCH_BITS) * FIRST_SLOW_SWITCH;
 }
 
@@ -137,6 +144,6 @@ uint32_t adc_fill(void) {
   take_codes();
   CORE_INPUTS->solenoidPins = (uint16_t)sampled_levels();
   CORE_INPUTS->adcRounds = (uint16_t)++rounds;
-  slow_switches = switches_of(round.last);
+  slow_switches = switches_of(round.switches);
   return slow_switches;
 }

@@ -81,12 +81,15 @@ struct start_cause {
 };
 // In flash, for the start-up stub.
 struct start_cause watchdog_start_cause(void);
+uint32_t watchdog_kept_lockout(void);
+void watchdog_keep_lockout(uint32_t lockout);
 void watchdog_start(void);
 void watchdog_clocks_run(void);
 void watchdog_allow(uint32_t us);
 void watchdog_feed(void);
 _Noreturn void watchdog_reset(uint32_t magic, uint32_t detail, uint32_t place);
-// What scratch registers hold over a reset: 0 one of these marks, 1 and 2 detail and place of a trap, 4 to 7 the boot ROM's.
+// What scratch registers hold over a reset: 0 one of these marks, 1 and 2 detail and place of a trap, 3 the lockout
+// in force, 4 to 7 the boot ROM's.
 // A bite leaves the mark of the running program; the boot ROM, asked for its boot mode, overwrites 0 and 1.
 #define WATCHDOG_MAGIC_RUNNING 0x48475244u // "HGRD"
 #define WATCHDOG_MAGIC_TRAP 0x48475452u    // "HGTR"

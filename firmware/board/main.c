@@ -13,6 +13,7 @@ static void boot_core(const struct start_cause *cause) {
   CORE_BOOT->reason = cause->reason;
   CORE_BOOT->detail = cause->detail;
   CORE_BOOT->place = cause->place;
+  CORE_BOOT->lockout = watchdog_kept_lockout();
   image_report();
   w2c_core_boot(&core);
 }
@@ -52,6 +53,7 @@ static void pass(void) {
   w2c_core_tick(&core, now_us());
   stages_apply();
   pins_apply(CORE_OUTPUTS->flags);
+  watchdog_keep_lockout(CORE_OUTPUTS->lockout);
   stack_check();
   watchdog_feed();
   adc_begin_round();

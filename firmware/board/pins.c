@@ -62,13 +62,15 @@ void pins_plain_off(void) {
 
 static inline uint32_t move(uint32_t flags, uint32_t mask, uint32_t gpio) { return flags & mask ? BIT(gpio) : 0; }
 
-// Sets the plain outputs from the core's flags; the keep-alive turns over at each call while its flag is set.
+// Sets the plain outputs from the core's flags; the keep-alive turns over at each call while its flag is set,
+// or stands high for the test at arming, which charges nothing.
 void pins_apply(uint32_t flags) {
   uint32_t high = move(flags, HG_OUTPUT_PURGE, HG_PIN_PURGE) | move(flags, HG_OUTPUT_HEATER, HG_PIN_HEATER) |
                   move(flags, HG_OUTPUT_BOTTLE_VALVE, HG_PIN_BOTTLE_VALVE) |
                   move(flags, HG_OUTPUT_STAGE_ACTIVE, HG_PIN_STAGE_ACTIVE) |
                   move(flags, HG_OUTPUT_LAMP, HG_PIN_LAMP);
   high |= move(flags, HG_OUTPUT_KEEP_ALIVE, HG_PIN_KEEP_ALIVE) & ~REG(SIO_GPIO_OUT);
+  high |= move(flags, HG_OUTPUT_KEEP_ALIVE_HIGH, HG_PIN_KEEP_ALIVE);
   REG(SIO_GPIO_OUT_CLEAR) = PLAIN & ~high;
   REG(SIO_GPIO_OUT_SET) = high;
 }

@@ -1,5 +1,5 @@
 // PWM: one slice a stage, nitrous on channel A, fuel on B, all slices running always. A pin is a PWM pin only while its
-// pulse is above 0 and the core has seen every cut of the arm switch; handed to SIO it is low.
+// pulse is above 0, the core wants no gap in it and has seen every cut of the arm switch; handed to SIO it is low.
 #include "board.h"
 
 #define FIRST_SLICE 4u
@@ -11,7 +11,11 @@
 // Which stages drive a pin now, one bit a stage; the arm switch's interrupt clears it.
 static volatile uint32_t running;
 static uint32_t compare[HG_STAGES];
+// Pins that the core wants low until its next tick, and those for which that has just changed. Their slices run on.
+static uint32_t gaps, moved;
 static uint32_t retard_top, retard_compare;
+
+static inline bool gap_moves(uint32_t stage) { return moved >> 2u * stage & 3u; }
 
 static void start_slice(uint32_t slice) {
   REG(PWM_DIV(slice)) = HG_PWM_DIVIDER << PWM_DIV_INT_SHIFT;
@@ -39,8 +43,10 @@ static inline void release(uint32_t stage) {
 }
 
 static inline void drive(uint32_t stage) {
-  REG(IO_CTRL(FUEL(stage))) = IO_FUNCTION_PWM;
-  REG(IO_CTRL(NITROUS(stage))) = IO_FUNCTION_PWM;
+  uint32_t low = gaps >> 2u * stage;
+  if (low & 1u) REG(IO_CTRL(NITROUS(stage))) = IO_FUNCTION_SIO;
+  REG(IO_CTRL(FUEL(stage))) = low & 2u ? IO_FUNCTION_SIO : IO_FUNCTION_PWM;
+  if (!(low & 1u)) REG(IO_CTRL(NITROUS(stage))) = IO_FUNCTION_PWM;
 }
 
 // Pins may have been cut since the outputs were computed: looked at again with interrupts off, just before they are set.
@@ -80,6 +86,7 @@ static __attribute__((noinline)) void apply_stage(uint32_t stage, uint32_t pulse
     drive_if_acked(stage, acked);
   } else {
     REG(PWM_CC(FIRST_SLICE + stage)) = pulses;
+    if (gap_moves(stage)) drive_if_acked(stage, acked);
   }
   compare[stage] = pulses;
 }
@@ -102,9 +109,12 @@ void stages_apply(void) {
   bool seen = acked == pulses_arm_cuts;
   const volatile uint32_t *both_pulses = (const volatile uint32_t *)CORE_OUTPUTS->pulse;
   uint32_t runs = running, wanted = seen ? CORE_OUTPUTS->runs : 0;
+  moved = gaps ^ CORE_OUTPUTS->gaps;
+  gaps ^= moved;
   for (uint32_t stage = 0; stage < HG_STAGES; stage++, runs >>= 1, wanted >>= 1) {
     uint32_t pulses = both_pulses[stage];
-    if (pulses != compare[stage] || ((runs ^ wanted) & 1u)) apply_stage(stage, pulses, wanted & 1u, acked);
+    bool same = pulses == compare[stage] && !((runs ^ wanted) & 1u) && !gap_moves(stage);
+    if (!same) apply_stage(stage, pulses, wanted & 1u, acked);
   }
   apply_retard();
 }

@@ -30,6 +30,13 @@ STUB struct start_cause watchdog_start_cause(void) {
   return cause;
 }
 
+// A lockout outlives every reset that keeps this register: a bite, a trap, a restart. Only power-on clears it; no code does.
+uint32_t watchdog_kept_lockout(void) { return REG(WATCHDOG_SCRATCH3); }
+
+void watchdog_keep_lockout(uint32_t lockout) {
+  if (lockout) REG(WATCHDOG_SCRATCH3) = lockout;
+}
+
 static void load(uint32_t us) { REG(WATCHDOG_LOAD) = LOAD_PER_US * us; }
 
 // Sets the time to the next bite outside the main loop's rhythm: around a flash operation.

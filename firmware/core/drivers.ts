@@ -1,4 +1,5 @@
 // Each solenoid driver's drain voltage against its pin, in every tick: short, open load and stuck are told apart by voltage.
+import { lookAgain } from "./gaps";
 import { INPUTS_ADC_B, SUPPLY_MV_PER_CODE } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
@@ -58,6 +59,16 @@ export function driversAtRest(): u32 {
   return 0;
 }
 
+/** With its pin high for a moment: has the driver pulled its drain below half the supply, though its tap is still on its way? */
+export function conducted(channel: u32): bool {
+  return drain(channel) * SUPPLY_MV_PER_CODE * 2 < state.supplyMv;
+}
+
+/** What a driver that does not conduct is locked out with. */
+export function stuck(channel: u32): u32 {
+  return faultOf(channel, STUCK);
+}
+
 /** Adds to a counter what was seen, or lets it leak. True when it is too much. */
 function doubt(counter: usize, seen: bool): bool {
   const at = DRIVER_DOUBTS + counter;
@@ -95,12 +106,17 @@ function weigh(disagree: u32, levels: u32, steady: u32): void {
   }
 }
 
-/** Every driver in every tick. A pin that had another level a tick before may have a drain on its way: not steady. */
+/**
+ * Every driver in every tick. A pin that had another level a tick before may have a drain on its way: not steady. A gap is,
+ * for the round of the converters begins after it and looks at the first drain late enough.
+ */
 function watchDrains(): void {
   const levels = inputs.solenoidPins as u32;
-  const steady = state.solenoids & ~(levels ^ state.pinsBefore);
+  const gaps = state.gaps & ~levels;
+  const steady = state.solenoids & (~(levels ^ state.pinsBefore) | gaps);
   state.pinsBefore = levels;
   const disagree = steady & ~(loadedDrains() ^ levels);
+  if (disagree & gaps) lookAgain();
   if (disagree || doubted()) weigh(disagree, levels, steady);
 }
 

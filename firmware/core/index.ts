@@ -1,9 +1,12 @@
 // The control core: outputs = tick(state, settings, inputs, now). It knows no register, no heap and no clock of its own.
 
+import { putTry } from "./arming";
 import { runStages } from "./flow";
+import { followGaps } from "./gaps";
 import * as N from "./generated/numbers";
 import { judgeReasons } from "./interlocks";
 import { faultRule, faultWord, judge } from "./judge";
+import { takeKeptLockout } from "./latch";
 import { serveLink, startLink } from "./link";
 import { recordRun } from "./log";
 import { convertersLive, measure } from "./measure";
@@ -22,6 +25,7 @@ export function boot(): void {
   clearState();
   state.trip = N.LOCK_NONE;
   state.bootHold = 1;
+  takeKeptLockout();
   startLink();
   findSettings();
   findRuns();
@@ -47,6 +51,8 @@ export function tick(nowUs: u32): void {
   judgeTrips(sensorsGood, adcGood);
   judgeReasons(sensorsGood, adcGood);
   const flowing = runStages();
+  followGaps();
+  putTry();
   putOutputs(flowing, sensorsGood && adcGood);
   putLive(flowing);
   recordRun();

@@ -1,6 +1,6 @@
 // What latches: a trip lasts until the arm switch has been cycled, a lockout until the power is removed.
 import * as N from "./generated/numbers";
-import { isArmed, state } from "./state";
+import { bootInfo, isArmed, state } from "./state";
 
 /** Is it under way to flow, or flowing? */
 export function isUp(): bool {
@@ -23,4 +23,19 @@ export function lockOut(lock: u32, value: u32): void {
   state.keepAlive = 0;
   state.trip = lock;
   state.tripValue = value;
+}
+
+/** What the board layer keeps over a reset: the row's number, its complement above it, the value above both; 0 for nothing. */
+export function lockoutToKeep(): u32 {
+  if (state.mode !== N.MODE_LOCKED) return 0;
+  return state.trip | ((state.trip ^ 0xff) << 8) | (state.tripValue << 16);
+}
+
+/** A lockout from before the reset goes on; without power the board layer keeps none. */
+export function takeKeptLockout(): void {
+  const kept = bootInfo.lockout;
+  if (((kept ^ (kept >> 8)) & 0xff) !== 0xff) return;
+  state.mode = N.MODE_LOCKED;
+  state.trip = kept & 0xff;
+  state.tripValue = kept >> 16;
 }

@@ -80,11 +80,21 @@ function prepareGears(): void {
   }
 }
 
+/** Counts a solenoid in, whose words lie at `at`. */
+function addSolenoid(at: usize, channel: u32): void {
+  state.solenoids |= 1 << channel;
+  const fastest = min<u32>(min<u32>(load<u16>(at), load<u16>(at, 2)), load<u16>(at, 4));
+  if (fastest < 3 * B.TRY_US) state.opensSlowly = 0;
+  if ((load<u16>(at, 6) as u32) < 3 * B.GAP_US) state.closesSlowly = 0;
+}
+
 /** What each stage has and where it lies, so that a tick need not look it up. */
 function prepareStages(): void {
   state.portions = 0;
   state.wetStages = 0;
   state.solenoids = 0;
+  state.opensSlowly = 1;
+  state.closesSlowly = 1;
   for (let s: u32 = 0; s < S.STAGES; s++) {
     const stage = stageState(s);
     const at = stageSettings(s);
@@ -101,7 +111,8 @@ function prepareStages(): void {
     state.portions += load<u16>(at, S.STAGE_PORTION_PERMILLE) as u32;
     const wet = load<u16>(at, S.STAGE_FUEL_SOLENOID_PRESENT) as u32;
     state.wetStages |= wet << s;
-    state.solenoids |= ((wet << 1) | 1) << (2 * s);
+    addSolenoid(at + S.STAGE_NITROUS_SOLENOID_AT, 2 * s);
+    if (wet) addSolenoid(at + S.STAGE_FUEL_SOLENOID_AT, 2 * s + 1);
   }
 }
 

@@ -3,9 +3,21 @@ import { bottleAllowed, bottleOutputs } from "./bottle";
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
 import { lampOn } from "./lamp";
+import { lockoutToKeep } from "./latch";
 import { noteMeasured } from "./log";
 import { retardSteps } from "./retard";
-import { engine, inputs, live, outputs, road, sensor, setting, stageState, state } from "./state";
+import {
+  engine,
+  inputs,
+  KEEP_ALIVE_EDGES,
+  live,
+  outputs,
+  road,
+  sensor,
+  setting,
+  stageState,
+  state,
+} from "./state";
 
 /** What changes slowly is worked out once a round of turns. */
 function putSlow(flowing: u32, sensorsGood: bool): void {
@@ -23,12 +35,16 @@ function putSlow(flowing: u32, sensorsGood: bool): void {
 /** Relay, bottle, stage-active, retard and lamp. The keep-alive runs only as the self-test and the modes say. */
 export function putOutputs(flowing: u32, sensorsGood: bool): void {
   putSlow(flowing, sensorsGood);
-  const relay: u32 = state.keepAlive ? B.OUTPUT_KEEP_ALIVE : 0;
+  const keepAlive = state.keepAlive;
+  const relay: u32 =
+    keepAlive > KEEP_ALIVE_EDGES ? B.OUTPUT_KEEP_ALIVE_HIGH : keepAlive ? B.OUTPUT_KEEP_ALIVE : 0;
   const active: u32 = flowing ? B.OUTPUT_STAGE_ACTIVE : 0;
   outputs.flags = relay | state.lampOn | active | (state.bottleFlags & bottleAllowed(flowing, sensorsGood));
   outputs.top = (state.settingsValid ? state.periodSteps - 1 : 0xffff) as u16;
   outputs.retard = state.retardSteps as u16;
   outputs.ackedCuts = state.cutsSeen;
+  outputs.lockout = lockoutToKeep();
+  outputs.gaps = state.gaps;
 }
 
 function allReasons(flowing: u32): u32 {

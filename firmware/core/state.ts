@@ -164,6 +164,7 @@ export class State {
   trip: u32;
   tripValue: u32;
   noiseCuts: u32;
+  /** The keep-alive pin: low, with edges, or high without them. */
   keepAlive: u32;
   lampOn: u32;
   bottleFlags: u32;
@@ -206,7 +207,22 @@ export class State {
   unevenX64k: u32;
   /** Levels of the solenoid pins when their drains were sampled a tick ago. */
   pinsBefore: u32;
+  /** Pins that were told to stay low since the last tick; those never seen low since then, and when that was (see gaps.ts). */
+  gaps: u32;
+  highSince: u32;
+  gapUs: u32;
+  /** Every valve that is set closes so slowly that it does not notice a gap. */
+  closesSlowly: u32;
+  /** Every valve opens so slowly that its driver may be tried; whose turn that is, how often it failed, and its bit while it conducts. */
+  opensSlowly: u32;
+  tryChannel: u32;
+  triesFailed: u32;
+  trying: u32;
 }
+
+export const KEEP_ALIVE_LOW: u32 = 0;
+export const KEEP_ALIVE_EDGES: u32 = 1;
+export const KEEP_ALIVE_HIGH: u32 = 2;
 
 const STATE: usize = CORE_DATA;
 const STAGE_STATES: usize = memory.data(800, 4);

@@ -1,4 +1,5 @@
 // What the solenoid pins did, read from their edges: pulses, shares, when flow began and how fast it stopped.
+import { GAP_US, TRY_US } from "#shared-schema/model/blocks.ts";
 import type { Edge } from "./board/pins.ts";
 
 /** One pulse at a pin. `periodNs` is the time to the next pulse, if one began within two periods. */
@@ -7,14 +8,24 @@ export interface Pulse {
   readonly widthNs: number;
 }
 
-/** Pulses between `fromNs` and `toNs`; one that is still high at the end ends there. */
-export function pulsesOf(edges: readonly Edge[], toNs: number): Pulse[] {
+/** A low that is shorter is no end of a pulse: a look at the driver, in which no valve moves (see firmware/core/gaps.ts). */
+const GAP_NS = (GAP_US + 100) * 1000;
+
+/** A pulse that is no longer opens no valve: the test of a driver at arming (see firmware/core/arming.ts). */
+export const TRY_NS = TRY_US * 1000;
+
+/** Pulses up to `toNs`; lows shorter than `gapNs`, and tests of drivers, are left out; one still high at the end ends there. */
+export function pulsesOf(edges: readonly Edge[], toNs: number, gapNs = GAP_NS): Pulse[] {
   const pulses: Pulse[] = [];
   let startNs: number | undefined;
   for (const edge of [...edges, { ns: toNs, level: 0 as const }]) {
-    if (edge.level === 1) startNs = edge.ns;
+    const before = pulses.at(-1);
+    if (edge.level === 1 && before && edge.ns - before.startNs - before.widthNs < gapNs) {
+      startNs = before.startNs;
+      pulses.pop();
+    } else if (edge.level === 1) startNs = edge.ns;
     else if (startNs !== undefined) {
-      pulses.push({ startNs, widthNs: edge.ns - startNs });
+      if (edge.ns - startNs > TRY_NS) pulses.push({ startNs, widthNs: edge.ns - startNs });
       startNs = undefined;
     }
   }

@@ -28,7 +28,7 @@ const REACTIONS: Readonly<Record<Interlock["reaction"], string>> = {
   off: "everything off at once",
   "hold-off": "no flow while it lasts; flow may go on after it",
   trip: "everything off until the arm switch is switched off and on again",
-  lockout: "everything off until power is removed",
+  lockout: "everything off until the controller's power is removed; a restart does not release it",
   "cut-back": "the share is cut back, then ramps up again",
   "cannot-arm": "the controller does not arm",
   refused: "the request is refused, nothing changes",

@@ -45,6 +45,8 @@ export function cHeader(): string {
     ...Object.entries(blocks.TRAPS).map(([name, value]) => define(`TRAP_${upper(name)}`, value)),
     define("PWM_DIVIDER", blocks.PWM_DIVIDER),
     define("TICK_US", blocks.TICK_US),
+    define("GAP_US", blocks.GAP_US),
+    define("TRY_US", blocks.TRY_US),
     define("WATCHDOG_US", blocks.WATCHDOG_US),
     ...Object.entries(blocks.FLASH).map(([name, value]) => define(`FLASH_${upper(name)}`, value)),
     define("STAGES", STAGES),

@@ -7,6 +7,7 @@ import {
   BOOT,
   CORE_DATA_ADDRESS,
   FLASH,
+  GAP_US,
   INPUTS,
   LINK_RX,
   LINK_TX,
@@ -17,6 +18,7 @@ import {
   SUPPLY_MV_PER_CODE,
   SWITCH_BITS,
   TICK_US,
+  TRY_US,
 } from "../model/blocks.ts";
 import { INTERLOCKS, MODES } from "../model/interlocks.ts";
 import { blockBytes, place, upper } from "../model/layout.ts";
@@ -90,6 +92,8 @@ export function coreBlocks(): string {
     ...ADC_A.map((name, i) => line(`ADC_${upper(name)}`, i)),
     line("PWM_STEP_US", PWM_STEP_US),
     line("TICK_US", TICK_US),
+    line("GAP_US", GAP_US),
+    line("TRY_US", TRY_US),
     line("SUPPLY_MV_PER_CODE", SUPPLY_MV_PER_CODE),
     line("FLASH_LOG_START", FLASH.logStart),
     line("FLASH_LOG_END", FLASH.logEnd),

@@ -7,7 +7,8 @@ const REACTIONS: Readonly<Record<Reaction, string>> = {
   off: "everything is switched off at once",
   "hold-off": "nothing flows while the cause lasts; the relay may stay closed",
   trip: "everything is switched off and the master relay opens, until the arm switch is switched off and on again",
-  lockout: "everything is switched off and the master relay opens, until power is removed",
+  lockout:
+    "everything is switched off and the master relay opens, until power is removed; every reset of the program and the chip keeps it",
   "cut-back": "the flow falls back to a set share and then climbs the ramp again",
   "cannot-arm": "the controller stays off",
   refused: "the controller refuses the request, and nothing changes",

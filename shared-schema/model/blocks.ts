@@ -32,6 +32,7 @@ export const BOOT: Block = {
     f("imageVersion", "u32", "version of the image, major * 65536 + minor * 256 + patch"),
     f("imageCrc", "u32", "CRC-32C that the image carries"),
     f("place", "u32", "for a trap: the program counter; else 0"),
+    f("lockout", "u32", "what Outputs.lockout last was before the reset; 0 after power-on"),
   ],
 };
 
@@ -93,6 +94,8 @@ export const OUTPUTS: Block = {
       "u32",
       "the value of armCuts up to which the core has seen cuts; the board drives solenoids only when equal",
     ),
+    f("lockout", "u32", "while locked out: the row's number, its complement << 8, the value << 16; else 0"),
+    f("gaps", "u32", "bit n: solenoid pin n stays low until the next tick, for a look at its driver"),
   ],
 };
 
@@ -115,6 +118,7 @@ export const OUTPUT_BITS = {
   bottleValve: 3,
   stageActive: 4,
   lamp: 5,
+  keepAliveHigh: 6,
 } as const;
 
 /** Why a trap happened, kept over the reset in the watchdog's scratch registers. */
@@ -138,6 +142,12 @@ export const PWM_DIVIDER = 250;
 export const TICK_US = 1000;
 /** Longest time between two feeds of the watchdog: a hang must be over in 20 ms, and this leaves a margin. */
 export const WATCHDOG_US = 19_000;
+
+/** Longest time that a gap of one tick lasts at a pin; a valve must take three times as long to close. */
+export const GAP_US = 1100;
+
+/** In the test at arming each driver conducts for so long; a valve must take three times as long to open. */
+export const TRY_US = 500;
 
 /** ADC scales: volts at the connector for one code, in microvolts. Sensors 0 to 5 V; battery, supply and drains 0 to 20.48 V. */
 export const SENSOR_UV_PER_CODE = 1220.703125;

@@ -1,5 +1,5 @@
 // How the charge pump, the wires around the master relay and the clamps of the coils fail, and which test of the circuit computes it.
-import { circuitFault as f, type PartFault } from "./part-fault.ts";
+import { circuitFault as f, type PartFault, partFault } from "./part-fault.ts";
 
 const PUMP = "tests/hardware-notes/pump-faults.test.ts";
 const RELEASE = "tests/hardware-notes/pump.test.ts";
@@ -15,13 +15,13 @@ const PUMP_FAULTS: readonly PartFault[] = [
     "none",
     PUMP,
   ),
-  f(
+  partFault(
     "charge pump",
     "C2 shorted",
     "KEEP-ALIVE",
-    "works on; a pin that is stuck high would hold the relay for ever, and only a test that stops the edges with the pin high sees it",
-    "until it is seen a hang with the pin high leaves the drivers as the only way to off: pull the jumper J1 before each event",
-    PUMP,
+    "works on, but a pin that is stuck high holds the relay for ever: the test at arming stops the edges once with the pin high: lockout",
+    "until the next arming a hang with the pin high leaves the drivers as the only way to off",
+    ["KEEP-ALIVE", "charge pump holds while its pin stands high"],
   ),
   f(
     "charge pump",

@@ -18,6 +18,14 @@ const SUPPLY: readonly PartFault[] = [
 const CHIP: readonly PartFault[] = [
   f(
     "microcontroller",
+    "hangs, traps or is restarted during a lockout",
+    "HANG TRAP",
+    "a scratch register of the chip keeps the lockout over every reset; only a power-on clears it",
+    "the RUN pin clears it too [from memory]: leave it without a button",
+    ["HANG", "a hang after a lockout"],
+  ),
+  f(
+    "microcontroller",
     "the program hangs",
     "HANG",
     "the watchdog resets it: pins undriven, relay open, not armed, reason kept",

@@ -1,5 +1,6 @@
 // What is legal but unwise, as data in the form of the rules; a caution never blocks anything. All are common practice, no source.
 
+import { GAP_US, TRY_US } from "../model/blocks.ts";
 import { STAGES } from "../model/pins.ts";
 import { AXES, RAMPS_PER_STAGE, ROAD_SENDERS, STAGE_KINDS } from "../settings/choices.ts";
 import { inUse, type Word, wordAt } from "../settings/words.ts";
@@ -14,6 +15,33 @@ const minus = (...fields: Term["fields"]): Term => ({ factor: -1, fields });
 /** Applies while `field` is above `most`. */
 function above(id: string, field: string, most: number, text: string, when: Condition[] = []): Caution {
   return { id, blame: field, when, terms: [plus(field)], constant: -most, text };
+}
+
+/** Applies while `field` is below `least`. */
+function below(id: string, field: string, least: number, text: string): Caution {
+  return { id, blame: field, when: [], terms: [minus(field)], constant: least, text };
+}
+
+/** A look at a driver that is on all the time switches it off for so long: with any faster valve it is not made. */
+function quickValve(solenoid: string): Caution {
+  return below(
+    "quick-valve",
+    `${solenoid}.closingUs`,
+    3 * GAP_US,
+    "closes in less than 3.3 ms: no driver is looked at while its stage is wide open, since the valve could notice; a coil unplugged or a driver shorted shows only when the stage pulses or ends",
+  );
+}
+
+/** The test at arming lets each driver conduct for so long: with any faster valve it does not. */
+function quickToOpen(solenoid: string): Caution[] {
+  return ["opening10VUs", "opening12VUs", "opening14VUs"].map((field) =>
+    below(
+      "quick-to-open",
+      `${solenoid}.${field}`,
+      3 * TRY_US,
+      "opens in less than 1.5 ms: the test at arming lets no driver conduct, since the valve could notice; a driver that never conducts shows only once its stage flows",
+    ),
+  );
 }
 
 function closeToLimiter(window: string): Caution {
@@ -92,6 +120,10 @@ function stageCautions(s: number): Caution[] {
     noProofOfFuel(at),
     ...Array.from({ length: RAMPS_PER_STAGE }, (_, r) => risesWithWheelspin(`${at}.ramps.${r}`)),
     closeToLimiter(`${at}.engineSpeed`),
+    quickValve(`${at}.nitrousSolenoid`),
+    quickValve(`${at}.fuelSolenoid`),
+    ...quickToOpen(`${at}.nitrousSolenoid`),
+    ...quickToOpen(`${at}.fuelSolenoid`),
     above(
       "full-at-once",
       `${at}.ramps.0.points.0.1`,

@@ -62,11 +62,12 @@ export function partValue({ at, limits, of, begun }: Part, words: Uint32Array): 
 /** The core at rest, arming, and what holds through a whole armed period. */
 function arm(): Part[] {
   const latches = ["mode", "trip", "armReady", "bootHold", "keepAlive", "heaterOn", "heaterSpent", "armStep"];
+  const tries = ["tryChannel", "triesFailed", "trying"];
   const timed = (field: string, ...limits: number[]): Part => ({
     ...{ name: field, at: stateWord(field), limits, readyOnly: false },
   });
   return [
-    ...latches.map((name): Part => ({ name, at: stateWord(name), readyOnly: false })),
+    ...[...latches, ...tries].map((name): Part => ({ name, at: stateWord(name), readyOnly: false })),
     { ...timed("armOnUs", 5 * MS), cause: "arm" },
     { ...timed("armOffUs", 5 * MS, 200 * MS), cause: "arm" },
     timed("armStepUs", 3 * MS, 6 * MS, 60 * MS),

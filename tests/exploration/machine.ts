@@ -6,6 +6,7 @@ import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { Arming } from "../oracle/arming.ts";
 import { engineSilentUs } from "../oracle/conditions.ts";
 import { Device } from "../oracle/device.ts";
+import { looksLikeTry } from "../oracle/driver-try.ts";
 import type { Letter } from "./alphabet.ts";
 import { CoreMap, stateWord } from "./core-map.ts";
 import { type Cause, discreteParts, type Part, partValue, SETTLED_US } from "./discrete.ts";
@@ -135,9 +136,10 @@ export class Machine {
     return [`${MODES[this.mode]} for ${cause?.id}`];
   }
 
-  /** Is any solenoid pin driven? */
+  /** Is any solenoid pin driven, but for the test of a driver while it arms? */
   get fed(): boolean {
-    for (let s = 0; s < 4; s++) if (this.plant.fed(s)) return true;
+    for (let s = 0; s < 4; s++)
+      if (this.plant.fed(s)) return !(this.mode === ARMING && looksLikeTry(this.plant.widths()));
     return false;
   }
 

@@ -3,6 +3,7 @@ import type { CoreRig } from "#host/bench/core/rig.ts";
 import { type Block, INPUTS, OUTPUT_BITS, OUTPUTS, PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import { place } from "#shared-schema/model/layout.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
+import { looksLikeTry } from "../oracle/driver-try.ts";
 import type { Raw } from "../oracle/raw.ts";
 import { BATTERY_MV, type Letter, supplyCode } from "./alphabet.ts";
 import { EXPLORED } from "./explored-settings.ts";
@@ -80,6 +81,10 @@ export class Plant {
     return this.shorts[OUT.pulse + n]!;
   }
 
+  widths(): number[] {
+    return Array.from({ length: SOLENOIDS }, (_, n) => this.width(n));
+  }
+
   /** Does a stage flow, be it in a shut period of its pattern? */
   fed(s: number): boolean {
     return ((this.words[OUT.runs]! >> s) & 1) === 1;
@@ -132,7 +137,8 @@ export class Plant {
     if (letter.adcA[SUPPLY] === 0) shorts[ADC.a + SUPPLY] = supplyCode(supplyMv);
     let pins = 0;
     for (let n = 0; n < SOLENOIDS; n++) {
-      const high = letter.sampledHigh && this.width(n) > 0;
+      const tried = looksLikeTry(this.widths());
+      const high = (letter.sampledHigh || tried) && this.width(n) > 0;
       if (high) pins |= 1 << n;
       shorts[ADC.b + n] = supplyCode(letter.drainsMv.get(n) ?? (high ? LOW_MV : supplyMv));
     }

@@ -11,6 +11,7 @@ import {
 } from "#shared-schema/model/blocks.ts";
 import { place } from "#shared-schema/model/layout.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
+import { looksLikeTry } from "./driver-try.ts";
 import { PulseTrain } from "./pulse-train.ts";
 import { type PinEdge, Slice } from "./pwm.ts";
 import type { Raw } from "./raw.ts";
@@ -137,7 +138,8 @@ export class Car {
   private convert(us: number): void {
     const { raw, point, wiring } = this;
     const keepAlive = (this.outputFlags & (1 << OUTPUT_BITS.keepAlive)) !== 0;
-    const levels = PINS.map((n) => this.level(n));
+    const tried = looksLikeTry(this.pins());
+    const levels = PINS.map((n) => (tried ? this.pin(n) > 0 : this.level(n)) && !((this.gaps >> n) & 1));
     wiring.pass(us, keepAlive, point.batteryMv, levels);
     const sensors = [point.throttleMv, point.manifoldMv, point.bottleMv, point.fuelMv, point.lambdaMv];
     sensors.forEach((mv, channel) => {
@@ -201,6 +203,7 @@ export class Car {
 
   /** The same, with the least width in the shut periods of a pattern: such a stage counts as fed. */
   fedPins(): number[] {
+    if (looksLikeTry(this.pins())) return this.pins();
     return PINS.map((i) => {
       const shut = this.fed(i >> 1) && this.width(i & ~1) === 0 && (i % 2 === 0 || this.width(i) === 0);
       return shut ? 1 : this.pin(i);
@@ -217,6 +220,14 @@ export class Car {
   }
   get outputFlags(): number {
     return this.u32[OUT.flags! >> 2]!;
+  }
+  /** Bit n: solenoid pin n stays low until the next tick. */
+  get gaps(): number {
+    return this.u32[OUT.gaps! >> 2]!;
+  }
+  /** What the board layer would keep over a reset. */
+  get lockout(): number {
+    return this.u32[OUT.lockout! >> 2]!;
   }
   get mode(): number {
     return this.u8[NOW.mode!]!;

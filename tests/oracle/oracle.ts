@@ -1,6 +1,7 @@
 // The invariant of the controller, judged from raw inputs alone: it names every clause that a commanded nitrous output breaks.
 import { Arming, type Claims } from "./arming.ts";
 import { Conditions, engineSilentUs, TICK_SLACK_US } from "./conditions.ts";
+import { DriverTries } from "./driver-try.ts";
 import { FedTimes } from "./fed-times.ts";
 import { Mixture } from "./mixture.ts";
 import type { PinEdge } from "./pwm.ts";
@@ -31,6 +32,7 @@ export class Oracle {
   private readonly conditions: Conditions;
   private readonly fed: FedTimes;
   private readonly faults: TimedFaults;
+  private readonly tries: DriverTries;
   private goodSinceUs: number | undefined;
   private trip: string | undefined;
   private badArmedTicks = 0;
@@ -45,10 +47,12 @@ export class Oracle {
     this.conditions = new Conditions(settings);
     this.fed = new FedTimes(settings);
     this.faults = new TimedFaults(settings);
+    this.tries = new DriverTries(settings);
   }
 
-  /** Judges one tick by its inputs; names the clauses that are broken, none when all is right. */
-  judge(raw: Raw, commanded: Commanded): string[] {
+  /** Judges one tick by its inputs; names the clauses that are broken, none when all is right. Lawful tries of drivers do not count. */
+  judge(raw: Raw, all: Commanded): string[] {
+    const commanded = { ...all, pulse: this.tries.rest(all.pulse, all) };
     this.arming.update(raw, this.before);
     this.conditions.update(raw);
     if (this.arming.period !== this.period) this.fed.restart();

@@ -7,6 +7,7 @@ import { freshCore } from "../support/core.ts";
 import { fullDocument, smallDocument } from "../support/documents.ts";
 import { Car, type Point } from "./car.ts";
 import { Device } from "./device.ts";
+import { looksLikeTry } from "./driver-try.ts";
 import type { Settings } from "./settings.ts";
 
 /** Ticks after which the arm switch has been seen off for 200 ms. */
@@ -102,9 +103,9 @@ export function ticksToFlow(car: Car, most: number): number | undefined {
   return undefined;
 }
 
-/** Does any stage flow? */
+/** Does any stage flow? The test of a driver while it arms is no flow. */
 export function isFed(car: Car): boolean {
-  return car.runs !== 0;
+  return car.runs !== 0 && !(modeOf(car) === "arming" && looksLikeTry(car.pins()));
 }
 
 /** A car that flows. Throws when it does not. */

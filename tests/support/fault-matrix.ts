@@ -19,7 +19,16 @@ export interface SingleFault {
 const FULL_CODE = 4095;
 const OPEN_LOAD_MV = 2500;
 /** Longest times of the catalogue in whole ticks, and one tick more for the one in which the fault falls. */
-const TICKS = { at: 1, sensor: 10, adc: 10, lost: 62, turns: 6, driver: 60, supply: 23 } as const;
+const TICKS = {
+  at: 1,
+  sensor: 10,
+  adc: 10,
+  lost: 62,
+  turns: 6,
+  driver: 60,
+  wideOpen: 130,
+  supply: 23,
+} as const;
 
 const FAST: Readonly<Record<string, Switch>> = {
   armSwitch: "arm",
@@ -101,7 +110,7 @@ const CONVERTER_FAULTS: readonly SingleFault[] = [
   })),
 ];
 
-/** A drain that a fault holds. What never conducts shows while the pin is driven, the others while it pulses. */
+/** A drain that a fault holds. What never conducts shows while the pin is driven, the others while it is low, in a gap at the latest. */
 function driverFaults(settings: Settings): SingleFault[] {
   const solenoids = PINS.filter(({ kind }) => kind === "solenoid");
   return solenoids.flatMap(({ name }, n): SingleFault[] => {
@@ -109,11 +118,11 @@ function driverFaults(settings: Settings): SingleFault[] {
     if (!stage || (n % 2 === 1 && !stage.fuelSolenoid)) return [];
     const hold = (mv: (car: Car) => number) => (car: Car) => void car.wiring.stuckDrainsMv.set(n, mv(car));
     const driven = { stopTicks: TICKS.driver, shows: (car: Car) => car.pin(n) > 0 };
-    const pulsing = { ...driven, shows: (car: Car) => car.pin(n) > 0 && car.pin(n) <= car.top };
+    const low = { stopTicks: TICKS.wideOpen, shows: (car: Car) => car.pin(n) > 0 };
     return [
       { name: `${name} driver never conducts`, apply: hold((car) => car.point.batteryMv), ...driven },
-      { name: `${name} driver always conducts`, apply: hold(() => 100), ...pulsing },
-      { name: `${name} load unplugged`, apply: hold(() => OPEN_LOAD_MV), ...pulsing },
+      { name: `${name} driver always conducts`, apply: hold(() => 100), ...low },
+      { name: `${name} load unplugged`, apply: hold(() => OPEN_LOAD_MV), ...low },
     ];
   });
 }

@@ -9,6 +9,7 @@ struct hg_boot {
   uint32_t imageVersion; /* version of the image, major * 65536 + minor * 256 + patch */
   uint32_t imageCrc; /* CRC-32C that the image carries */
   uint32_t place; /* for a trap: the program counter; else 0 */
+  uint32_t lockout; /* what Outputs.lockout last was before the reset; 0 after power-on */
 };
 _Static_assert(__builtin_offsetof(struct hg_boot, reason) == 0, "reason");
 _Static_assert(__builtin_offsetof(struct hg_boot, detail) == 4, "detail");
@@ -16,6 +17,7 @@ _Static_assert(__builtin_offsetof(struct hg_boot, imageGood) == 8, "imageGood");
 _Static_assert(__builtin_offsetof(struct hg_boot, imageVersion) == 12, "imageVersion");
 _Static_assert(__builtin_offsetof(struct hg_boot, imageCrc) == 16, "imageCrc");
 _Static_assert(__builtin_offsetof(struct hg_boot, place) == 20, "place");
+_Static_assert(__builtin_offsetof(struct hg_boot, lockout) == 24, "lockout");
 struct hg_inputs {
   uint32_t switches; /* one bit a switch, 1 is closed (see SWITCH_BITS) */
   uint32_t armCuts; /* how often an edge at the arm switch made the board cut the solenoid pins */
@@ -57,6 +59,8 @@ struct hg_outputs {
   uint32_t runs; /* bit n: stage n + 1 flows, its pins are its slice's; set, a period begins at once; cleared, both pins are low at once */
   uint32_t flags; /* one bit an output (see OUTPUT_BITS) */
   uint32_t ackedCuts; /* the value of armCuts up to which the core has seen cuts; the board drives solenoids only when equal */
+  uint32_t lockout; /* while locked out: the row's number, its complement << 8, the value << 16; else 0 */
+  uint32_t gaps; /* bit n: solenoid pin n stays low until the next tick, for a look at its driver */
 };
 _Static_assert(__builtin_offsetof(struct hg_outputs, pulse) == 0, "pulse");
 _Static_assert(__builtin_offsetof(struct hg_outputs, top) == 16, "top");
@@ -64,6 +68,8 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, retard) == 18, "retard");
 _Static_assert(__builtin_offsetof(struct hg_outputs, runs) == 20, "runs");
 _Static_assert(__builtin_offsetof(struct hg_outputs, flags) == 24, "flags");
 _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 28, "ackedCuts");
+_Static_assert(__builtin_offsetof(struct hg_outputs, lockout) == 32, "lockout");
+_Static_assert(__builtin_offsetof(struct hg_outputs, gaps) == 36, "gaps");
 #define HG_BOOT_ADDRESS 1024u
 #define HG_INPUTS_ADDRESS 1088u
 #define HG_OUTPUTS_ADDRESS 1216u
@@ -85,6 +91,7 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 28, "ackedCut
 #define HG_OUTPUT_BOTTLE_VALVE 8u
 #define HG_OUTPUT_STAGE_ACTIVE 16u
 #define HG_OUTPUT_LAMP 32u
+#define HG_OUTPUT_KEEP_ALIVE_HIGH 64u
 #define HG_TRAP_NONE 0u
 #define HG_TRAP_CORE 1u
 #define HG_TRAP_HARD_FAULT 2u
@@ -92,6 +99,8 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, ackedCuts) == 28, "ackedCut
 #define HG_TRAP_STACK 4u
 #define HG_PWM_DIVIDER 250u
 #define HG_TICK_US 1000u
+#define HG_GAP_US 1100u
+#define HG_TRY_US 500u
 #define HG_WATCHDOG_US 19000u
 #define HG_FLASH_BYTES 0x200000u
 #define HG_FLASH_SECTOR 4096u

@@ -12,6 +12,8 @@ export class Boot {
   imageCrc: u32 = 0;
   /** for a trap: the program counter; else 0 */
   place: u32 = 0;
+  /** what Outputs.lockout last was before the reset; 0 after power-on */
+  lockout: u32 = 0;
 }
 export class Inputs {
   /** one bit a switch, 1 is closed (see SWITCH_BITS) */
@@ -80,6 +82,10 @@ export class Outputs {
   flags: u32 = 0;
   /** the value of armCuts up to which the core has seen cuts; the board drives solenoids only when equal */
   ackedCuts: u32 = 0;
+  /** while locked out: the row's number, its complement << 8, the value << 16; else 0 */
+  lockout: u32 = 0;
+  /** bit n: solenoid pin n stays low until the next tick, for a look at its driver */
+  gaps: u32 = 0;
 }
 export class Live {
   /** time of the tick, wraps every 71.6 minutes */
@@ -134,14 +140,14 @@ export class Live {
   badFrames: u16 = 0;
 }
 export const BOOT: usize = 1024;
-export const BOOT_BYTES: u32 = 24;
+export const BOOT_BYTES: u32 = 28;
 export const INPUTS: usize = 1088;
 export const INPUTS_BYTES: u32 = 82;
 export const INPUTS_ADC_A: usize = 1120;
 export const INPUTS_ADC_B: usize = 1136;
 export const INPUTS_PHASE: usize = 1158;
 export const OUTPUTS: usize = 1216;
-export const OUTPUTS_BYTES: u32 = 32;
+export const OUTPUTS_BYTES: u32 = 40;
 export const OUTPUTS_PULSE: usize = 1216;
 export const LIVE: usize = 1280;
 export const LIVE_BYTES: u32 = 58;
@@ -175,6 +181,7 @@ export const OUTPUT_HEATER: u32 = 4;
 export const OUTPUT_BOTTLE_VALVE: u32 = 8;
 export const OUTPUT_STAGE_ACTIVE: u32 = 16;
 export const OUTPUT_LAMP: u32 = 32;
+export const OUTPUT_KEEP_ALIVE_HIGH: u32 = 64;
 export const ADC_THROTTLE: u32 = 0;
 export const ADC_MANIFOLD: u32 = 1;
 export const ADC_BOTTLE: u32 = 2;
@@ -185,6 +192,8 @@ export const ADC_COOLANT: u32 = 6;
 export const ADC_DRIVER_SUPPLY: u32 = 7;
 export const PWM_STEP_US: u32 = 2;
 export const TICK_US: u32 = 1000;
+export const GAP_US: u32 = 1100;
+export const TRY_US: u32 = 500;
 export const SUPPLY_MV_PER_CODE: u32 = 5;
 export const FLASH_LOG_START: u32 = 131072;
 export const FLASH_LOG_END: u32 = 2080768;

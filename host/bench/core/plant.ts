@@ -43,9 +43,10 @@ export class Plant {
     const { inputs, outputs } = this.rig;
     inputs.set("adcA", Math.round(this.batteryMv / SUPPLY_MV_PER_CODE), BATTERY);
     inputs.set("adcA", Math.round(this.supplyMv / SUPPLY_MV_PER_CODE), SUPPLY);
+    const gaps = outputs.get("gaps");
     let pins = 0;
     for (let n = 0; n < SOLENOIDS; n++) {
-      const high = outputs.get("pulse", n) > 0;
+      const high = outputs.get("pulse", n) > 0 && ((gaps >> n) & 1) === 0;
       if (high) pins |= 1 << n;
       inputs.set("adcB", high ? 20 : Math.round(this.supplyMv / SUPPLY_MV_PER_CODE), n);
     }

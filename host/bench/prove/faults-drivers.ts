@@ -2,6 +2,7 @@
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import { type DriverFault, SOLENOIDS } from "../board/outside/drivers.ts";
 import type { SensorName } from "../board/outside/harness.ts";
+import type { RelayFault } from "../board/outside/relay.ts";
 import { pulsesOf } from "../pulses.ts";
 import { whileArming } from "./arming-trial.ts";
 import { whileFlowing } from "./flow-trial.ts";
@@ -52,7 +53,7 @@ function shownSince(channel: number, kind: Kind): (bench: TestBench, appliedNs: 
   const name = SOLENOID_PINS[channel]!;
   return (bench, appliedNs) => {
     const endNs = appliedNs + (bench.lowAfterUs(appliedNs) ?? 0) * 1000;
-    const pulses = pulsesOf(bench.board.pins.edges(name), endNs);
+    const pulses = pulsesOf(bench.board.pins.edges(name), endNs, 0);
     const highNs = pulses.reduce((sum, { startNs, widthNs }) => {
       const from = Math.max(startNs, appliedNs);
       return sum + Math.max(0, Math.min(startNs + widthNs, endNs) - from);
@@ -103,21 +104,37 @@ function atArming(channel: number, kind: Kind): Scenario {
 }
 
 const CHANNELS = Array.from({ length: SOLENOIDS }, (_, channel) => channel);
-const relay = (fault: "none" | "welded" | "dead") => (bench: TestBench) =>
-  bench.board.harness.relay.setFault(fault);
+const relay = (fault: RelayFault) => (bench: TestBench) => bench.board.harness.relay.setFault(fault);
 
 /** All of them. */
 export const DRIVER_FAULTS: readonly Scenario[] = [
   ...CHANNELS.flatMap((channel) => [underFlow(channel, "open"), underFlow(channel, "late")]),
   ...CHANNELS.map(withSensor),
   ...CHANNELS.flatMap((channel) => [underFlow(channel, "shorted"), underFlow(channel, "unplugged")]),
-  ...CHANNELS.flatMap((channel) => [atArming(channel, "shorted"), atArming(channel, "unplugged")]),
+  ...CHANNELS.flatMap((channel) => [
+    atArming(channel, "shorted"),
+    atArming(channel, "open"),
+    atArming(channel, "unplugged"),
+  ]),
   whileArming({
     row: "RELAY",
     fault: "relay contact welded",
     apply: relay("welded"),
     undo: relay("none"),
     relayStaysClosed: true,
+  }),
+  whileArming({
+    row: "RELAY",
+    fault: "charge pump holds while its pin is low",
+    apply: relay("holds-low"),
+    undo: relay("none"),
+    relayStaysClosed: true,
+  }),
+  whileArming({
+    row: "KEEP-ALIVE",
+    fault: "charge pump holds while its pin stands high",
+    apply: relay("holds-high"),
+    undo: relay("none"),
   }),
   whileArming({
     row: "KEEP-ALIVE",

@@ -2,7 +2,7 @@
 import { STARTED_US } from "../board/boot.ts";
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { column } from "./board-client.ts";
-import { reasonProblems, rowOf, untouched } from "./reactions.ts";
+import { faultProblems, reasonProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
 import type { TestBench } from "./test-bench.ts";
 import { atNextEntry, jumpTo } from "./watched-entry.ts";
@@ -65,6 +65,34 @@ async function breakTrial(bench: TestBench, broken: Break, trial: number): Promi
   return { pinsUs, relayUs, allowedUs: allowed, wrong };
 }
 
+/** It ends in a lockout: whatever resets the program must not release it, power-off must. */
+async function keptTrial(bench: TestBench, broken: Break): Promise<Trial> {
+  const row = rowOf("KEEP-ALIVE");
+  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  bench.board.harness.relay.setFault("dead");
+  bench.board.runFor(row.withinUs! + RELAY_US);
+  bench.board.harness.relay.setFault("none");
+  const entered = strike(bench, broken);
+  const fromNs = bench.nowNs;
+  bench.board.runFor(allowedUs(rowOf(broken.row), bench)! + RELAY_US + RESTARTED_US);
+  bench.board.raiseFaults = false;
+  const { bootReason } = await bench.client.hello();
+  const live = await bench.client.status();
+  const wrong = [
+    ...(entered.ns < Number.POSITIVE_INFINITY && bootReason === BOOT_REASON[broken.row]
+      ? []
+      : ["it did not restart"]),
+    ...faultProblems(bench, row, live, fromNs, row.withinUs!, []),
+    ...wayBack(bench, row),
+  ];
+  return { wrong: [...wrong, ...(await untouched(bench))] };
+}
+
+function keeps(broken: Break): Scenario {
+  const { row, fault } = broken;
+  return { row, fault, trials: 1, run: (bench) => keptTrial(bench, broken) };
+}
+
 function breaks(broken: Break, trials = 3): Scenario {
   const { row, fault } = broken;
   return { row, fault, trials, run: (bench, trial) => breakTrial(bench, broken, trial) };
@@ -111,6 +139,8 @@ export const PROGRAM_FAULTS: readonly Scenario[] = [
   breaks({ row: "TRAP", fault: "an instruction that does not exist", at: "stages_apply", code: UNDEFINED }),
   breaks({ row: "TRAP", fault: "the core leaves its memory", at: "pins_apply", jump: "wasm_trap" }),
   breaks({ row: "HANG", fault: "the main loop hangs", at: "stages_apply", code: LOOP_FOR_EVER }),
+  keeps({ row: "TRAP", fault: "a trap after a lockout", at: "stages_apply", code: UNDEFINED }),
+  keeps({ row: "HANG", fault: "a hang after a lockout", at: "stages_apply", code: LOOP_FOR_EVER }),
   breaks({ row: "HANG", fault: "an interrupt never ends", at: "spi0_isr", code: LOOP_FOR_EVER }),
   {
     row: "LINK",

@@ -5,6 +5,7 @@ import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { STARTED_US } from "../board/boot.ts";
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Edge } from "../board/pins.ts";
+import { pulsesOf } from "../pulses.ts";
 import type { BoardClient, OpenBoardClient } from "./board-client.ts";
 import { flowPoint } from "./point.ts";
 import { type ProofSettings, proofSettings } from "./settings.ts";
@@ -121,11 +122,11 @@ export class TestBench {
     return Array.from({ length: STAGES }, (_, s) => s).filter((s) => this.highSince(`nitrous${s + 1}`, ns));
   }
 
-  /** Was a pin high at or after a time? */
+  /** Was a pin high at or after a time, for longer than the test of a driver at arming takes? */
   highSince(name: string, ns: number): boolean {
-    if (this.board.pins.level(gpioOf(name)) === 1) return true;
-    const last = this.board.pins.edges(name).at(-1);
-    return last !== undefined && last.level === 0 && last.ns > ns;
+    return pulsesOf(this.board.pins.edges(name), this.nowNs).some(
+      ({ startNs, widthNs }) => startNs + widthNs > ns,
+    );
   }
 
   anyHighSince(ns: number): boolean {

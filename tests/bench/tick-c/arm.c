@@ -1,9 +1,13 @@
 // The arm switch, the modes and the self-test at arming.
 enum { SEEN_OFF_US = 200000, SEEN_ON_US = 5000, NOISE_US = 5000, NOISE_LIMIT = 3 };
 enum { NO_SUPPLY_MV = 2000, FOLLOW_US = 60000, SETTLE_TEST_US = 6000, FIRST_US = 3000 };
-enum { TEST_OPEN, TEST_CLOSES, TEST_SETTLES, TEST_OPENS, TEST_CLOSES_AGAIN, TEST_SETTLES_AGAIN };
+enum { TEST_OPEN, TEST_CLOSES, TEST_SETTLES, TEST_OPENS_LOW, TEST_CLOSES_AGAIN, TEST_OPENS_HIGH, TEST_CLOSES_LAST, TEST_SETTLES_LAST, TEST_TRIES };
+enum { TRY_EVERY_US = 4000, TRIES = 3 };
+enum { PIN_LOW, PIN_EDGES, PIN_HIGH };
 
 static u32 drivers_at_rest(void);
+static bool conducted(u32 channel);
+static u32 stuck(u32 channel);
 
 static void trip(u32 lock, u32 value) {
   if (!is_up()) return;
@@ -29,8 +33,10 @@ static void step(u32 next, u32 keep_alive) {
 
 static bool supplied(void) { return m.supply_mv > m.battery_mv >> 1 && m.supply_mv > NO_SUPPLY_MV; }
 
-static void wait_for(bool reached, u32 next) {
-  if (reached) step(next, 1);
+static bool unsupplied(void) { return m.supply_mv < NO_SUPPLY_MV; }
+
+static void wait_for(bool reached, u32 next, u32 keep_alive) {
+  if (reached) step(next, keep_alive);
   else if (m.arm_step_us > FOLLOW_US) lock_out(LOCK_KEEP_ALIVE, m.arm_step);
 }
 
@@ -41,28 +47,71 @@ static void look(u32 next, u32 keep_alive) {
   else step(next, keep_alive);
 }
 
+static void judge_try(void) {
+  u32 channel = m.try_channel;
+  m.trying = 0;
+  if (!(inputs.solenoidPins & BIT(channel))) return;
+  if (conducted(channel)) {
+    m.try_channel++;
+    m.tries_failed = 0;
+  } else if (++m.tries_failed >= TRIES) {
+    lock_out(LOCK_DRIVER, stuck(channel));
+  }
+}
+
+/** Each driver conducts once, one at a time. */
+static void try_drivers(void) {
+  if (m.trying) {
+    judge_try();
+    return;
+  }
+  if (m.arm_step_us < TRY_EVERY_US) return;
+  while (m.try_channel < 2 * STAGES && !(m.solenoids & BIT(m.try_channel))) m.try_channel++;
+  if (m.try_channel == 2 * STAGES || !m.opens_slowly) {
+    m.mode = MODE_ARMED;
+    return;
+  }
+  m.trying = BIT(m.try_channel);
+  m.arm_step_us = 0;
+}
+
+static void put_try(void) {
+  if (!m.trying || m.mode != MODE_ARMING) return;
+  outputs.pulse[m.try_channel] = TRY_US / PWM_STEP_US;
+  outputs.runs = BIT(m.try_channel / 2);
+}
+
 static void test_arming(void) {
   m.arm_step_us = add_until_full(m.arm_step_us, m.dt_us);
   switch (m.arm_step) {
     case TEST_OPEN:
       if (m.arm_step_us < FIRST_US) return;
-      if (m.supply_mv >= NO_SUPPLY_MV) lock_out(LOCK_RELAY, m.supply_mv);
-      else step(TEST_CLOSES, 1);
+      if (!unsupplied()) lock_out(LOCK_RELAY, m.supply_mv);
+      else step(TEST_CLOSES, PIN_EDGES);
       return;
     case TEST_CLOSES:
-      wait_for(supplied(), TEST_SETTLES);
+      wait_for(supplied(), TEST_SETTLES, PIN_EDGES);
       return;
     case TEST_SETTLES:
-      look(TEST_OPENS, 0);
+      look(TEST_OPENS_LOW, PIN_LOW);
       return;
-    case TEST_OPENS:
-      wait_for(m.supply_mv < NO_SUPPLY_MV, TEST_CLOSES_AGAIN);
+    case TEST_OPENS_LOW:
+      wait_for(unsupplied(), TEST_CLOSES_AGAIN, PIN_EDGES);
       return;
     case TEST_CLOSES_AGAIN:
-      wait_for(supplied(), TEST_SETTLES_AGAIN);
+      wait_for(supplied(), TEST_OPENS_HIGH, PIN_HIGH);
+      return;
+    case TEST_OPENS_HIGH:
+      wait_for(unsupplied(), TEST_CLOSES_LAST, PIN_EDGES);
+      return;
+    case TEST_CLOSES_LAST:
+      wait_for(supplied(), TEST_SETTLES_LAST, PIN_EDGES);
+      return;
+    case TEST_TRIES:
+      try_drivers();
       return;
     default:
-      if (m.arm_step_us >= SETTLE_TEST_US) m.mode = MODE_ARMED;
+      if (m.arm_step_us >= SETTLE_TEST_US) step(TEST_TRIES, PIN_EDGES);
   }
 }
 
@@ -99,6 +148,7 @@ static void try_to_arm(void) {
   m.arm_ready = 0;
   m.trip = LOCK_NONE;
   m.trip_value = 0;
+  m.try_channel = m.tries_failed = m.trying = 0;
   step(TEST_OPEN, 0);
 }
 

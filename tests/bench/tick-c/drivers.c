@@ -1,5 +1,6 @@
 // Drain voltage of each driver against its pin.
 enum { CONDUCTING_MV = 1200, CONDUCTING = CONDUCTING_MV / SUPPLY_MV_PER_CODE, LOADED = 4500 / SUPPLY_MV_PER_CODE };
+enum { GAP_EVERY_US = 50000, GAP_AGAIN_US = 4000, NITROUS_PINS = 0x55 };
 enum { DOUBT = 16, TOO_MUCH = 4 * DOUBT, SHORTED = 1, OPEN_LOAD = 2, STUCK = 3 };
 
 static u32 wrong(u32 channel, u32 level) {
@@ -19,6 +20,10 @@ static u32 drivers_at_rest(void) {
   return 0;
 }
 
+static bool conducted(u32 channel) { return 2u * inputs.adcB[channel] * SUPPLY_MV_PER_CODE < m.supply_mv; }
+
+static u32 stuck(u32 channel) { return fault_of(channel, STUCK); }
+
 /** Counts what was seen, or lets it leak. */
 static bool doubt(u8 *counter, bool seen) {
   if (seen) *counter += DOUBT;
@@ -26,18 +31,33 @@ static bool doubt(u8 *counter, bool seen) {
   return *counter >= TOO_MUCH;
 }
 
-static void watch_driver(u32 channel, u32 level) {
+static void watch_driver(u32 channel, u32 level, bool in_gap) {
   u32 what = wrong(channel, level);
+  if (what && in_gap) m.gap_us = GAP_EVERY_US - GAP_AGAIN_US;
   if (doubt(&driver_doubts[level][channel], what)) lock_out(LOCK_DRIVER, fault_of(channel, what));
 }
 
 /** A pin that had another level a tick before says nothing. */
 static void watch_drains(void) {
   u32 levels = inputs.solenoidPins;
-  u32 steady = m.solenoids & ~(levels ^ m.pins_before);
+  u32 gaps = m.gaps & ~levels;
+  u32 steady = m.solenoids & (~(levels ^ m.pins_before) | gaps);
   m.pins_before = levels;
   for (u32 channel = 0; channel < 2 * STAGES; channel++)
-    if (steady & BIT(channel)) watch_driver(channel, levels >> channel & 1);
+    if (steady & BIT(channel)) watch_driver(channel, levels >> channel & 1, gaps & BIT(channel));
+}
+
+static u32 both_of(u32 pins) { return pins | (pins & NITROUS_PINS) << 1 | (pins >> 1 & NITROUS_PINS); }
+
+/** Pins that have been high all the time get a gap of one tick. */
+static void follow_gaps(void) {
+  m.high_since &= inputs.solenoidPins | m.gaps;
+  m.gaps = 0;
+  m.gap_us = m.flowing ? m.gap_us + m.dt_us : 0;
+  if (m.gap_us < GAP_EVERY_US) return;
+  if (m.closes_slowly) m.gaps = both_of(m.high_since & m.solenoids) & m.solenoids;
+  m.gap_us = 0;
+  m.high_since = 0xff;
 }
 
 static void watch_drivers(void) {

@@ -88,7 +88,9 @@ static void put_slow(u32 flowing, bool sensors_good) {
 
 static void put_outputs(u32 flowing, bool sensors_good) {
   put_slow(flowing, sensors_good);
-  u32 relay = m.keep_alive ? OUTPUT_KEEP_ALIVE : 0;
+  u32 relay = m.keep_alive == PIN_HIGH ? OUTPUT_KEEP_ALIVE_HIGH : m.keep_alive ? OUTPUT_KEEP_ALIVE : 0;
+  outputs.gaps = m.gaps;
+  outputs.lockout = m.mode == MODE_LOCKED ? m.trip | (m.trip ^ 0xff) << 8 | m.trip_value << 16 : 0;
   u32 active = flowing ? OUTPUT_STAGE_ACTIVE : 0;
   outputs.flags = relay | m.lamp_on | active | (m.bottle_flags & bottle_allowed(flowing, sensors_good));
   outputs.top = (u16)(m.period_steps - 1);

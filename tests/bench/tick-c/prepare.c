@@ -44,13 +44,21 @@ static void prepare_gears(void) {
   }
 }
 
+static void add_solenoid(const u16 *times, u32 channel) {
+  m.solenoids |= BIT(channel);
+  if (least(least(times[0], times[1]), times[2]) < 3 * TRY_US) m.opens_slowly = 0;
+  if (times[3] < 3 * GAP_US) m.closes_slowly = 0;
+}
+
 static void prepare_stages(void) {
+  m.closes_slowly = m.opens_slowly = 1;
   for (u32 s = 0; s < SETTING(STAGES_COUNT); s++) {
     const u16 *at = stage_settings(s);
     u32 wet = OF_STAGE(at, STAGE_FUEL_SOLENOID_PRESENT);
     m.portions += OF_STAGE(at, STAGE_PORTION_PERMILLE);
     m.wet_stages |= wet << s;
-    m.solenoids |= (wet << 1 | 1) << (2 * s);
+    add_solenoid(at + STAGE_NITROUS_SOLENOID_AT / 2, 2 * s);
+    if (wet) add_solenoid(at + STAGE_FUEL_SOLENOID_AT / 2, 2 * s + 1);
   }
   for (u32 s = 0; s < STAGES; s++) {
     const u16 *first = &stage_settings(s)[(STAGE_RAMPS_FIRST + RAMP_POINTS_FIRST) / 2];

@@ -46,6 +46,8 @@ void tick(u32 now_us) {
   judge_trips(sensors_good, adc_good);
   judge_reasons(sensors_good, adc_good);
   u32 flowing = run_stages();
+  follow_gaps();
+  put_try();
   put_outputs(flowing, sensors_good && adc_good);
   put_live(flowing);
   record_run();

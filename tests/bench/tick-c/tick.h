@@ -55,7 +55,8 @@ struct machine {
   u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
   u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
   u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, pattern_periods, hushed, portions, gears;
-  u32 lead_head, lead_rest_us, uneven_x64k, pins_before;
+  u32 lead_head, lead_rest_us, uneven_x64k;
+  u32 pins_before, gaps, high_since, gap_us, closes_slowly, opens_slowly, try_channel, tries_failed, trying;
 };
 
 /** A record of the run log, packed. */

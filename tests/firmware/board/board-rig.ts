@@ -25,6 +25,8 @@ export interface Outputs {
   /** Stages that flow, one bit each; those with a pulse unless it is given. */
   runs?: number;
   ackedCuts?: number;
+  lockout?: number;
+  gaps?: number;
 }
 
 /** Everything off at 20 Hz. */
@@ -95,6 +97,8 @@ export class BoardRig {
     put16("top", outputs.top);
     put16("retard", outputs.retard);
     memory.setUint32(place(OUTPUTS, "flags").address, outputs.flags, true);
+    memory.setUint32(place(OUTPUTS, "gaps").address, outputs.gaps ?? 0, true);
+    memory.setUint32(place(OUTPUTS, "lockout").address, outputs.lockout ?? 0, true);
     const pulsed = outputs.pulse.reduce((bits, width, i) => (width > 0 ? bits | (1 << (i >> 1)) : bits), 0);
     memory.setUint32(place(OUTPUTS, "runs").address, outputs.runs ?? pulsed, true);
     memory.setUint32(place(OUTPUTS, "ackedCuts").address, outputs.ackedCuts ?? this.input("armCuts"), true);

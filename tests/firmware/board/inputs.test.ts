@@ -23,6 +23,23 @@ describe("switches", () => {
   });
 });
 
+describe("a switch register with a fault", () => {
+  const rig = new BoardRig();
+
+  test.each(["open", "dead", "serial-low"] as const)("%s: all its switches read as open", (fault) => {
+    const slow = SLOW_SWITCHES.reduce((word, name) => word | (1 << SWITCH_BITS[name]), 0);
+    for (const name of SLOW_SWITCHES) rig.board.harness.setSlowSwitch(name, true);
+    rig.board.runFor(ROUND_US);
+    expect(rig.input("switches") & slow).toBe(slow);
+    rig.board.harness.register.fault = fault;
+    rig.board.runFor(ROUND_US);
+    expect(rig.input("switches") & slow).toBe(0);
+    rig.board.harness.register.fault = "none";
+    rig.board.runFor(ROUND_US);
+    expect(rig.input("switches") & slow).toBe(slow);
+  });
+});
+
 describe("converters", () => {
   const rig = new BoardRig();
   const sensors = ADC_A.filter((name) => name !== "battery" && name !== "driverSupply");

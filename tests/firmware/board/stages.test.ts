@@ -2,7 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { beforeEach, describe, expect } from "vitest";
 import type { Edge } from "#host/bench/board/pins.ts";
-import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
+import { GAP_US, PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import { FIRST_SOLENOID_GPIO, gpioOf } from "#shared-schema/model/pins.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
 
@@ -70,6 +70,43 @@ describe("running stages", () => {
       }
     },
   );
+
+  test("a gap takes its pins low for one tick, at most 1.1 ms, nitrous first and back last, and no pulse shifts", () => {
+    rig.outputs = { ...ALL_OFF, pulse: [25_000, 25_000, 12_500, 12_500, 25_000, 0, 0, 0] };
+    rig.board.runFor(20_000);
+    const { pins } = rig.board;
+    pins.forget();
+    rig.outputs.gaps = 0b0001_1111;
+    rig.board.runUntil(() => pins.edges("fuel1").length > 0, 2_000, 5);
+    rig.outputs.gaps = 0;
+    rig.board.runFor(100_000);
+    const [nitrous, fuel] = [pins.edges("nitrous1"), pins.edges("fuel1")];
+    expect([nitrous.length, fuel.length]).toEqual([2, 2]);
+    for (const edges of [nitrous, fuel, pins.edges("nitrous3")]) {
+      const lowNs = edges[1]!.ns - edges[0]!.ns;
+      expect(lowNs).toBeLessThanOrEqual(GAP_US * 1000);
+      expect(lowNs).toBeGreaterThan(900e3);
+    }
+    expect(nitrous[0]!.ns).toBeLessThanOrEqual(fuel[0]!.ns);
+    expect(nitrous[1]!.ns).toBeGreaterThanOrEqual(fuel[1]!.ns);
+    const [first, second] = rises(pins.edges("nitrous2")).slice(-2);
+    expect(Math.abs(second! - first! - 50e6)).toBeLessThanOrEqual(1);
+    expect(pins.edges("nitrous4").length).toBe(0);
+  });
+
+  test("in a gap the round of the converters sees each drain with its pin low, after its tap has followed", () => {
+    rig.outputs = {
+      ...ALL_OFF,
+      flags: 1,
+      pulse: [25_000, 25_000, 25_000, 25_000, 25_000, 25_000, 25_000, 25_000],
+    };
+    rig.board.runFor(60_000);
+    rig.outputs.gaps = 0xff;
+    rig.board.runFor(1_000);
+    rig.outputs.gaps = 0;
+    rig.board.runUntil(() => rig.input("solenoidPins") === 0, 3_000, 20);
+    for (let n = 0; n < 8; n++) expect(rig.input("adcB", n)).toBeGreaterThan(3_000);
+  });
 
   test("above the top a channel is high without a gap; at 0 beside a running one it is low", () => {
     rig.outputs = { ...ALL_OFF, pulse: [25_000, 0, 0, 12_000, 0, 0, 0, 0] };

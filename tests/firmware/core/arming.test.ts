@@ -1,7 +1,7 @@
 // The self-test at arming, step by step: what the supply behind the relay and the drains must show, and how long each may take.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { OUTPUT_BITS, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { OUTPUT_BITS, PWM_STEP_US, SUPPLY_MV_PER_CODE, TRY_US } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
@@ -22,17 +22,37 @@ const HALF_BATTERY = 6000 / SUPPLY_MV_PER_CODE;
 interface Relay {
   open: number;
   closed: number;
-  follows: readonly [number, number, number];
+  follows: readonly [number, number, number, number, number];
   /** Drain of the first solenoid in the ticks since the relay closed first; undefined is as it must be. */
   drainMv: (ticksSinceClosed: number) => number | undefined;
+  /** Drain of a solenoid whose driver is being tried; undefined is as it must be. Told the pulses of all pins. */
+  triedMv: (channel: number, pins: readonly number[]) => number | undefined;
 }
 
-const SOUND: Relay = { open: 0, closed: 2400, follows: [10, 10, 10], drainMv: () => undefined };
+/** Each of the two drivers has its try, four ticks after what was before; the end comes as late after the last. */
+const TRY_TICKS = 4 * (2 + 1);
 
+const SOUND: Relay = {
+  open: 0,
+  closed: 2400,
+  follows: [10, 10, 10, 10, 10],
+  drainMv: () => undefined,
+  triedMv: () => undefined,
+};
+
+/** `held`: 1 for each time that the keep-alive began, 0 for each time that it stopped; at which levels it stopped. */
+interface Armed {
+  readonly car: Car;
+  readonly took: number;
+  readonly held: string;
+  readonly stoppedAt: readonly string[];
+}
+
+const HIGH = 1 << OUTPUT_BITS.keepAliveHigh;
 const heldRelay = (car: Car): boolean => (car.outputFlags & (1 << OUTPUT_BITS.keepAlive)) !== 0;
 
 /** Arms with such a relay; ticks in the mode arming, and the mode after it. */
-function armWith(change: Partial<Relay>, batteryMv = 12_000): { car: Car; took: number; held: string } {
+function armWith(change: Partial<Relay>, batteryMv = 12_000): Armed {
   const relay = { ...SOUND, ...change };
   const car = standingCar(smallSettings(), { batteryMv });
   car.stuckCodes.set(SUPPLY, relay.open);
@@ -47,19 +67,22 @@ function armWith(change: Partial<Relay>, batteryMv = 12_000): { car: Car; took: 
   let closedFor = 0;
   let before = heldRelay(car);
   let held = "";
+  const stoppedAt: string[] = [];
   let took = 1;
   for (; modeOf(car) === "arming" && took < 1000; took++) {
     const now = heldRelay(car);
     if (now !== before) [commands, since, held] = [commands + 1, 0, held + (now ? "1" : "0")];
+    if (before && !now) stoppedAt.push(car.outputFlags & HIGH ? "high" : "low");
     before = now;
     const answered = commands > 0 && ++since >= relay.follows[commands - 1]!;
     const closed = answered ? now : commands > 0 && !now;
     car.stuckCodes.set(SUPPLY, closed ? relay.closed : relay.open);
     const drainMv = relay.drainMv(closed && commands === 1 ? ++closedFor : 0) ?? 12_000;
-    for (const n of [0, 1]) car.wiring.stuckDrainsMv.set(n, drainMv);
+    for (const n of [0, 1])
+      car.wiring.stuckDrainsMv.set(n, car.pin(n) > 0 ? (relay.triedMv(n, car.pins()) ?? 100) : drainMv);
     car.tick();
   }
-  return { car, took, held };
+  return { car, took, held, stoppedAt };
 }
 
 function expectLocked(car: Car, id: string, value: number): void {
@@ -72,20 +95,27 @@ function expectLocked(car: Car, id: string, value: number): void {
 const delay = fc.integer({ min: 1, max: FOLLOW_TICKS });
 
 describe("arming", () => {
-  test.prop([delay, delay, delay], runs(60))(
+  test.prop([delay, delay, delay, delay, delay], runs(60))(
     "takes as long as the relay follows, and the looks between",
     (...follows) => {
       const { car, took, held } = armWith({ follows });
       expect(modeOf(car)).toBe("armed");
-      expect(held).toBe("101");
-      expect(took).toBe(FIRST_TICKS + follows[0] + SETTLE_TICKS + follows[1] + follows[2] + SETTLE_TICKS);
+      expect(held).toBe("10101");
+      const following = follows.reduce((sum, each) => sum + each, 0);
+      expect(took).toBe(FIRST_TICKS + SETTLE_TICKS + following + SETTLE_TICKS + TRY_TICKS);
       expect(car.trip).toBe(255);
     },
   );
 
-  test.each([0, 1, 2])("locks when the relay follows a tick too late, at move %i", (move) => {
-    const follows = [1, 1, 1].map((_, i) => (i === move ? FOLLOW_TICKS + 1 : 1)) as [number, number, number];
-    expectLocked(armWith({ follows }).car, "KEEP-ALIVE", [1, 3, 4][move]!);
+  test.each([0, 1, 2, 3, 4])("locks when the relay follows a tick too late, at move %i", (move) => {
+    const late = (at: number): number => (at === move ? FOLLOW_TICKS + 1 : 1);
+    const follows = [late(0), late(1), late(2), late(3), late(4)] as const;
+    expectLocked(armWith({ follows }).car, "KEEP-ALIVE", [1, 3, 4, 5, 6][move]!);
+  });
+
+  test("the edges stop once with the pin low and once with it high", () => {
+    const { stoppedAt } = armWith({});
+    expect(stoppedAt).toEqual(["low", "high"]);
   });
 
   test("an open relay passes less than two volts, no more", () => {
@@ -96,7 +126,7 @@ describe("arming", () => {
   });
 
   test("a relay that opens no more after its first closing is found", () => {
-    expectLocked(armWith({ follows: [10, 1000, 10] }).car, "KEEP-ALIVE", 3);
+    expectLocked(armWith({ follows: [10, 1000, 10, 10, 10] }).car, "KEEP-ALIVE", 3);
   });
 
   test.each([
@@ -130,5 +160,77 @@ describe("what a drain shows at rest", () => {
 
   test("4500 mV is a load", () => {
     expect(modeOf(armWith({ drainMv: () => 4500 }).car)).toBe("armed");
+  });
+});
+
+describe("each driver conducts once", () => {
+  /** Pulses of all pins in each tick with any. */
+  function triesWith(drainMv: (channel: number, nth: number) => number | undefined) {
+    const tries: { channel: number; pins: readonly number[] }[] = [];
+    const seen = (channel: number, pins: readonly number[]): number | undefined => {
+      tries.push({ channel, pins: [...pins] });
+      return drainMv(channel, tries.filter((each) => each.channel === channel).length);
+    };
+    return { ...armWith({ triedMv: seen }), tries };
+  }
+
+  test("one pin at a time, half a millisecond, nitrous and fuel in turn", () => {
+    const { car, tries } = triesWith(() => undefined);
+    expect(modeOf(car)).toBe("armed");
+    expect(tries.map(({ channel }) => channel)).toEqual([0, 1]);
+    for (const { channel, pins } of tries)
+      expect(pins).toEqual(pins.map((_, n) => (n === channel ? TRY_US / PWM_STEP_US : 0)));
+  });
+
+  test.each([0, 1])("driver %i that does not conduct in three tries locks out", (channel) => {
+    const { car, tries } = triesWith((n) => (n === channel ? 12_000 : undefined));
+    expectLocked(car, "DRIVER", (channel + 1) * 256 + 3);
+    expect(tries.filter((each) => each.channel === channel).length).toBe(3);
+  });
+
+  test("two failures and a success are enough; half the supply is not low", () => {
+    expect(modeOf(triesWith((_, nth) => (nth < 3 ? 12_000 : undefined)).car)).toBe("armed");
+    expect(modeOf(triesWith(() => 5_995).car)).toBe("armed");
+    expect(modeOf(triesWith(() => 6_000).car)).toBe("locked");
+  });
+
+  test("a cut of the arm switch in a try says nothing of the driver: it is tried again", () => {
+    const car = standingCar(smallSettings());
+    ticks(car, OFF_TICKS);
+    car.set("arm", true);
+    let tried = 0;
+    for (let i = 0; i < 300 && modeOf(car) !== "armed"; i++) {
+      car.tick();
+      if (car.pin(0) > 0 && ++tried === 1) car.raw.armCuts++;
+    }
+    expect(tried).toBe(2);
+    expect(modeOf(car)).toBe("armed");
+  });
+
+  test.each([
+    [3 * TRY_US, 2],
+    [3 * TRY_US - 1, 0],
+  ])("not where a valve opens in less than 1.5 ms: %i us", (openingUs, most) => {
+    for (const name of ["opening10VUs", "opening12VUs", "opening14VUs"] as const) {
+      const settings = smallSettings((s) => {
+        const [stage] = s.stages;
+        Object.assign(stage!.nitrousSolenoid, { opening10VUs: 5000, opening12VUs: 5000, opening14VUs: 5000 });
+        Object.assign(stage!.fuelSolenoid!, { opening10VUs: 1501, opening12VUs: 1501, opening14VUs: 1500 });
+        Object.assign(stage!.fuelSolenoid!, { [name]: openingUs });
+        if (name === "opening14VUs") return;
+        for (const less of ["opening12VUs", "opening14VUs"] as const)
+          stage!.fuelSolenoid![less] = Math.min(stage!.fuelSolenoid![less], openingUs);
+      });
+      const car = standingCar(settings);
+      ticks(car, OFF_TICKS);
+      car.set("arm", true);
+      let tries = 0;
+      for (let i = 0; i < 300 && modeOf(car) !== "armed"; i++) {
+        car.tick();
+        if (car.pins().some((width) => width > 0)) tries++;
+      }
+      expect(modeOf(car)).toBe("armed");
+      expect(tries).toBe(most);
+    }
   });
 });

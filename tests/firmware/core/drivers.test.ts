@@ -31,9 +31,11 @@ function restingCar(): Car {
   return car;
 }
 
-/** One wet stage, its two pins always high. */
+/** One wet stage, its two pins always high: a valve so quick that no gap is made. */
 function fullFlow(): Car {
   const settings = smallSettings((s) => {
+    s.stages[0]!.nitrousSolenoid.closingUs = 3000;
+    s.stages[0]!.fuelSolenoid!.closingUs = 3000;
     s.stages[0]!.ramps[0]!.points = [
       [0, 1000],
       [1, 1000],
@@ -154,6 +156,25 @@ describe("with its pin low", () => {
     ticks(car, 10);
     expect(INTERLOCKS[car.trip]?.id).toBe("ADC");
   });
+});
+
+test("the last of eight drivers is looked at as all others are, at arming and armed", () => {
+  const settings = fullSettings((s) => {
+    s.stages[3] = { ...structuredClone(s.stages[0]!), portionPermille: s.stages[3]!.portionPermille };
+  });
+  const bad = standingCar(settings);
+  bad.wiring.stuckDrainsMv.set(UNUSED, 0);
+  expect(() => arm(bad)).toThrow("locked");
+  expect(bad.rig.live.get("tripValue")).toBe((UNUSED + 1) * 256 + KINDS.shorted);
+  const dead = standingCar(settings);
+  dead.wiring.stuckDrainsMv.set(UNUSED, 12_000);
+  expect(() => arm(dead)).toThrow("locked");
+  expect(dead.rig.live.get("tripValue")).toBe((UNUSED + 1) * 256 + KINDS.stuck);
+  const car = standingCar(settings);
+  car.point.throttleMv = settings.throttle.position!.closedMv;
+  arm(car);
+  car.wiring.stuckDrainsMv.set(UNUSED, 0);
+  expectLock(car, UNUSED, KINDS.shorted);
 });
 
 describe("with its pin high", () => {

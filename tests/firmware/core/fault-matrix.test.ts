@@ -37,7 +37,7 @@ function wrongNow(
   const pins = car.pins();
   const mode = modeOf(car);
   const relay = (car.outputFlags & (1 << OUTPUT_BITS.keepAlive)) !== 0;
-  const without = wet.findIndex((is, s) => is && pins[2 * s]! > 0 && pins[2 * s + 1] === 0);
+  const without = isFed(car) ? wet.findIndex((is, s) => is && pins[2 * s]! > 0 && pins[2 * s + 1] === 0) : -1;
   return [
     ...(without >= 0 ? [`stage ${without + 1} has nitrous without fuel`] : []),
     ...(isFed(car) && mode !== "flowing" ? [`fed in mode ${mode}`] : []),

@@ -26,12 +26,13 @@ function expectRefused(car: Car, ask: (device: Device) => void): void {
   expect(() => ask(new Device(car.rig))).toThrow(/"reason":3/);
 }
 
-/** A core that starts with settings in flash, for the reason given, with the arm switch as it is. */
-function restarted(car: Car, bootReason: number, detail = 0, place = 0): Car {
+/** A core that starts with settings in flash, for the reason given and what was kept, with the arm switch as it is. */
+function restarted(car: Car, bootReason: number, detail = 0, place = 0, lockout = 0): Car {
   const rig = freshCore();
   rig.flash.bytes.set(car.rig.flash.bytes);
   rig.boot.set("detail", detail);
   rig.boot.set("place", place);
+  rig.boot.set("lockout", lockout);
   rig.start(bootReason);
   const again = new Car(rig, smallSettings(), GOOD_POINT, car.raw.nowUs);
   again.raw.switches = car.raw.switches;
@@ -59,6 +60,15 @@ function expectLockedWhileArming(id: string, fault: (car: Car) => void, heal: (c
   expect(car.outputFlags & 1).toBe(0);
   heal(car);
   expect(() => arm(car), "the arm switch does not clear it").toThrow("does not arm: locked");
+  for (const cause of [1, 2, 3]) {
+    const locked = restarted(car, cause, 0, 0, car.lockout);
+    expect(() => arm(locked), "no reset clears it").toThrow("does not arm: locked");
+    expect([locked.trip, locked.rig.live.get("tripValue")]).toEqual([
+      car.trip,
+      car.rig.live.get("tripValue"),
+    ]);
+    expect(locked.lockout).toBe(car.lockout);
+  }
   const again = restarted(car, 0);
   arm(again);
   expectFlow(again);

@@ -177,6 +177,7 @@ export const TRIPS: Record<string, () => void> = {
       car.tick();
     }
     expect(isFed(car), "20,000 rpm/s is no jump").toBe(true);
+    ticks(car, 3);
     const pulseTicks = Math.ceil(120e6 / 4 / 4000 / 1000);
     const jump = (): void => {
       car.point.rpm = 4000;

@@ -37,7 +37,7 @@ export class Harness {
   readonly road: PulseSender;
   /** Battery voltage, mV. */
   batteryMv = BATTERY_MV;
-  readonly #register = new Hc165();
+  readonly register = new Hc165();
   readonly #sensorsMv = new Map<string, number>();
   readonly #levels = new Map<number, 0 | 1>();
   readonly #onInput: (gpio: number, level: 0 | 1) => void;
@@ -54,11 +54,11 @@ export class Harness {
     this.relay.onMove = () => this.drivers.supplyChanges();
     this.adcA = new Mcp3208((channel) => this.#codeA(channel));
     this.adcB = new Mcp3208((channel) => this.drivers.drainMv(channel) / SUPPLY_MV_PER_CODE);
-    this.spi = new SpiWires(this.adcA, this.adcB, this.#register);
+    this.spi = new SpiWires(this.adcA, this.adcB, this.register);
     this.engine = new PulseSender(clock, (level) => this.setInput("enginePulse", level));
     this.road = new PulseSender(clock, (level) => this.setInput("roadPulse", level));
-    pins.onChange((gpio) => {
-      if (gpio === KEEP_ALIVE) this.relay.keepAliveEdge();
+    pins.onChange((gpio, level) => {
+      if (gpio === KEEP_ALIVE) this.relay.keepAliveEdge(level);
       else this.drivers.pinChanged(gpio);
     });
   }
@@ -80,7 +80,7 @@ export class Harness {
   setSlowSwitch(name: SlowSwitch, closed: boolean): void {
     const bit = 1 << SLOW_SWITCHES.indexOf(name);
     this.#slowBits = closed ? this.#slowBits | bit : this.#slowBits & ~bit;
-    this.#register.setInputs(this.#slowBits);
+    this.register.setInputs(this.#slowBits);
   }
 
   /** Sets the level of an input pin by the name it has in the pin budget. */

@@ -1,7 +1,11 @@
 // 74HC165, the shift register that reads the slow switches: loads while its load pin is low, shifts on rising clocks while it is high.
 
+/** Faults: its output wire open, so that the line's pull-up is read; dead, its output low; its serial input low. */
+export type RegisterFault = "none" | "open" | "dead" | "serial-low";
+
 /** Serial input tied high: eight clocks after a load only ones come out. Input H is bit 7 and comes first. */
 export class Hc165 {
+  fault: RegisterFault = "none";
   #inputs = 0x80;
   #register = 0x80;
   #loading = false;
@@ -21,7 +25,9 @@ export class Hc165 {
   /** Output while the clock rises; the register shifts after it, unless it is loading. */
   clock(): 0 | 1 {
     const out = (this.#register & 0x80) !== 0 ? 1 : 0;
-    if (!this.#loading) this.#register = ((this.#register << 1) | 1) & 0xff;
-    return out;
+    const next = this.fault === "serial-low" ? 0 : 1;
+    if (!this.#loading) this.#register = ((this.#register << 1) | next) & 0xff;
+    if (this.fault === "open") return 1;
+    return this.fault === "dead" ? 0 : out;
   }
 }

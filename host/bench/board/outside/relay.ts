@@ -14,8 +14,11 @@ export const RELAY_OPEN_NS = 5e6;
 /** [assumed] The contact closes this long after the pump is up, ns. */
 export const RELAY_CLOSE_NS = 8e6;
 
-/** Faults of the relay: `welded` never opens, `dead` never closes. */
-export type RelayFault = "none" | "welded" | "dead";
+/**
+ * Faults of the relay: `welded` never opens, `dead` never closes. Of the pump, with a coupling capacitor shorted: `holds-high`
+ * and `holds-low` are up without edges while the pin has that level.
+ */
+export type RelayFault = "none" | "welded" | "dead" | "holds-high" | "holds-low";
 
 /** Charge pump, coil and contact. */
 export class MasterRelay {
@@ -28,6 +31,7 @@ export class MasterRelay {
   #fault: RelayFault = "none";
   #lastEdgeNs = Number.NEGATIVE_INFINITY;
   #goodEdges = 0;
+  #level: 0 | 1 = 0;
   #pumpUp = false;
   #contact = false;
   #closed = false;
@@ -44,22 +48,36 @@ export class MasterRelay {
   }
 
   setFault(fault: RelayFault): void {
+    const held = this.#fault === "holds-high" || this.#fault === "holds-low";
     this.#fault = fault;
+    if (held && this.#pumpUp) this.#pumpFalls.schedule(PUMP_HOLD_NS);
+    this.#holdByLevel();
     this.#update();
   }
 
-  /** An edge of the keep-alive pin, either direction. */
-  keepAliveEdge(): void {
+  /** An edge of the keep-alive pin, to this level. */
+  keepAliveEdge(level: 0 | 1): void {
+    this.#level = level;
     const now = this.#clock.nanos;
     this.#goodEdges = now - this.#lastEdgeNs <= PUMP_MAX_SPACING_NS ? this.#goodEdges + 1 : 1;
     this.#lastEdgeNs = now;
     if (this.#goodEdges >= PUMP_START_EDGES) this.#setPump(true);
     if (this.#pumpUp && this.#goodEdges > 1) this.#pumpFalls.schedule(PUMP_HOLD_NS);
+    this.#holdByLevel();
   }
 
   /** Drops the edges kept so far. */
   forget(): void {
     this.edges.length = 0;
+  }
+
+  /** A shorted capacitor passes one level: up while it lasts, and from its end the pump runs down. */
+  #holdByLevel(): void {
+    if (this.#fault !== "holds-high" && this.#fault !== "holds-low") return;
+    if (this.#fault === (this.#level ? "holds-high" : "holds-low")) {
+      this.#pumpFalls.cancel();
+      this.#setPump(true);
+    } else if (this.#pumpUp) this.#pumpFalls.schedule(PUMP_HOLD_NS);
   }
 
   #setPump(up: boolean): void {

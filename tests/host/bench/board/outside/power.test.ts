@@ -22,11 +22,14 @@ import {
 } from "#host/bench/board/outside/relay.ts";
 
 describe("master relay", () => {
+  /** The first edge is a rising one. */
+  const edge = (relay: MasterRelay, n: number): void => relay.keepAliveEdge(n % 2 === 0 ? 1 : 0);
+
   /** Edges `spacingNs` apart from time 0 on; the clock then runs on to `untilNs`. */
   function drive(count: number, spacingNs: number, untilNs: number): MasterRelay {
     const clock = new VirtualClock();
     const relay = new MasterRelay(clock);
-    for (let i = 0; i < count; i++) clock.createAlarm(() => relay.keepAliveEdge()).scheduleAt(i * spacingNs);
+    for (let i = 0; i < count; i++) clock.createAlarm(() => edge(relay, i)).scheduleAt(i * spacingNs);
     clock.advanceTo(untilNs);
     return relay;
   }
@@ -59,7 +62,7 @@ describe("master relay", () => {
   test("slow edges do not hold it once it is closed", () => {
     const clock = new VirtualClock();
     const relay = new MasterRelay(clock);
-    const at = (ns: number) => clock.createAlarm(() => relay.keepAliveEdge()).scheduleAt(ns);
+    const at = (ns: number) => clock.createAlarm(() => edge(relay, 0)).scheduleAt(ns);
     for (let i = 0; i < 20; i++) at(i * 1e6);
     for (let i = 1; i < 20; i++) at(19e6 + i * 3e6);
     clock.advanceTo(1e9);
@@ -77,6 +80,37 @@ describe("master relay", () => {
     dead.setFault("none");
     expect(dead.closed).toBe(true);
   });
+});
+
+describe("a pump with a shorted coupling capacitor", () => {
+  test.each([
+    ["holds-high", 1],
+    ["holds-low", 0],
+  ] as const)(
+    "%s without edges while the pin stands at %i, and lets go at the other level",
+    (fault, level) => {
+      const clock = new VirtualClock();
+      const relay = new MasterRelay(clock);
+      const other = level === 1 ? 0 : 1;
+      relay.keepAliveEdge(other);
+      clock.advanceTo(100e6);
+      relay.setFault(fault);
+      clock.advanceTo(200e6);
+      expect(relay.closed).toBe(false);
+      relay.keepAliveEdge(level);
+      clock.advanceTo(1e9);
+      expect(relay.closed).toBe(true);
+      relay.keepAliveEdge(other);
+      clock.advanceTo(1e9 + PUMP_HOLD_NS + RELAY_OPEN_NS);
+      expect(relay.closed).toBe(false);
+      relay.keepAliveEdge(level);
+      clock.advanceTo(2e9);
+      expect(relay.closed).toBe(true);
+      relay.setFault("none");
+      clock.advanceTo(2e9 + PUMP_HOLD_NS + RELAY_OPEN_NS);
+      expect(relay.closed).toBe(false);
+    },
+  );
 });
 
 describe("drivers", () => {
