@@ -9,8 +9,9 @@
 #define SET_BITS(address) REG((address) + 0x2000u)
 #define CLEAR_BITS(address) REG((address) + 0x3000u)
 
-// XIP: flash as memory.
+// XIP: flash as memory, through the cache and past it.
 #define XIP_BASE 0x10000000u
+#define XIP_UNCACHED 0x13000000u
 
 // RESETS
 #define RESETS_RESET 0x4000c000u

@@ -3,7 +3,8 @@
 import { readFileSync } from "node:fs";
 import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import type { FlashOperation } from "#host/bench/board/outside/nor-flash.ts";
+import type { FlashOperation, PowerCut } from "#host/bench/board/outside/nor-flash.ts";
+import type { PartTimes } from "#host/bench/board/part-times.ts";
 import { decodeFrame } from "#host/link/frame.ts";
 import { decodePayload, type Values } from "#host/link/payload.ts";
 import { ANSWER_BIT, MESSAGES } from "#shared-schema/link/messages.ts";
@@ -13,15 +14,16 @@ import type { Random } from "../../support/random.ts";
 
 const image = readFileSync(`${RELEASED}headgate.uf2`);
 /** An answer is there by then, one that waits for erases too. */
-const ANSWER_US = 600_000;
+const ANSWER_US = 2_200_000;
 const LOOK_US = 200;
 
 /** A board and its line, frame by frame. */
 export class BoardUnderCut {
-  readonly board = new EmulatedBoard({ image });
+  readonly board: EmulatedBoard;
   private received: number[] = [];
 
-  constructor() {
+  constructor(parts: Partial<PartTimes> = {}) {
+    this.board = new EmulatedBoard({ image, parts });
     this.board.serial.onByte = (byte) => this.received.push(byte);
   }
 
@@ -52,9 +54,19 @@ export class BoardUnderCut {
   }
 }
 
-/** Makes the supply fail in an operation, after a part of its time, in one of the ways of `tearOf`; weak bits read one way. */
-export function cutOf(operation: FlashOperation, n: number, random: Random) {
-  const torn: Torn = tearOf(operation, n, random);
-  const contents = torn.contents.map((byte, i) => byte ^ (torn.weak[i]! & random.below(256)));
-  return { afterNs: operation.durationNs * ((1 + (n % 7)) / 8), contents };
+/** Makes the supply fail in an operation, after a part of its time, in one of the ways of `tearOf`; weak bits read by chance. */
+export function cutOf(operation: FlashOperation, n: number, random: Random): PowerCut {
+  const { contents, weak }: Torn = tearOf(operation, n, random);
+  return { afterNs: operation.durationNs * ((1 + (n % 7)) / 8), contents, weak };
+}
+
+/** Weak bits of a board read otherwise than they stand in one or two of four readings. */
+export function shaking(board: EmulatedBoard, random: Random): void {
+  const flips = random.between(1, 2);
+  board.flash.shake = () =>
+    (random.bits(flips) |
+      (random.bits(flips) << 8) |
+      (random.bits(flips) << 16) |
+      (random.bits(flips) << 24)) >>>
+    0;
 }

@@ -7,6 +7,8 @@ import type { XipWindow } from "./xip.ts";
 
 const XIP_BASE = 0x10000000;
 const XIP_END = 0x14000000;
+/** Aliases with this bit go past the cache (RP2040 datasheet, XIP). */
+const XIP_NOCACHE = 0x02000000;
 const SRAM_BASE = 0x20000000;
 const SIO_BASE = 0xd0000000;
 const PPB_PAGE = 0xe000e;
@@ -84,7 +86,7 @@ export class StrictBus {
   #readSlow(address: number, width: number): number {
     if (address % width !== 0) hardFault(`unaligned ${8 * width}-bit read of ${hex(address)}`);
     if (address >= XIP_BASE && address < XIP_END) {
-      return this.#xip.read(address & 0xffffff, width);
+      return this.#xip.read(address & 0xffffff, width, (address & XIP_NOCACHE) === 0);
     }
     if (address < ROM_BYTES) return this.#readRom(address, width);
     if (width !== 4) refuse(`${8 * width}-bit read of ${hex(address)}, which is not memory`);

@@ -4,25 +4,28 @@ const WORDS = 4096;
 const SETS = WORDS / 2;
 const NONE = -1;
 
-/** Which words are held. A miss fetches one word: the serial interface is set up for frames of 32 bits. */
+/** Words as they were read. A miss fetches one: the serial interface is set up for frames of 32 bits. */
 export class XipCache {
-  readonly #first = new Int32Array(SETS).fill(NONE);
-  readonly #second = new Int32Array(SETS).fill(NONE);
+  /** Word numbers of both ways, the newer of a set first, and their values in the same places. */
+  readonly #words = new Int32Array(WORDS).fill(NONE);
+  readonly #values = new Uint32Array(WORDS);
 
   /** Forgets everything. */
   flush(): void {
-    this.#first.fill(NONE);
-    this.#second.fill(NONE);
+    this.#words.fill(NONE);
   }
 
-  /** Looks at the word at an offset and holds it from now on; true when it was held. The older of two ways gives way. */
-  holds(offset: number): boolean {
+  /** The word at an offset, from what is held or by `fetch`; the older of two ways gives way. */
+  word(offset: number, fetch: () => number): number {
     const word = offset >>> 2;
-    const set = word % SETS;
-    if (this.#first[set] === word) return true;
-    const held = this.#second[set] === word;
-    this.#second[set] = this.#first[set]!;
-    this.#first[set] = word;
-    return held;
+    const newer = 2 * (word % SETS);
+    const older = newer + 1;
+    if (this.#words[newer] === word) return this.#values[newer]!;
+    const value = this.#words[older] === word ? this.#values[older]! : fetch();
+    this.#words[older] = this.#words[newer]!;
+    this.#values[older] = this.#values[newer]!;
+    this.#words[newer] = word;
+    this.#values[newer] = value;
+    return value;
   }
 }

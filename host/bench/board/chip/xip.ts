@@ -33,13 +33,22 @@ export class XipWindow {
     return this.#mode === "open";
   }
 
-  /** Reads 1, 2 or 4 bytes at an offset of the flash; what the cache does not hold takes time. Throws when it is not open. */
-  read(offset: number, width: number): number {
+  /**
+   * Reads 1, 2 or 4 bytes at an offset of the flash, through the cache or past it; what does not come from the cache takes
+   * time. Throws when it is not open.
+   */
+  read(offset: number, width: number, cached = true): number {
     if (this.#mode !== "open")
       refuse(`flash read at offset 0x${offset.toString(16)} while it is ${this.#mode}`);
-    if (this.#stale) refuse("flash read before the cache was flushed");
-    if (!this.#cache.holds(offset)) this.onWait(this.#readClocks * this.#divider);
-    return this.flash.read(offset, width);
+    if (this.#stale && cached) refuse("flash read before the cache was flushed");
+    const fetch = (): number => this.#fetch(offset & ~3);
+    const word = cached ? this.#cache.word(offset, fetch) : fetch();
+    return width === 4 ? word : (word >>> (8 * (offset & 3))) & (width === 2 ? 0xffff : 0xff);
+  }
+
+  #fetch(offset: number): number {
+    this.onWait(this.#readClocks * this.#divider);
+    return this.flash.read(offset, 4);
   }
 
   /** The serial interface was set up for plain reads with a divider of clk_sys (second boot stage), or the ROM did so. */

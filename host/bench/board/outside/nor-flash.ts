@@ -23,10 +23,13 @@ export interface FlashOperation {
 export interface PowerCut {
   readonly afterNs: number;
   readonly contents: Uint8Array;
+  /** Bits of the contents that read by chance from then on, until they are programmed or erased. */
+  readonly weak?: Uint8Array;
 }
 
 interface Running {
   readonly operation: FlashOperation;
+  readonly data: Uint8Array;
   readonly startNs: number;
   readonly cut: PowerCut | undefined;
 }
@@ -40,6 +43,10 @@ export class NorFlash {
   onOperation: ((operation: FlashOperation) => PowerCut | undefined) | undefined;
   /** Called when a cut asked for by `onOperation` strikes. */
   onPowerCut: () => void = () => {};
+  /** Draws how weak bits read: 32 bits, a one flips. */
+  shake: () => number = () => 0;
+  /** Weak bits, by page number. */
+  readonly #weak = new Map<number, Uint8Array>();
   readonly #view = new DataView(this.bytes.buffer);
   readonly #clock: VirtualClock;
   readonly #done: VirtualAlarm;
@@ -76,8 +83,32 @@ export class NorFlash {
   read(offset: number, width: number): number {
     if (this.#running) refuse(`flash read at offset 0x${offset.toString(16)} while it is busy`);
     if (offset + width > FLASH.bytes) refuse(`flash read past the end, at offset 0x${offset.toString(16)}`);
-    if (width === 4) return this.#view.getUint32(offset, true);
-    return width === 2 ? this.#view.getUint16(offset, true) : this.bytes[offset]!;
+    const flips = this.#weak.size === 0 ? 0 : this.#flips(offset, width);
+    if (width === 4) return (this.#view.getUint32(offset, true) ^ flips) >>> 0;
+    return (width === 2 ? this.#view.getUint16(offset, true) : this.bytes[offset]!) ^ flips;
+  }
+
+  #flips(offset: number, width: number): number {
+    const mask = this.#weak.get(Math.floor(offset / FLASH.page));
+    if (!mask) return 0;
+    let bits = 0;
+    for (let i = width - 1; i >= 0; i--) bits = (bits << 8) | mask[(offset % FLASH.page) + i]!;
+    return bits === 0 ? 0 : bits & this.shake();
+  }
+
+  /** Bits that an operation has moved hold; those that a cut has left halfway may not. */
+  #settle({ kind, offset, after }: FlashOperation, data: Uint8Array, weak: Uint8Array | undefined): void {
+    for (let at = 0; at < after.length; at += FLASH.page) {
+      const page = (offset + at) / FLASH.page;
+      const mask = weak?.slice(at, at + FLASH.page);
+      const old = this.#weak.get(page);
+      if (mask?.some((bits) => bits !== 0)) this.#weak.set(page, mask);
+      else if (kind === "erase" || weak) this.#weak.delete(page);
+      else
+        old?.forEach((bits, i) => {
+          old[i] = bits & data[at + i]!;
+        });
+    }
   }
 
   /** Erases whole sectors, one after the other. */
@@ -139,13 +170,14 @@ export class NorFlash {
     const after = next.kind === "erase" ? data : before.map((byte, i) => byte & data[i]!);
     const operation = { ...next, before, after, index: this.#count++ };
     const cut = this.onOperation?.(operation);
-    this.#running = { operation, startNs: this.#clock.nanos, cut };
+    this.#running = { operation, data, startNs: this.#clock.nanos, cut };
     this.#done.schedule(cut ? cut.afterNs : next.durationNs);
   }
 
   #finish(): void {
-    const { operation, cut } = this.#running!;
+    const { operation, data, cut } = this.#running!;
     this.#running = undefined;
+    this.#settle(operation, data, cut?.weak);
     this.bytes.set(cut ? cut.contents : operation.after, operation.offset);
     if (operation.kind === "erase" && !cut) this.erases[operation.offset / FLASH.sector]!++;
     if (cut) this.onPowerCut();
