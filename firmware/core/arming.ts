@@ -6,15 +6,12 @@ import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { STAGES } from "./generated/settings";
 import { lockOut } from "./latch";
-import {
-  addUntilFull,
-  inputs,
-  KEEP_ALIVE_EDGES,
-  KEEP_ALIVE_HIGH,
-  KEEP_ALIVE_LOW,
-  outputs,
-  state,
-} from "./state";
+import { addUntilFull, inputs, outputs, state } from "./state";
+
+/** The keep-alive pin: low, with edges, or high without them. */
+const KEEP_ALIVE_LOW: u32 = 0;
+export const KEEP_ALIVE_EDGES: u32 = 1;
+const KEEP_ALIVE_HIGH: u32 = 2;
 
 /** Below this there is no supply behind the relay. */
 const NO_SUPPLY_MV: u32 = 2_000;

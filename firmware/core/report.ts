@@ -1,4 +1,5 @@
 // Writes the remaining outputs and what the controller says of itself.
+import { KEEP_ALIVE_EDGES } from "./arming";
 import { bottleAllowed, bottleOutputs } from "./bottle";
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
@@ -6,18 +7,7 @@ import { lampOn } from "./lamp";
 import { lockoutToKeep } from "./latch";
 import { noteMeasured } from "./log";
 import { retardSteps } from "./retard";
-import {
-  engine,
-  inputs,
-  KEEP_ALIVE_EDGES,
-  live,
-  outputs,
-  road,
-  sensor,
-  setting,
-  stageState,
-  state,
-} from "./state";
+import { engine, inputs, live, outputs, road, sensor, setting, stageState, state } from "./state";
 
 /** What changes slowly is worked out once a round of turns. */
 function putSlow(flowing: u32, sensorsGood: bool): void {

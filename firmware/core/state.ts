@@ -14,6 +14,8 @@ import {
 import { MODE_ARMED, MODE_FLOWING } from "./generated/numbers";
 import { STAGES, STAGES_FIRST, STAGES_STRIDE } from "./generated/settings";
 
+export { addUntilFull, wholeMs } from "./time";
+
 /** One flow stage. */
 export class Stage {
   /** Present share of full flow, in 1/32 permille: 32000 is full. */
@@ -220,10 +222,6 @@ export class State {
   trying: u32;
 }
 
-export const KEEP_ALIVE_LOW: u32 = 0;
-export const KEEP_ALIVE_EDGES: u32 = 1;
-export const KEEP_ALIVE_HIGH: u32 = 2;
-
 const STATE: usize = CORE_DATA;
 const STAGE_STATES: usize = memory.data(800, 4);
 const SENSORS: usize = memory.data(256, 4);
@@ -289,20 +287,8 @@ export function clearState(): void {
 /** The full share, in 1/32 permille. */
 export const FULL_X32: i32 = 32_000;
 
-/** Whole milliseconds in less than 22000 microseconds: a thousandth is 67109 / 2^26 closely enough. */
-export function wholeMs(us: u32): u32 {
-  return (us * 67_109) >> 26;
-}
-
 /** Time since the launch before it: as a place on an axis, -1. */
 export const NOT_LAUNCHED: u32 = 0xffffffff;
-
-/** Adds without wrapping past the largest value. */
-// @inline
-export function addUntilFull(value: u32, more: u32): u32 {
-  const sum = value + more;
-  return sum < value ? 0xffffffff : sum;
-}
 
 /** Armed or flowing: the only modes in which anything may flow. */
 // @inline
