@@ -7,7 +7,7 @@ import { CORE_DATA_ADDRESS } from "#shared-schema/model/blocks.ts";
 /** Marks a function that is to be put in place of its calls; the compiler's own mark is no TypeScript. */
 const INLINE = /^\/\/ @inline$/gm;
 /** Room of the core's main state, which comes first: its address must be known to firmware/wasm-runtime. */
-const STATE_BYTES = 384;
+const STATE_BYTES = 512;
 const OPTIONS = [
   ...["--optimizeLevel", "3", "--shrinkLevel", "1", "--converge", "--noAssert"],
   ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "2", "--maximumMemory", "2"],

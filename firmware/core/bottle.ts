@@ -3,19 +3,12 @@ import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { addUntilFull, inputs, isArmed, sensor, setting, state } from "./state";
+import { throttleClosed } from "./throttle";
 
 /** What has been purged counts until nothing has been purged for a minute: so no minute sees more than one may. */
 const MINUTE_US: u32 = 60_000_000;
 /** Modes in which the heater may be on; while it flows, the battery belongs to the solenoids. */
 const HEATS: u32 = (1 << N.MODE_OFF) | (1 << N.MODE_ARMING) | (1 << N.MODE_ARMED);
-/** The purge waits for a closed throttle: nothing may be opened wider than this. */
-const CLOSED_PERMILLE: i32 = 200;
-
-function throttleClosed(): bool {
-  if (setting(S.THROTTLE_SWITCH) && inputs.switches & B.SWITCH_THROTTLE) return false;
-  return !setting(S.THROTTLE_POSITION_PRESENT) || sensor(B.ADC_THROTTLE).value < CLOSED_PERMILLE;
-}
-
 function forget(): void {
   state.purgeQuietUs = addUntilFull(state.purgeQuietUs, state.roundUs);
   if (state.purgeQuietUs >= MINUTE_US) state.purgeSpentUs = 0;

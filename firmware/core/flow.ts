@@ -154,7 +154,6 @@ function stopAll(): void {
   for (let s: u32 = 0; s < S.STAGES; s++) {
     const stage = stageState(s);
     close(stage);
-    stage.unconfirmedUs = 0;
     stage.reasons = 0;
     stage.turnUs = state.nowUs;
   }

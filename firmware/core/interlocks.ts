@@ -2,24 +2,21 @@
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
+import { batteryHold, followHold, fuelHold, repeats } from "./hold";
+import { trip } from "./latch";
 import { cannotArm } from "./modes";
+import { speedDoubted } from "./speed";
 import { inputs, isArmed, sensor, setting, state } from "./state";
+import { judgeSupply } from "./supply";
+import { followLift, lifted, throttleProven } from "./throttle";
 import { systemWindows } from "./windows";
 
 /** After arming this long must pass before flow may begin. */
 const SETTLE_US: u32 = 50_000;
+/** Once it was too low, the battery must be above its limit by this much. */
+const BATTERY_BACK_MV: u32 = 300;
 /** The arm switch must have been steady this long. */
 const STEADY_US: u32 = 5_000;
-
-function throttleProven(): bool {
-  if (setting(S.THROTTLE_SWITCH) && !(inputs.switches & B.SWITCH_THROTTLE)) return false;
-  if (!setting(S.THROTTLE_POSITION_PRESENT)) return true;
-  const least = setting(
-    state.throttleIn ? S.THROTTLE_POSITION_CLOSES_AT_PERMILLE : S.THROTTLE_POSITION_OPENS_AT_PERMILLE,
-  );
-  state.throttleIn = sensor(B.ADC_THROTTLE).value >= (least as i32) ? 1 : 0;
-  return state.throttleIn === 1;
-}
 
 /** In at the lowest pressure plus hysteresis, out below the lowest. */
 function bottleReady(): bool {
@@ -36,11 +33,27 @@ function coolantGood(): bool {
   return mv <= setting(S.COOLANT_COLD_ABOVE_MV) && mv >= setting(S.COOLANT_HOT_BELOW_MV);
 }
 
-/** Fuel pressure must be proven before a stage may open; while one flows it trips (see trips.ts). */
+/** Is fuel pressure under its limit now? */
 export function fuelLow(): bool {
   return (
     setting(S.FUEL_PRESENT) !== 0 && sensor(B.ADC_FUEL).value < (setting(S.FUEL_LOWEST_DECI_KPA_GAUGE) as i32)
   );
+}
+
+/** Fuel pressure must be proven before a stage may open, by a sixteenth more than its limit once it was low. */
+function holdFuel(): bool {
+  const lowest = setting(S.FUEL_LOWEST_DECI_KPA_GAUGE);
+  const enough = sensor(B.ADC_FUEL).value >= ((lowest + (lowest >> 4)) as i32);
+  const held = setting(S.FUEL_PRESENT) !== 0 && followHold(fuelHold, fuelLow(), enough);
+  if (repeats(fuelHold)) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
+  return held;
+}
+
+function holdBattery(): bool {
+  const lowest = setting(S.BATTERY_LOWEST_MV);
+  const held = followHold(batteryHold, state.batteryMv < lowest, state.batteryMv >= lowest + BATTERY_BACK_MV);
+  if (repeats(batteryHold)) trip(N.LOCK_BATT_LOW, state.batteryMv);
+  return held;
 }
 
 function armReasons(): u32 {
@@ -59,16 +72,18 @@ function slowReasons(): u32 {
   const before = state.slowReasons;
   const turn = state.turn;
   if (turn === 0) return setBit(before, 1 << N.LOCK_BOTTLE_LOW, !bottleReady());
-  if (turn === 1) return setBit(before, 1 << N.LOCK_FUEL_LOW, fuelLow());
-  if (turn === 2) return setBit(before, 1 << N.LOCK_BATT_LOW, state.batteryMv < setting(S.BATTERY_LOWEST_MV));
-  return setBit(before, 1 << N.LOCK_COOLANT, !coolantGood());
+  if (turn === 1) return setBit(before, 1 << N.LOCK_FUEL_LOW, holdFuel());
+  if (turn === 2) return setBit(before, 1 << N.LOCK_BATT_LOW, holdBattery());
+  return setBit(setBit(before, 1 << N.LOCK_COOLANT, !coolantGood()), 1 << N.LOCK_SUPPLY, judgeSupply());
 }
 
 /** What changes slowly is judged in turns, each every fourth tick; the bits stay until their next turn. */
 function plantReasons(): u32 {
   let reasons = slowReasons();
   state.slowReasons = reasons;
+  if (isArmed() && !lifted()) reasons |= 1 << N.LOCK_LIFT;
   if (!throttleProven()) reasons |= 1 << N.LOCK_WOT;
+  if (speedDoubted()) reasons |= 1 << N.LOCK_RPM_JUMP;
   if (state.engineLost) reasons |= 1 << N.LOCK_RPM_LOST;
   return reasons | systemWindows();
 }
@@ -77,6 +92,7 @@ function plantReasons(): u32 {
 export function judgeReasons(sensorsGood: bool, adcGood: bool): void {
   let reasons = armReasons();
   if (state.settingsValid) {
+    followLift(sensorsGood);
     reasons |= plantReasons();
     if (!sensorsGood) reasons |= 1 << N.LOCK_SENSOR;
     if (!adcGood) reasons |= 1 << N.LOCK_ADC;

@@ -4,6 +4,7 @@ import { beginTest, testArming } from "./arming";
 import { SWITCH_ARM } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { STAGES } from "./generated/settings";
+import { batteryHold, fuelHold } from "./hold";
 import { isUp } from "./latch";
 import { addUntilFull, bootInfo, inputs, isArmed, NOT_LAUNCHED, stageState, state } from "./state";
 
@@ -29,11 +30,19 @@ function forgetRun(): void {
   state.launchMs = NOT_LAUNCHED;
   state.engineLostWatch = 0;
   state.cutBackUs = 0;
+  state.leanUs = 0;
+  state.contradictUs = 0;
+  state.fuelLowTurns = 0;
+  state.sensorBad = 0;
+  state.adcBad = 0;
+  batteryHold.stopsUs = 0;
+  fuelHold.stopsUs = 0;
   for (let s: u32 = 0; s < STAGES; s++) {
     const stage = stageState(s);
     stage.flowedUs = 0;
     stage.openMs = 0;
     stage.openRestUs = 0;
+    stage.unconfirmedUs = 0;
   }
 }
 
@@ -70,6 +79,7 @@ function tryToArm(): void {
   state.armReady = 0;
   state.trip = N.LOCK_NONE;
   state.tripValue = 0;
+  state.liftUs = 0;
   beginTest();
 }
 

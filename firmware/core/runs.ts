@@ -1,7 +1,8 @@
 // Stored runs: pages of the log in a ring of flash, each whole in itself, written while off, one piece of work at a time.
-import { flashErase, flashProgram, flashRead } from "./board";
+import { flashRead } from "./board";
 import { long, putLong, putShort, short } from "./bytes";
 import { crc32c } from "./crc";
+import { eraseSector, programPage } from "./flash-work";
 import * as B from "./generated/blocks";
 import { log, recordAt } from "./log";
 import { PAGE, slots } from "./store";
@@ -131,7 +132,7 @@ function storePage(): void {
   const left = recordsWaiting();
   const count = min<u32>(left, B.LOG_PAGE_RECORDS);
   fillPage((runs.stored - oldest()) / B.LOG_PAGE_RECORDS, count, count === left);
-  flashProgram(offsetOf(place), PAGE);
+  programPage(offsetOf(place), PAGE);
   if (!pageGood(place)) {
     leaveSector();
     return;
@@ -149,7 +150,7 @@ export function eraseAll(): void {
 }
 
 function eraseSome(): void {
-  flashErase(B.FLASH_LOG_START + runs.erasing * B.FLASH_SECTOR);
+  eraseSector(B.FLASH_LOG_START + runs.erasing * B.FLASH_SECTOR);
   runs.erasing += 1;
   if (runs.erasing < LOG_SECTORS) return;
   findRuns();
@@ -162,7 +163,7 @@ export function storeSome(): void {
     if (!log.begun) begin();
     if (runs.ready) storePage();
     else {
-      flashErase(offsetOf(nextPage()));
+      eraseSector(offsetOf(nextPage()));
       runs.ready = 1;
     }
   }

@@ -44,7 +44,7 @@ export function flowingSteps(shareX32: i32, periods: u32): u32 {
 /** Works out what both valves need at the present voltage. Nitrous is rounded to the shorter side, fuel to the longer; a dry stage has one valve. */
 // @inline
 export function measureValves(stage: Stage): void {
-  const mv = min<u32>(max<u32>(state.batteryMv, LEAST_MV), MOST_MV);
+  const mv = min<u32>(max<u32>(state.supplyMv, LEAST_MV), MOST_MV);
   const nitrous = stage.settings + S.STAGE_NITROUS_SOLENOID_AT;
   const fuel = stage.settings + S.STAGE_FUEL_SOLENOID_AT;
   const nitrousUs = openingUs(nitrous, mv);

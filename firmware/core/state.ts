@@ -13,8 +13,11 @@ import {
 } from "./generated/blocks";
 import { MODE_ARMED, MODE_FLOWING } from "./generated/numbers";
 import { STAGES, STAGES_FIRST, STAGES_STRIDE } from "./generated/settings";
+import { Sensor } from "./sensor";
+import { Shaft } from "./shaft";
 
 export { addUntilFull, wholeMs } from "./time";
+export { Sensor, Shaft };
 
 /** One flow stage. */
 export class Stage {
@@ -87,34 +90,12 @@ export class Stage {
   confirmUs: u32;
 }
 
-/** One analog sensor: codes to value, prepared from the settings. */
-export class Sensor {
-  fitted: u32;
-  zeroCode: i32;
-  /** Value for 16384 codes. */
-  slope: i32;
-  base: i32;
-  /** Lowest plausible code, and how far the plausible ones go up from there. */
-  lowCode: i32;
-  codes: u32;
-  value: i32;
-}
-
-/** One train of pulses. */
-export class Shaft {
-  ageUs: u32;
-  pulses: u32;
-  /** 0 to 2: a period is believed only between two fresh pulses. */
-  trust: u32;
-  speed: u32;
-  /** Speed by the period of the last pulse alone. */
-  pulseSpeed: u32;
-  /** Speed x microseconds of a period, from the settings. */
-  factor: u32;
-  /** At the last pulse that was judged: its time and speed, and how often in a row the speed moved too fast. */
-  judgedUs: u32;
-  judgedSpeed: u32;
-  tooFast: u32;
+/** A hold-off that must not hunt (see hold.ts). */
+export class Hold {
+  holds: u32;
+  /** How long it has held, and what its stops of a flow still count. */
+  heldUs: u32;
+  stopsUs: u32;
 }
 
 /** The whole machine. What a tick touches most comes first: the first 128 bytes are the quickest to reach (see wasm-ops.h). */
@@ -188,6 +169,11 @@ export class State {
   armStepUs: u32;
   bottleIn: u32;
   contradictUs: u32;
+  /** How long the throttle has been seen closed since the arm switch went on; stays when it was long enough. */
+  liftUs: u32;
+  /** How long the supply behind the relay has been off the battery; one of them is too high. */
+  supplyApartUs: u32;
+  supplyHigh: u32;
   leanUs: u32;
   fuelLowTurns: u32;
   /** Whole flow and the retard it asks for. */
@@ -225,9 +211,10 @@ export class State {
 const STATE: usize = CORE_DATA;
 const STAGE_STATES: usize = memory.data(800, 4);
 const SENSORS: usize = memory.data(256, 4);
-const SHAFTS: usize = memory.data(72, 4);
+const SHAFTS: usize = memory.data(104, 4);
 /** How much each solenoid driver is doubted, and the supply (see drivers.ts). */
 export const DRIVER_DOUBTS: usize = memory.data(20, 4);
+const HOLDS: usize = memory.data(24, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */
@@ -237,7 +224,7 @@ export const STAGING: usize = memory.data(1024, 4);
 
 export const state = changetype<State>(STATE);
 export const engine = changetype<Shaft>(SHAFTS);
-export const road = changetype<Shaft>(SHAFTS + 36);
+export const road = changetype<Shaft>(SHAFTS + 52);
 export const inputs = changetype<Inputs>(INPUTS);
 export const outputs = changetype<Outputs>(OUTPUTS);
 export const live = changetype<Live>(LIVE);
@@ -259,6 +246,11 @@ export function sensor(channel: u32): Sensor {
   return changetype<Sensor>(SENSORS + (channel as usize) * offsetof<Sensor>());
 }
 
+/** One of the two hold-offs that must not hunt. */
+export function holdState(n: u32): Hold {
+  return changetype<Hold>(HOLDS + (n as usize) * offsetof<Hold>());
+}
+
 /** A settings word in force, by its byte offset. */
 export function setting(offset: usize): u32 {
   return load<u16>(ACTIVE + offset);
@@ -271,15 +263,16 @@ export function stageSettings(s: u32): usize {
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 384 || STAGE_STATES < STATE + 384 || offsetof<Stage>() * STAGES > 800)
+  if (offsetof<State>() > 512 || STAGE_STATES < STATE + 512 || offsetof<Stage>() * STAGES > 800)
     unreachable();
   if (__heap_base > LOG_RING) unreachable();
-  if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 36) unreachable();
-  memory.fill(STATE, 0, 384);
+  if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 52) unreachable();
+  memory.fill(STATE, 0, 512);
   memory.fill(STAGE_STATES, 0, 800);
   memory.fill(SENSORS, 0, 256);
-  memory.fill(SHAFTS, 0, 72);
+  memory.fill(SHAFTS, 0, 104);
   memory.fill(DRIVER_DOUBTS, 0, 20);
+  memory.fill(HOLDS, 0, 24);
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;
 }

@@ -1,6 +1,7 @@
 // Slots of settings in flash, a sector each: one in force, the next one already erased; a stored block is never at risk.
-import { flashErase, flashProgram, flashRead } from "./board";
+import { flashRead } from "./board";
 import { crc32c } from "./crc";
+import { eraseSector, programPage } from "./flash-work";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
@@ -153,7 +154,7 @@ function spare(): u32 {
 function put(slot: u32, from: usize, sequence: u32, carried: u32): bool {
   const offset = offsetOf(slot);
   for (let done: u32 = 0; done < SETTINGS_ROOM; done += B.FLASH_PAGE) {
-    flashProgram(offset + B.FLASH_PAGE + done, from + (done as usize));
+    programPage(offset + B.FLASH_PAGE + done, from + (done as usize));
   }
   memory.fill(PAGE, 0xff, B.FLASH_PAGE);
   page.magic = MAGIC;
@@ -165,7 +166,7 @@ function put(slot: u32, from: usize, sequence: u32, carried: u32): bool {
   page.settingsCrc = crc32c(from, S.SETTINGS_BYTES);
   const headerCrc = crc32c(PAGE, HEADER_BYTES);
   page.headerCrc = headerCrc;
-  flashProgram(offset, PAGE);
+  programPage(offset, PAGE);
   return whole(slot) && page.headerCrc === headerCrc;
 }
 
@@ -173,7 +174,7 @@ function put(slot: u32, from: usize, sequence: u32, carried: u32): bool {
 function retire(slot: u32): void {
   slots.retired |= 1 << slot;
   memory.fill(PAGE, 0, B.FLASH_PAGE);
-  flashProgram(offsetOf(slot), PAGE);
+  programPage(offsetOf(slot), PAGE);
 }
 
 /**
@@ -199,7 +200,7 @@ export function readySpare(): void {
   for (let slot: u32 = 1; slot <= B.FLASH_SLOTS; slot++) {
     const offset = offsetOf(slot);
     if (!idle(slot) || (slot !== wanted && blank(offset, SLOT_BYTES))) continue;
-    flashErase(offset);
+    eraseSector(offset);
     if (!blank(offset, SLOT_BYTES)) retire(slot);
   }
   slots.ready = wanted === spare() ? 1 : 0;

@@ -6,24 +6,13 @@ import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { fuelLow } from "./interlocks";
 import { trip } from "./latch";
-import {
-  addUntilFull,
-  engine,
-  inputs,
-  isArmed,
-  road,
-  Shaft,
-  Stage,
-  sensor,
-  setting,
-  stageInTurn,
-  state,
-} from "./state";
+import { judgeDriveline, judgeJump } from "./speed";
+import { addUntilFull, engine, inputs, isArmed, Stage, sensor, setting, stageInTurn, state } from "./state";
 
+/** What a bad sample counts, where a good one takes back 1: what is bad for more than a third of the time adds up. */
+const BAD: u32 = 2;
 /** So many ticks in a row of an implausible sensor, or of a dead converter, trip. */
 const SENSOR_TICKS: u32 = 3;
-/** No setting allows a larger move between two pulses: 60000 units a second for 60 ms. */
-const LARGEST_MOVE: u32 = 3_600;
 /** Throttle switch and sensor may contradict each other for this long. */
 const CONTRADICT_US: u32 = 100_000;
 /** Fuel pressure dips when a stage opens; in more turns in a row than these, 4 ms apart, it is missing fuel. */
@@ -33,18 +22,18 @@ const TURN_US: u32 = 4 * B.TICK_US;
 /** Without this pressure behind the bottle valve nothing has come. */
 const NO_PRESSURE_KPA: i32 = 1_000;
 
+function counted(bad: u32, good: bool): u32 {
+  return good ? bad - min<u32>(bad, 1) : min<u32>(bad + BAD, SENSOR_TICKS * BAD);
+}
+
 function judgeSensors(good: bool, adcGood: bool): void {
-  if (good && adcGood) {
-    state.sensorBad = 0;
-    state.adcBad = 0;
-    return;
-  }
-  state.sensorBad = good ? 0 : min<u32>(state.sensorBad + 1, SENSOR_TICKS);
-  state.adcBad = adcGood ? 0 : min<u32>(state.adcBad + 1, SENSOR_TICKS);
-  if (state.adcBad >= SENSOR_TICKS) trip(N.LOCK_ADC, inputs.adcMissing);
+  if (good && adcGood && !(state.sensorBad | state.adcBad)) return;
+  state.sensorBad = counted(state.sensorBad, good);
+  state.adcBad = counted(state.adcBad, adcGood);
+  if (state.adcBad >= SENSOR_TICKS * BAD) trip(N.LOCK_ADC, inputs.adcMissing);
   // A converter that dies in mid-round first spoils single sensors.
   const lock: u32 = state.adcBad ? N.LOCK_ADC : N.LOCK_SENSOR;
-  if (state.sensorBad >= SENSOR_TICKS) trip(lock, load<u32>(B.INPUTS_ADC_A));
+  if (state.sensorBad >= SENSOR_TICKS * BAD) trip(lock, load<u32>(B.INPUTS_ADC_A));
 }
 
 function judgeLost(): void {
@@ -53,63 +42,13 @@ function judgeLost(): void {
   if (state.engineLostWatch && state.engineLost) trip(N.LOCK_RPM_LOST, engine.ageUs);
 }
 
-/** Is a move of so many units, less those that are free and one for rounding, more than `most` millionths of a unit? */
-function outran(moved: u32, free: u32, most: u32): bool {
-  if (moved <= free + 1) return false;
-  const counted = moved - free - 1;
-  return counted > LARGEST_MOVE || counted * 1_000_000 > most;
-}
-
 /**
- * Judges how fast a shaft's speed moves from pulse to pulse, in speed units a second; counts how often in a row it was
- * faster than `fastest`. `uneven` / 65536 of the speed is free: pulses are never quite even. `rises` judges only rises.
+ * How long a fault has shown, in turns: while it does not, the time leaks at half speed, so that what shows for more than a
+ * third of the time adds up. One good sample takes back no more than half of one bad one.
  */
 // @inline
-function judgeChange(shaft: Shaft, edgeUs: u32, periodUs: u32, fastest: u32, uneven: u32, rises: bool): void {
-  const apartUs = min<u32>(edgeUs - shaft.judgedUs, 60_000);
-  if (shaft.trust < 2 || !periodUs) {
-    shaft.judgedSpeed = 0;
-    shaft.judgedUs = edgeUs;
-    shaft.tooFast = 0;
-    return;
-  }
-  if (apartUs === 0) return;
-  const now = shaft.pulseSpeed;
-  const before = shaft.judgedSpeed;
-  const moved = now > before ? now - before : rises ? 0 : before - now;
-  const most = fastest * apartUs;
-  shaft.tooFast = before && outran(moved, (before * uneven) >> 16, most) ? shaft.tooFast + 1 : 0;
-  shaft.judgedSpeed = now;
-  shaft.judgedUs = edgeUs;
-}
-
-/** Only armed: while flash is written in off, pulses are missed, and what they then seem to say is no fault. */
-function judgeJump(): void {
-  if (!setting(S.ENGINE_JUMP_PRESENT)) return;
-  judgeChange(
-    engine,
-    inputs.engineEdgeUs,
-    inputs.enginePeriodUs,
-    setting(S.ENGINE_JUMP_FASTEST_RPM_PER_S),
-    state.unevenX64k,
-    false,
-  );
-  if (engine.tooFast >= 2 && isArmed()) trip(N.LOCK_RPM_JUMP, engine.judgedSpeed);
-}
-
-/** Wheelspin does not trip: it cuts every stage back for a while (see flow.ts). */
-function judgeDriveline(): void {
-  state.cutBackUs = state.cutBackUs > state.dtUs ? state.cutBackUs - state.dtUs : 0;
-  if (!setting(S.DRIVELINE_PRESENT)) return;
-  judgeChange(
-    road,
-    inputs.roadEdgeUs,
-    inputs.roadPeriodUs,
-    setting(S.DRIVELINE_FASTEST_DECI_KMH_PER_S),
-    0,
-    true,
-  );
-  if (road.tooFast >= 2 && isArmed()) state.cutBackUs = setting(S.DRIVELINE_HOLD_MS) * 1000;
+function leaky(us: u32, shows: bool): u32 {
+  return shows ? addUntilFull(us, state.roundUs) : us - min<u32>(us, state.roundUs >> 1);
 }
 
 function judgeThrottle(): void {
@@ -119,7 +58,7 @@ function judgeThrottle(): void {
   const contradict = closed
     ? opening < (setting(S.THROTTLE_POSITION_CLOSES_AT_PERMILLE) as i32)
     : opening >= (setting(S.THROTTLE_POSITION_OPENS_AT_PERMILLE) as i32);
-  state.contradictUs = contradict ? addUntilFull(state.contradictUs, state.roundUs) : 0;
+  state.contradictUs = leaky(state.contradictUs, contradict);
   if (state.contradictUs + TURN_US > CONTRADICT_US) trip(N.LOCK_TPS_SW, opening as u32);
 }
 
@@ -138,15 +77,16 @@ function judgeBottle(): void {
 
 function judgeFuel(): void {
   const missing = fuelLow() && (state.fuelLowTurns > 0 || (state.flowing & state.wetStages) !== 0);
-  state.fuelLowTurns = missing ? state.fuelLowTurns + 1 : 0;
-  if (state.fuelLowTurns > FUEL_TURNS) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
+  if (missing) state.fuelLowTurns += BAD;
+  else if (state.fuelLowTurns) state.fuelLowTurns -= 1;
+  if (state.fuelLowTurns > FUEL_TURNS * BAD) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
 }
 
 function judgeMixture(): void {
   if (!setting(S.LAMBDA_PRESENT)) return;
   const lambda = sensor(B.ADC_LAMBDA).value;
-  const lean = state.mode === N.MODE_FLOWING && lambda > (setting(S.LAMBDA_LEANEST_MILLI_LAMBDA) as i32);
-  state.leanUs = lean ? addUntilFull(state.leanUs, state.roundUs) : 0;
+  const lean = lambda > (setting(S.LAMBDA_LEANEST_MILLI_LAMBDA) as i32);
+  if (state.mode === N.MODE_FLOWING) state.leanUs = leaky(state.leanUs, lean);
   if (state.leanUs + TURN_US > setting(S.LAMBDA_WITHIN_MS) * 1000) trip(N.LOCK_LEAN, lambda as u32);
 }
 
@@ -154,8 +94,8 @@ function judgeMixture(): void {
 function judgeStage(stage: Stage): void {
   if (stage.flowedUs + 2 * TURN_US > stage.longestUs) trip(N.LOCK_TIME, stage.flowedUs);
   if (!stage.confirmUs) return;
-  const waiting = stage.shareX32 > 0 && !(inputs.switches & B.SWITCH_ENRICH);
-  stage.unconfirmedUs = waiting ? stage.unconfirmedUs + state.roundUs : 0;
+  const confirmed = (inputs.switches & B.SWITCH_ENRICH) !== 0;
+  if (stage.shareX32 > 0) stage.unconfirmedUs = leaky(stage.unconfirmedUs, !confirmed);
   if (stage.unconfirmedUs + TURN_US > stage.confirmUs) trip(N.LOCK_ENRICH, stage.unconfirmedUs);
 }
 

@@ -109,6 +109,14 @@ const RELAY: readonly PartFault[] = [
     ["KEEP-ALIVE", "relay dead: never closes"],
   ),
   f(
+    "master relay",
+    "contact burnt, fuse holder or wiring with resistance",
+    "SUPPLY",
+    "opening times follow the supply behind the relay; 2 V under the battery for 50 ms holds off, half a second trips",
+    "less than 2 V is corrected for by the opening times, as long as 10 V are left",
+    ["SUPPLY", "supply behind the relay 3 V under the battery, for good"],
+  ),
+  f(
     "master relay's fuse",
     "blows while flowing",
     "KEEP-ALIVE",

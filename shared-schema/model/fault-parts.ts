@@ -13,6 +13,22 @@ const SUPPLY: readonly PartFault[] = [
     "none",
     ["BATT-LOW", "battery voltage too low"],
   ),
+  f(
+    "battery, charging",
+    "voltage dips again and again",
+    "BATT-LOW",
+    "each dip holds off for 250 ms at least, and until the battery is 0.3 V above its limit; the third within seconds trips",
+    "none",
+    ["BATT-LOW", "battery voltage dips again and again"],
+  ),
+  f(
+    "battery, charging",
+    "voltage too high: regulator, jump start",
+    "SUPPLY",
+    "above 16.5 V nothing flows; from 14 to 16.5 V the valves open sooner than the opening times for 14 V say, so a little more flows",
+    "the converters read up to 20.4 V; what the parts stand is another matter",
+    ["SUPPLY", "battery above 16.5 V"],
+  ),
 ];
 
 const CHIP: readonly PartFault[] = [

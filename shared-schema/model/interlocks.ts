@@ -1,48 +1,17 @@
 // The catalogue of interlocks: cause, reaction, longest time and remedy of each, once, for core, docs, messages and tests.
+import { type Interlock, type Reaction, row } from "./interlock.ts";
 
-/** hold-off: no flow while it lasts. trip: all off until the arm switch is cycled. lockout: all off until power-off. */
-export type Reaction = "off" | "hold-off" | "trip" | "lockout" | "cut-back" | "cannot-arm" | "refused";
-
-/** One row. Its place in the list is its number on the link and its bit in the reasons. */
-export interface Interlock {
-  readonly id: string;
-  readonly cause: string;
-  readonly reaction: Reaction;
-  /** Longest time from the cause at a pin to all solenoid pins low, microseconds; undefined where nothing can be flowing. */
-  readonly withinUs?: number;
-  /** What is added to `withinUs`. */
-  readonly plus?:
-    | "engine-pulse"
-    | "three-engine-pulses"
-    | "lost-engine"
-    | "road-pulse"
-    | "cut-back"
-    | "setting";
-  /** Settings (document paths) that switch it on; empty: always on. */
-  readonly enabledBy: readonly string[];
-  readonly remedy: string;
-  /** Does the control core or the board layer act on it yet? */
-  readonly works: boolean;
-}
-
-type Extra = Partial<Pick<Interlock, "withinUs" | "plus" | "enabledBy">>;
-
-function row(
-  id: string,
-  cause: string,
-  reaction: Reaction,
-  works: boolean,
-  remedy: string,
-  extra: Extra = {},
-): Interlock {
-  return { id, cause, reaction, enabledBy: [], remedy, works, ...extra };
-}
+export type { Interlock, Reaction } from "./interlock.ts";
 
 const MS = 1000;
 /** 2 ms, and the 4 ms between two turns of what changes slowly (docs/decisions/0026). */
 const TURNS = 6 * MS;
 
-/** All rows, in the order of their numbers. New rows go to the end. */
+/** Bits of the reasons: rows whose number is no bit never hold flow off, and no run ever tripped by them. */
+export const REASON_BITS = 32;
+const NO_REASON: readonly Reaction[] = ["off", "cut-back", "refused"];
+
+/** All rows, in the order of their numbers; the first 32 are bits of the reasons. New rows go to the end. */
 export const INTERLOCKS: readonly Interlock[] = [
   row(
     "ARM",
@@ -89,10 +58,10 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row(
     "RPM-JUMP",
-    "engine speed moves faster than an engine can",
+    "engine speed moves faster than an engine can; a speed read so holds off until it has come back or the engine has stood",
     "trip",
     true,
-    "look for noise on the engine speed wire",
+    "look for noise or lost pulses on the engine speed wire; stop the engine for a second when its speed is right again",
     { withinUs: 2 * MS, plus: "three-engine-pulses", enabledBy: ["engine.jump"] },
   ),
   row(
@@ -145,7 +114,7 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row(
     "FUEL-LOW",
-    "fuel pressure is under its limit in a wet stage",
+    "fuel pressure is under its limit in a wet stage: held off at once, trips when it lasts or comes again",
     "trip",
     true,
     "check pump, filter and regulator before the next run",
@@ -169,11 +138,11 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row(
     "BATT-LOW",
-    "battery voltage is too low to open a valve surely",
+    "battery voltage is too low to open a valve surely; held for 250 ms at least, and a third time within seconds trips",
     "hold-off",
     true,
     "charge the battery, check the earth",
-    { withinUs: TURNS },
+    { withinUs: TURNS, lasting: "trip" },
   ),
   row("COOLANT", "the engine is too cold or too hot", "hold-off", true, "wait", {
     withinUs: TURNS,
@@ -231,12 +200,12 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row("SETTINGS", "there are no valid settings for this program", "cannot-arm", true, "load a settings file"),
   row(
-    "TRAP",
-    "the program trapped and the chip was reset",
-    "off",
+    "LIFT",
+    "lift once: the throttle has not been seen closed for 50 ms since the arm switch went on",
+    "hold-off",
     true,
-    "note the place shown and report it; flash the released image again",
-    { withinUs: 10 },
+    "lift the throttle fully once; if that does not help, its switch or sensor is stuck",
+    { hint: "lift once" },
   ),
   row(
     "HANG",
@@ -276,7 +245,36 @@ export const INTERLOCKS: readonly Interlock[] = [
     "check bottle, valve and wiring",
     { withinUs: 2 * MS, plus: "setting", enabledBy: ["bottleValve"] },
   ),
+  row(
+    "SUPPLY",
+    "the supply behind the relay is more than 2 V off the battery for 50 ms, or one of them is above 16.5 V; half a second of the difference trips",
+    "hold-off",
+    true,
+    "check relay contact, fuse and wiring to the drivers; above 16.5 V the charging system or a jump start",
+    { withinUs: 50 * MS + TURNS, lasting: "trip" },
+  ),
+  row(
+    "TRAP",
+    "the program trapped and the chip was reset",
+    "off",
+    true,
+    "note the place shown and report it; flash the released image again",
+    { withinUs: 10 },
+  ),
 ];
+
+const tooFar = INTERLOCKS.slice(REASON_BITS).filter(({ reaction }) => !NO_REASON.includes(reaction));
+if (tooFar.length > 0) throw new Error(`no bit of the reasons is left for ${tooFar.map(({ id }) => id)}`);
+
+/** The interlocks that are set in the reasons of a controller. */
+export function interlocksIn(reasons: number): Interlock[] {
+  return INTERLOCKS.slice(0, REASON_BITS).filter((_, n) => (reasons >>> n) & 1);
+}
+
+/** Id of an interlock, with its hint where it has one. */
+export function hintedId({ id, hint }: Pick<Interlock, "id" | "hint">): string {
+  return hint === undefined ? id : `${id} (${hint})`;
+}
 
 /** Number of an interlock. Throws on an unknown id: that is a mistake in the caller. */
 export function interlockNumber(id: string): number {

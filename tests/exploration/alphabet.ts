@@ -16,6 +16,8 @@ export interface Letter {
   readonly adcA: readonly number[];
   readonly rpm: (pulse: number) => number;
   readonly deciKmh: (pulse: number) => number;
+  /** Its engine speed is there at once, as no engine's is. */
+  readonly jumps: boolean;
   readonly adcMissing: number;
   readonly adcRuns: boolean;
   readonly relay: "sound" | "dead" | "welded";
@@ -70,6 +72,7 @@ export const GOOD: Letter = {
   adcA: ADC_A.map((name) => CODES[name]),
   rpm: () => 5000,
   deciKmh: () => 790,
+  jumps: false,
   adcMissing: 0,
   adcRuns: true,
   relay: "sound",
@@ -99,7 +102,6 @@ function switches(): Letter[] {
   return [
     ...toggled,
     but("noise at the arm switch", { cut: true }),
-    but("throttle lifted", { ...lifted, switches: closed("arm", "enrich") }),
     but("throttle lifted, purge", { ...lifted, switches: closed("arm", "enrich", "purge") }),
     but("throttle lifted, valve", { ...lifted, switches: closed("arm", "enrich", "bottleValve") }),
     but("throttle lifted, heater", {
@@ -147,6 +149,8 @@ function sensors(): Letter[] {
     ...limits,
     but("coolant cold", withCode("coolant", sensorCode(coldAboveMv + 50))),
     but("coolant hot", withCode("coolant", sensorCode(hotBelowMv - 50))),
+    but("battery too high", withCode("battery", supplyCode(17_000))),
+    but("supply behind the relay off the battery", withCode("driverSupply", supplyCode(BATTERY_MV - 3000))),
     but("battery low", withCode("battery", supplyCode(EXPLORED.battery.lowestMv - 100))),
     ...wires,
   ];
@@ -176,7 +180,8 @@ function speeds(): Letter[] {
   const gears = EXPLORED.gearbox!.gears.map(({ ratioDeciRpmPerKmh }) => (100 * 5000) / ratioDeciRpmPerKmh);
   return [
     but("no engine pulses", { rpm: () => 0, patience: PATIENCE.standing }),
-    but("engine speed jumps", { rpm: (n) => (n & 1 ? 4300 : 6200) }),
+    but("engine speed jumps", { rpm: (n) => (n & 1 ? 3000 : 7500), jumps: true }),
+    but("every second engine pulse lost", { rpm: () => 2500, jumps: true }),
     but("no road pulses", { deciKmh: () => 0, patience: PATIENCE.standing }),
     but("wheels spin", { deciKmh: (n) => 750 + 25 * (n & 3) }),
     but("first gear", { deciKmh: () => gears[0]! }),
@@ -210,6 +215,12 @@ function drivers(): Letter[] {
   ];
 }
 
+/** The throttle closed by both ways, all else good. */
+export const LIFTED: Letter = but("throttle lifted", {
+  ...withCode("throttle", sensorCode(at("throttle", 20))),
+  switches: closed("arm", "enrich"),
+});
+
 /** The arm switch open, all else good. */
 export const ARM_OFF: Letter = but("arm open", { switches: GOOD.switches & ~closed("arm") });
 
@@ -217,6 +228,7 @@ export const ARM_OFF: Letter = but("arm open", { switches: GOOD.switches & ~clos
 export const ALPHABET: readonly Letter[] = [
   GOOD,
   ARM_OFF,
+  LIFTED,
   ...switches(),
   ...sensors(),
   ...windows(),

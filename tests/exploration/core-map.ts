@@ -3,7 +3,9 @@ import { readFileSync } from "node:fs";
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import { CORE_DATA_ADDRESS, LOG_RING } from "#shared-schema/model/blocks.ts";
 
-const source = readFileSync(new URL("../../firmware/core/state.ts", import.meta.url), "utf8");
+const source = ["state.ts", "shaft.ts"]
+  .map((file) => readFileSync(new URL(`../../firmware/core/${file}`, import.meta.url), "utf8"))
+  .join("\n");
 const WORD = 4;
 
 /** Word indices by field name, from the start of a class whose fields are all of 32 bits. Throws on any other. */
@@ -49,6 +51,7 @@ export class CoreMap {
   readonly words: Uint32Array;
   private readonly stage = fieldsOf("Stage");
   private readonly shaft = fieldsOf("Shaft");
+  private readonly hold = fieldsOf("Hold");
   private readonly data: ReadonlyMap<string, number>;
 
   /**
@@ -76,6 +79,12 @@ export class CoreMap {
   ofShaft(which: "engine" | "road", field: string): number {
     const first = known(this.data, "SHAFTS") / WORD + (which === "road" ? this.shaft.size : 0);
     return first + known(this.shaft, field);
+  }
+
+  /** Index of a word of a hold-off that must not hunt. */
+  ofHold(which: "battery" | "fuel", field: string): number {
+    const first = known(this.data, "HOLDS") / WORD + (which === "fuel" ? this.hold.size : 0);
+    return first + known(this.hold, field);
   }
 
   /** Address of the counters of what drivers and supply are doubted by. */

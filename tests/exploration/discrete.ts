@@ -72,6 +72,7 @@ function arm(): Part[] {
     { ...timed("armOffUs", 5 * MS, 200 * MS), cause: "arm" },
     timed("armStepUs", 3 * MS, 6 * MS, 60 * MS),
     timed("armedUs", SETTLED_US),
+    timed("liftUs", 50 * MS),
     timed("heaterUs", EXPLORED.heater!.longestS * 1000 * MS),
     { ...timed("runNoiseCuts", 3), cause: "arm" },
   ];
@@ -80,30 +81,52 @@ function arm(): Part[] {
 /** Latches and debounces of what holds off, trips and cuts back, by cause. */
 function disturbances(map: CoreMap): Part[] {
   const { lambda, bottleValve, purge } = EXPLORED;
-  const latch = (cause: Cause, name: string): Part => ({ name, at: stateWord(name), readyOnly: true, cause });
+  const latch = (cause: Cause, name: string, at = stateWord(name)): Part => ({
+    ...{ name, at, readyOnly: true, cause },
+  });
   const timed = (cause: Cause, name: string, ...limits: number[]): Part => ({
     ...latch(cause, name),
     limits,
   });
+  const misread = map.ofShaft("engine", "misreadSpeed");
   return [
     ...["throttleIn", "engineLostWatch"].map(
       (name): Part => ({ name, at: stateWord(name), readyOnly: true }),
     ),
     ...["slowReasons", "bottleIn", "windowsLeft", "sensorsGood"].map((f) => latch("measured", f)),
-    timed("measured", "sensorBad", 3),
+    timed("measured", "sensorBad", 6),
     timed("measured", "contradictUs", 100 * MS - TURN),
     timed("measured", "leanUs", lambda!.withinMs * MS - TURN),
-    timed("measured", "fuelLowTurns", 3),
-    timed("converters", "adcBad", 3),
+    timed("measured", "fuelLowTurns", 6),
+    timed("measured", "supplyApartUs", 50 * MS - TURN, 500 * MS - TURN),
+    latch("measured", "supplyHigh"),
+    ...hold(map, "battery"),
+    ...hold(map, "fuel"),
+    timed("converters", "adcBad", 6),
     timed("converters", "adcStaleTicks", 4),
     latch("measured", "enginesOut"),
     timed("wheels", "cutBackUs"),
     timed("bottle", "valveOpenUs", bottleValve!.opensWithinMs * MS - TURN),
     timed("bottle", "purgeUs", purge!.longestMs * MS),
     ...shaft(map, "engine", [SILENT, 60 * MS, STILL]),
+    { ...latch("measured", "evenPulses", map.ofShaft("engine", "evenPulses")), limits: [8] },
+    { ...latch("measured", "engine doubted", misread), of: (words) => (words[misread] === 0 ? 0 : 1) },
     ...shaft(map, "road", [STILL]),
     { name: "supplyDoubts", at: 0, of: supplyDoubts(map.driverDoubts), readyOnly: true, cause: "drivers" },
     { name: "driverDoubts", at: 0, of: driverDoubts(map.driverDoubts), readyOnly: true, cause: "drivers" },
+  ];
+}
+
+/** How long one that must not hunt has held, and how many of its stops of a flow count. */
+function hold(map: CoreMap, which: "battery" | "fuel"): Part[] {
+  const part = (field: string, limits?: readonly number[]): Part => {
+    const at = map.ofHold(which, field);
+    return { name: `${which} ${field}`, at, readyOnly: true, cause: "measured", ...(limits && { limits }) };
+  };
+  return [
+    part("holds"),
+    { ...part("heldUs", [250 * MS]), begun: true },
+    part("stopsUs", [10_000 * MS, 20_000 * MS]),
   ];
 }
 

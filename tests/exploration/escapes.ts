@@ -1,6 +1,6 @@
 // What must be possible from every state: off at once, off for good, and from there flow again.
 import { MODES } from "#shared-schema/model/interlocks.ts";
-import { ALPHABET, ARM_OFF, GOOD, type Letter } from "./alphabet.ts";
+import { ALPHABET, ARM_OFF, GOOD, type Letter, LIFTED } from "./alphabet.ts";
 import type { Machine, Moment } from "./machine.ts";
 
 const [OFF, TRIPPED, LOCKED, SERVICE] = (["off", "tripped", "locked", "service"] as const).map((m) =>
@@ -11,7 +11,9 @@ const NOISE_TICKS = 5;
 /** Late ticks after which the arm switch has been off for 200 ms. */
 const OFF_TICKS = 52;
 const OFF_US = 4000;
-/** The self-test, the settling, and one delay. */
+/** The self-test, and as long as the throttle must be seen closed. */
+const LIFT_TICKS = 150;
+/** The settling, and one delay. */
 const FLOW_TICKS = 600;
 /** A copy, so that it is a new letter to every state. */
 const CUT: Letter = { ...ALPHABET.find(({ cut }) => cut)! };
@@ -57,11 +59,12 @@ export function escapes(machine: Machine): (moment: Moment) => string[] {
     return machine.mode === OFF ? [] : [`${MODES[machine.mode]} after the arm switch was off for long`];
   }
 
-  /** From off, a good car flows. */
+  /** From off, a good car flows once its driver has lifted. */
   function flows(): string[] {
     const key = machine.key;
     const known = flowed.get(key);
     if (known) return known;
+    for (let i = 0; i < LIFT_TICKS; i++) machine.tick(LIFTED, 1000);
     let i = 0;
     while (i++ < FLOW_TICKS && !machine.fed) machine.tick(GOOD, 1000);
     const wrong = machine.fed ? [] : [`no flow again, but ${MODES[machine.mode]}`];

@@ -6,6 +6,7 @@ import { fullSettings } from "../oracle/stand.ts";
 export const EXPLORED: Settings = fullSettings((s) => {
   s.flow = { ...s.flow, longestRunMs: 600, riseLimitPercentPerS: 10_000, afterLift: "resume" };
   s.engine.pulsesHalfPulses = 16;
+  s.engine.jump = { fastestRpmPerS: 30_000, unevennessPermille: 150 };
   s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
   s.windows.gears = { lowest: "second", highest: "fourth" };
   s.lambda!.withinMs = 50;

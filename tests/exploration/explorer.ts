@@ -1,7 +1,7 @@
 // Breadth-first over the discrete states of the core: every new one is met once with every letter, for three lengths of time.
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
-import { ALPHABET, ARM_OFF, GOOD, type Letter } from "./alphabet.ts";
+import { ALPHABET, ARM_OFF, GOOD, type Letter, LIFTED } from "./alphabet.ts";
 import { type Part, partValue } from "./discrete.ts";
 import { escapes } from "./escapes.ts";
 import { Machine, type Moment } from "./machine.ts";
@@ -41,6 +41,8 @@ export interface Explored {
 
 /** Longer than the arm switch must be off, and from there to flow; shorter than a stage may flow. */
 const CALM_TICKS = 300;
+/** The self-test, and as long as the throttle must be seen closed. */
+const LIFT_TICKS = 150;
 /** More than a round of turns. */
 const LOOK_TICKS = 6;
 const MOST_WRONG = 5;
@@ -64,6 +66,7 @@ class Explorer {
     this.escapes = escapes(machine);
     const start = machine.save();
     for (let i = 0; i < CALM_TICKS; i++) machine.tick(ARM_OFF, TICK_US);
+    for (let i = 0; i < LIFT_TICKS; i++) machine.tick(LIFTED, TICK_US);
     for (let i = 0; i < CALM_TICKS; i++) machine.tick(GOOD, TICK_US);
     if (!machine.fed) throw new Error("the explored settings do not flow");
     this.calm = machine.parts.map((part) => partValue(part, machine.words));

@@ -132,7 +132,7 @@ export class Machine {
   get misnamed(): string[] {
     const reaction = { [TRIPPED]: "trip", [LOCKED]: "lockout" }[this.mode];
     const cause = INTERLOCKS[this.words[TRIP_AT]!];
-    if (!reaction || cause?.reaction === reaction) return [];
+    if (!reaction || cause?.reaction === reaction || cause?.lasting === reaction) return [];
     return [`${MODES[this.mode]} for ${cause?.id}`];
   }
 

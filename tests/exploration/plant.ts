@@ -1,11 +1,18 @@
 // What stands around the explored core: it has no memory of its own but the inputs, so that any letter may follow any other.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { type Block, INPUTS, OUTPUT_BITS, OUTPUTS, PWM_STEP_US } from "#shared-schema/model/blocks.ts";
+import {
+  type Block,
+  INPUTS,
+  OUTPUT_BITS,
+  OUTPUTS,
+  PWM_STEP_US,
+  SUPPLY_MV_PER_CODE,
+} from "#shared-schema/model/blocks.ts";
 import { place } from "#shared-schema/model/layout.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { looksLikeTry } from "../oracle/driver-try.ts";
 import type { Raw } from "../oracle/raw.ts";
-import { BATTERY_MV, type Letter, supplyCode } from "./alphabet.ts";
+import { type Letter, supplyCode } from "./alphabet.ts";
 import { EXPLORED } from "./explored-settings.ts";
 
 const WORD = 4;
@@ -13,7 +20,10 @@ const SHORT = 2;
 const LOW_MV = 100;
 const SOLENOIDS = 8;
 const FIRST_PULSES = 0x5eed_1234;
+const BATTERY = ADC_A.indexOf("battery");
 const SUPPLY = ADC_A.indexOf("driverSupply");
+/** An engine's speed moves by less than this part between two pulses: see the jump of the explored settings. */
+const MOVES = 0.1;
 const KEEP_ALIVE = 1 << OUTPUT_BITS.keepAlive;
 /** How old the last pulse is in every tick. */
 export const PULSE_AGE_US = 10;
@@ -49,13 +59,21 @@ const WORDS = {
   road: inWord("roadPulses"),
 } as const;
 
-type Inputs = Pick<Raw, "nowUs" | "switches" | "armCuts" | "engine" | "road">;
+/** `rpm` is the engine's own speed, whatever was read for it. */
+type Inputs = Pick<Raw, "nowUs" | "switches" | "armCuts" | "engine" | "road"> & { rpm: number };
+
+/** The speed that an engine has one pulse later on its way to a letter's. */
+export function nextRpm(rpm: number, letter: Letter, pulse: number): number {
+  const wanted = letter.rpm(pulse);
+  if (letter.jumps || rpm === 0 || wanted === 0) return wanted;
+  return Math.min(rpm * (1 + MOVES), Math.max(rpm * (1 - MOVES), wanted));
+}
 
 /** Writes the inputs of one core. */
 export class Plant {
   /** What is not in the core's memory, or not with its full time: the converters' codes are. */
   inputs: Inputs = {
-    ...{ nowUs: 0, switches: 0, armCuts: 0 },
+    ...{ nowUs: 0, switches: 0, armCuts: 0, rpm: 0 },
     engine: { count: FIRST_PULSES, edgeUs: 0, periodUs: 0 },
     road: { count: 0, edgeUs: 0, periodUs: 0 },
   };
@@ -103,7 +121,8 @@ export class Plant {
     if (letter.cut && first) inputs.armCuts++;
     inputs.switches = letter.switches;
     const { engine, road } = EXPLORED;
-    const rpm = letter.rpm(inputs.engine.count);
+    const rpm = nextRpm(inputs.rpm, letter, inputs.engine.count);
+    if (!letter.jumps && rpm > 0) inputs.rpm = rpm;
     const deciKmh = letter.deciKmh(inputs.road.count);
     pulse(inputs.engine, inputs.nowUs, (rpm * engine.pulsesHalfPulses) / 120e6);
     pulse(inputs.road, inputs.nowUs, (deciKmh * road!.pulsesPerKm) / 3.6e10);
@@ -132,7 +151,7 @@ export class Plant {
   private convert(letter: Letter): void {
     const { shorts, held } = this;
     const on = letter.relay === "welded" || (held && letter.relay === "sound");
-    const supplyMv = on ? BATTERY_MV : 0;
+    const supplyMv = on ? letter.adcA[BATTERY]! * SUPPLY_MV_PER_CODE : 0;
     shorts.set(letter.adcA, ADC.a);
     if (letter.adcA[SUPPLY] === 0) shorts[ADC.a + SUPPLY] = supplyCode(supplyMv);
     let pins = 0;

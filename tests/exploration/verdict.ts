@@ -5,13 +5,20 @@ import { GOOD, type Letter } from "./alphabet.ts";
 import { EXPLORED } from "./explored-settings.ts";
 
 /** Longer than what the oracle's conditions wait before they are sure. */
-const SURE_TICKS = 8;
+const SURE_TICKS = 20;
 const BEFORE_TICKS = 30;
+/** From the speed of any letter an engine has come to that of any other after so many pulses. */
+const ON_ITS_WAY_TICKS = 12;
 
 /** Are the conditions surely broken in the n-th tick of a letter, counted from 1? */
 export interface Verdict {
   readonly systemAt: (tick: number) => boolean;
   readonly stageAt: (s: number, tick: number) => boolean;
+}
+
+function rpmOf(letter: Letter, n: number): number {
+  const onItsWay = !letter.jumps && letter.rpm(n) > 0 && n < BEFORE_TICKS + ON_ITS_WAY_TICKS;
+  return (onItsWay ? GOOD : letter).rpm(n);
 }
 
 /** What a letter looks like to the oracle after `n` ticks; the relay and the drivers are judged elsewhere. */
@@ -29,7 +36,7 @@ function rawOf(letter: Letter, n: number): Raw {
     nowUs,
     switches: letter.switches,
     armCuts: 0,
-    engine: train(letter.rpm(n) * perRpm, GOOD.rpm(0) * perRpm),
+    engine: train(rpmOf(letter, n) * perRpm, GOOD.rpm(0) * perRpm),
     road: train(letter.deciKmh(n) * perDeciKmh, GOOD.deciKmh(0) * perDeciKmh),
     adcA: [...letter.adcA],
     adcB: new Array(8).fill(0),

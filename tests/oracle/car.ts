@@ -107,6 +107,17 @@ export class Car {
     if (name === "arm" && before !== closed) this.raw.armCuts++;
   }
 
+  /** Closes the throttle by every way that is fitted. Returns what opens it again to where its sensor was. */
+  lift(): () => void {
+    const { throttleMv } = this.point;
+    this.set("throttle", false);
+    this.point.throttleMv = this.settings.throttle.position?.closedMv ?? throttleMv;
+    return () => {
+      this.set("throttle", true);
+      this.point.throttleMv = throttleMv;
+    };
+  }
+
   /** An extra pulse on the engine wire at `atUs`, as noise makes it. */
   spuriousPulse(atUs: number): void {
     this.engine.edge(1, atUs, 0);

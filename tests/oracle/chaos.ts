@@ -96,6 +96,9 @@ const EVENTS: readonly Event[] = [
     car.point.rpm = random.between(0, 16_000);
   },
   ({ car, random }) => {
+    car.point.rpm *= random.pick([1 / 2, 2]);
+  },
+  ({ car, random }) => {
     car.point.deciKmh = random.between(0, 6000);
   },
   ({ car, random }) => {
@@ -184,7 +187,9 @@ export class Chaos {
     for (let us = random.oneIn(8) ? 150_000 : 202_000; us > 0; us -= 20_000) yield 20_000;
     yield 1000;
     car.set("arm", true);
-    for (let i = random.between(1, 10); i > 0; i--) yield 1000;
+    const press = random.oneIn(30) ? () => {} : car.lift();
+    for (let i = random.oneIn(20) ? 40 : random.between(90, 110); i > 0; i--) yield 1000;
+    press();
   }
 
   /** A stop of about one round of the core's clock, with the engine off, so that old times look new again. */

@@ -3,10 +3,13 @@ import { Arming, type Claims } from "./arming.ts";
 import { Conditions, engineSilentUs, TICK_SLACK_US } from "./conditions.ts";
 import { DriverTries } from "./driver-try.ts";
 import { FedTimes } from "./fed-times.ts";
+import { LiftWatch } from "./lift-watch.ts";
 import { Mixture } from "./mixture.ts";
 import type { PinEdge } from "./pwm.ts";
 import { batteryMv, isOn, type Raw } from "./raw.ts";
 import type { Settings, Stage } from "./settings.ts";
+import { SpeedWatch } from "./speed-watch.ts";
+import { SupplyWatch } from "./supply-watch.ts";
 import { TimedFaults } from "./timed-faults.ts";
 
 const HELD_US = 20_000;
@@ -33,6 +36,9 @@ export class Oracle {
   private readonly fed: FedTimes;
   private readonly faults: TimedFaults;
   private readonly tries: DriverTries;
+  private readonly speed: SpeedWatch;
+  private readonly lift: LiftWatch;
+  private readonly supply = new SupplyWatch();
   private goodSinceUs: number | undefined;
   private trip: string | undefined;
   private badArmedTicks = 0;
@@ -48,6 +54,8 @@ export class Oracle {
     this.fed = new FedTimes(settings);
     this.faults = new TimedFaults(settings);
     this.tries = new DriverTries(settings);
+    this.speed = new SpeedWatch(settings);
+    this.lift = new LiftWatch(settings);
   }
 
   /** Judges one tick by its inputs; names the clauses that are broken, none when all is right. Lawful tries of drivers do not count. */
@@ -55,10 +63,13 @@ export class Oracle {
     const commanded = { ...all, pulse: this.tries.rest(all.pulse, all) };
     this.arming.update(raw, this.before);
     this.conditions.update(raw);
+    this.speed.update(raw);
+    this.lift.update(raw, this.before.up);
+    this.supply.update(raw, this.before.armed);
     if (this.arming.period !== this.period) this.fed.restart();
     this.period = this.arming.period;
     this.fed.update(raw, commanded.pulse);
-    this.faults.update(raw, isFed(commanded.pulse));
+    this.faults.update(raw, isFed(commanded.pulse), commanded.armed);
     this.updateTrip(raw);
     const good = this.conditions.system.length === 0;
     this.goodSinceUs = good ? (this.goodSinceUs ?? raw.nowUs) : undefined;
@@ -74,6 +85,9 @@ export class Oracle {
     broken.push(...this.faults.broken);
     if (s === 0 && stage.follows) broken.push("follows nothing");
     if (engineSilentUs(raw) > TICK_SLACK_US) broken.push("engine pulses");
+    broken.push(...this.supply.broken);
+    if (this.lift.missing) broken.push("lift");
+    if (this.speed.doubted) broken.push("engine speed doubted");
     if (!isOn(raw, "arm")) broken.push("arm switch");
     if (!this.arming.allows(raw.nowUs)) broken.push("arming");
     if (this.goodSinceUs === undefined || raw.nowUs - this.goodSinceUs < HELD_US - TICK_SLACK_US)
@@ -87,6 +101,8 @@ export class Oracle {
     if (this.arming.longOff) this.trip = undefined;
     this.badArmedTicks = this.before.armed && this.conditions.sensorBad ? this.badArmedTicks + 1 : 0;
     if (this.badArmedTicks >= SENSOR_TICKS) this.trip ??= "SENSOR";
+    if (this.supply.trips) this.trip ??= "SUPPLY";
+    if (this.before.armed && this.speed.stayed) this.trip ??= "RPM-JUMP";
     if (isFed(this.before.pulse) && engineSilentUs(raw) > TICK_SLACK_US) this.trip ??= "RPM-LOST";
   }
 }

@@ -80,17 +80,23 @@ export function modeOf(car: Car): string {
   return MODES[car.mode] ?? `mode ${car.mode}`;
 }
 
-/** Arm switch off long enough, then on until armed; throttle and enrichment switches closed. Throws when it does not arm. */
+/**
+ * Arm switch off long enough, then on until armed, with the throttle closed meanwhile and open then; the enrichment switch
+ * closed. Throws when it does not arm.
+ */
 export function arm(car: Car): Car {
-  car.set("throttle", true);
+  const press = car.lift();
   car.set("enrich", true);
   car.set("arm", false);
   ticks(car, OFF_TICKS);
   car.set("arm", true);
   for (let i = 0; i < ARMING_MOST_TICKS; i++) {
     car.tick();
-    if (modeOf(car) === "armed") return car;
+    if (modeOf(car) !== "armed") continue;
+    press();
+    return car;
   }
+  press();
   throw new Error(`the car does not arm: ${modeOf(car)}, reasons ${car.reasons.toString(2)}`);
 }
 

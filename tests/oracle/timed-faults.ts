@@ -12,11 +12,13 @@ interface Fault {
   readonly mostUs: number;
   readonly bad: (raw: Raw) => boolean;
   lastedUs: number;
+  /** How long its present spell has been going on, bad or good. */
+  spellUs: number;
 }
 
 function faultsOf(settings: Settings): Fault[] {
   const { fuel, lambda, coolant, stages } = settings;
-  const faults: Omit<Fault, "lastedUs">[] = [];
+  const faults: Omit<Fault, "lastedUs" | "spellUs">[] = [];
   if (fuel && stages.every((stage) => stage.kind === "wet")) {
     const bad = (raw: Raw): boolean => surely(raw, settings, "fuel", -1, fuel.lowestDeciKpaGauge);
     faults.push({ name: "fuel pressure", mostUs: FUEL_US, bad });
@@ -33,7 +35,17 @@ function faultsOf(settings: Settings): Fault[] {
     };
     faults.push({ name: "coolant", mostUs: COOLANT_US, bad });
   }
-  return faults.map((fault) => ({ ...fault, lastedUs: 0 }));
+  return faults.map((fault) => ({ ...fault, lastedUs: 0, spellUs: 0 }));
+}
+
+/** What shows adds up once it has surely been looked at; what does not leaks at half speed, and for a look's time more. */
+function pass(fault: Fault, bad: boolean, us: number): void {
+  const begins = bad !== fault.spellUs > 0;
+  if (begins) fault.spellUs = 0;
+  if (begins && !bad) fault.lastedUs -= TURN_US / 2;
+  fault.spellUs += bad ? us : -us;
+  const surelyUs = Math.min(us, Math.max(0, fault.spellUs - TURN_US));
+  fault.lastedUs = Math.max(0, fault.lastedUs + (bad ? surelyUs : -us / 2));
 }
 
 /** Follows the faults of one core. */
@@ -45,15 +57,18 @@ export class TimedFaults {
     this.faults = faultsOf(settings);
   }
 
-  /** Takes in a tick; `fed` tells whether a nitrous pin is driven after it. */
-  update(raw: Raw, fed: boolean): void {
+  /** Takes in a tick; `fed` tells whether a nitrous pin is driven after it, `armed` what the core then says of itself. */
+  update(raw: Raw, fed: boolean, armed: boolean): void {
     const us = this.before?.fed ? Math.min(raw.nowUs - this.before.nowUs, WATCHDOG_US) : 0;
-    for (const fault of this.faults) fault.lastedUs = us > 0 && fault.bad(raw) ? fault.lastedUs + us : 0;
+    for (const fault of this.faults) {
+      if (!armed) fault.lastedUs = 0;
+      else if (us > 0) pass(fault, fault.bad(raw), us);
+    }
     this.before = { nowUs: raw.nowUs, fed };
   }
 
   /** Faults that have surely lasted too long. */
   get broken(): string[] {
-    return this.faults.filter((f) => f.lastedUs > f.mostUs + TURN_US).map((f) => f.name);
+    return this.faults.filter((f) => f.lastedUs > f.mostUs).map((f) => f.name);
   }
 }

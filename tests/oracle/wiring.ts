@@ -1,5 +1,5 @@
 // What stands behind the controller's outputs: the master relay that follows the keep-alive, the solenoids and their drains.
-const RELAY_US = 12_000;
+const RELAY_US = 20_000;
 /** A drain that is pulled low still shows a little. */
 const LOW_MV = 100;
 
@@ -9,6 +9,8 @@ export class Wiring {
   /** Drains held at a voltage by a fault, by pin order. */
   readonly stuckDrainsMv = new Map<number, number>();
   supplyMv = 0;
+  /** What contact, fuse and wiring to the drivers lose. */
+  dropMv = 0;
   /** Bit n: solenoid pin n was high when its drain was sampled. */
   pins = 0;
   readonly drainsMv: number[] = new Array(8).fill(0);
@@ -20,7 +22,7 @@ export class Wiring {
     this.keepAliveUs = keepAlive === this.closed ? 0 : this.keepAliveUs + us;
     if (this.keepAliveUs >= RELAY_US) this.closed = keepAlive;
     const on = this.relay === "welded" || (this.closed && this.relay === "sound");
-    this.supplyMv = on ? batteryMv : 0;
+    this.supplyMv = on ? Math.max(0, batteryMv - this.dropMv) : 0;
     this.pins = 0;
     levels.forEach((high, n) => {
       if (high) this.pins |= 1 << n;

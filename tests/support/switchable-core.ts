@@ -35,7 +35,7 @@ const EDITS: readonly (readonly [string, string, string])[] = [
     `if (${isOff("N.LOCK_ARM_BOOT")}) state.armReady = 1; else state.bootHold = 1;`,
   ],
   [
-    "trips.ts",
+    "speed.ts",
     "if (!setting(S.DRIVELINE_PRESENT)) return;",
     `if (${isOff("N.LOCK_DRIVELINE")} || !setting(S.DRIVELINE_PRESENT)) return;`,
   ],

@@ -2,10 +2,12 @@
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { DRIVER_FAULTS } from "./faults-drivers.ts";
 import { PROGRAM_FAULTS } from "./faults-program.ts";
+import { REPEATED_FAULTS } from "./faults-repeat.ts";
 import { RUN_FAULTS } from "./faults-run.ts";
 import { SENSOR_FAULTS } from "./faults-sensors.ts";
 import { SPEED_FAULTS } from "./faults-speed.ts";
 import { START_FAULTS } from "./faults-start.ts";
+import { SUPPLY_FAULTS } from "./faults-supply.ts";
 import { SWITCH_FAULTS } from "./faults-switches.ts";
 import type { Scenario } from "./scenario.ts";
 
@@ -15,6 +17,8 @@ const ALL = [
   SENSOR_FAULTS,
   DRIVER_FAULTS,
   RUN_FAULTS,
+  REPEATED_FAULTS,
+  SUPPLY_FAULTS,
   PROGRAM_FAULTS,
   START_FAULTS,
 ].flat();

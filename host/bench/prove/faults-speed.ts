@@ -1,7 +1,8 @@
 // Faults of engine and road speed: outside a window, lost, noisy, in no gear.
 import { whileFlowing } from "./flow-trial.ts";
 import { extraPulse, toNextPulse } from "./pulses-at.ts";
-import type { FlowFault, Scenario } from "./scenario.ts";
+import { reasonProblems, rowOf, untouched, wayBack } from "./reactions.ts";
+import { type FlowFault, type Scenario, TRIALS, type Trial } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
 import type { TestBench } from "./test-bench.ts";
 import { without } from "./variants.ts";
@@ -10,6 +11,8 @@ const PAST_RPM = 150;
 const PAST_DECI_KMH = 20;
 const OFF_GEAR = 1.13;
 const NOISY_PERIODS = 4;
+const REARMED_US = 300_000;
+const WATCHED_US = 600_000;
 
 function engineTo(
   rpm: (settings: ProofSettings) => number,
@@ -34,6 +37,8 @@ function roadTo(deciKmh: (bench: TestBench) => number): Pick<FlowFault, "until" 
 
 const engineWindow = (settings: ProofSettings) => settings.windows.engineSpeed!;
 const roadWindow = (bench: TestBench) => bench.settings.windows.roadSpeed!;
+/** A step of the speed that an engine cannot make is another row's: left out where the window itself is proved. */
+const noJump = without("engine.jump");
 /** The gear changes with the speed: left out where the window on speed itself is proved. */
 const noGears = without("windows.gears");
 
@@ -54,6 +59,44 @@ function missingPulses(bench: TestBench): void {
   bench.board.at(bench.nowNs + 5e9 / hz, right);
 }
 
+/** From the next pulse on, so many times as many pulses come as the engine gives. */
+function misread(bench: TestBench, times: number): void {
+  const { rpm } = bench.stimulus.point;
+  bench.board.harness.setEngineHz(times * bench.stimulus.engineHz(rpm));
+}
+
+/** Does a speed read as a multiple lie further off than an engine comes between two such pulses? */
+const seen =
+  (times: number) =>
+  ({ engine, windows }: ProofSettings): boolean => {
+    const { fastestRpmPerS, unevennessPermille } = engine.jump!;
+    const rpm = windows.engineSpeed!.openRpm;
+    const periodS = 120 / engine.pulsesHalfPulses / (rpm * times);
+    return rpm * Math.abs(1 - times) > (rpm * unevennessPermille) / 1000 + fastestRpmPerS * periodS;
+  };
+
+/** A lasting misreading: it trips, and no other try to arm believes it. */
+async function lasting(bench: TestBench, times: number, trial: number): Promise<Trial> {
+  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  toNextPulse(bench, "enginePulse");
+  misread(bench, times);
+  const wrong = bench.staysOff(REARMED_US) ? ["it did not flow up to the fault"] : [];
+  bench.cycleArm();
+  bench.board.runFor(REARMED_US);
+  bench.stimulus.launch(true);
+  if (!bench.staysOff(WATCHED_US)) wrong.push("it flowed by a speed that cannot be");
+  wrong.push(...reasonProblems(await bench.client.status(), "RPM-JUMP", ["RPM-WIN", "GEAR-WIN"]));
+  toNextPulse(bench, "enginePulse");
+  bench.stimulus.good();
+  const back = wayBack(bench, { ...rowOf("RPM-JUMP"), reaction: "hold-off" });
+  return { wrong: [...wrong, ...back, ...(await untouched(bench))] };
+}
+
+function staysMisread(fault: string, times: number): Scenario {
+  const run = (bench: TestBench, trial: number): Promise<Trial> => lasting(bench, times, trial);
+  return { row: "RPM-JUMP", fault, trials: TRIALS, fits: seen(times), run };
+}
+
 function engineStops(bench: TestBench, level: 0 | 1): void {
   bench.board.harness.setEngineHz(0);
   bench.board.harness.setInput("enginePulse", level);
@@ -66,12 +109,14 @@ export const SPEED_FAULTS: readonly Scenario[] = [
     fault: "engine above its window",
     ...engineTo((s) => engineWindow(s).closeRpm + PAST_RPM),
     also: ["GEAR-WIN"],
+    change: noJump,
   }),
   whileFlowing({
     row: "RPM-WIN",
     fault: "engine under its window",
     ...engineTo((s) => engineWindow(s).openRpm - engineWindow(s).hysteresisRpm - PAST_RPM),
     also: ["GEAR-WIN"],
+    change: noJump,
   }),
   whileFlowing({
     row: "RPM-LOST",
@@ -97,6 +142,8 @@ export const SPEED_FAULTS: readonly Scenario[] = [
     until: (bench) => toNextPulse(bench, "enginePulse"),
     apply: missingPulses,
   }),
+  staysMisread("every second pulse of the engine wire lost, for good", 1 / 2),
+  staysMisread("an extra pulse between any two on the engine wire, for good", 2),
   whileFlowing({
     row: "SPEED-WIN",
     fault: "road speed above its window",

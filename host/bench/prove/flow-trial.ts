@@ -25,8 +25,9 @@ function timeProblems(pinsUs: number | undefined, allowed: number): string[] {
 }
 
 async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Promise<Trial> {
-  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
   const row = rowOf(fault.row);
+  const fresh = trial === 0 || row.lasting !== undefined;
+  if (fresh && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
   const allowed = allowedUs(row, bench, fault.plusUs?.(bench)) ?? RELAY_US;
   const appliedNs = strike(bench, fault, trial);
   bench.board.runFor(fault.lookUs?.(bench) ?? allowed + LOOK_US);

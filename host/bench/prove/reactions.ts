@@ -1,5 +1,11 @@
 // Looks at what a fault did: mode, trip, reasons, outputs and settings as they must be for the row's reaction, then the way back.
-import { INTERLOCKS, type Interlock, interlockNumber, MODES } from "#shared-schema/model/interlocks.ts";
+import {
+  INTERLOCKS,
+  type Interlock,
+  interlockNumber,
+  interlocksIn,
+  MODES,
+} from "#shared-schema/model/interlocks.ts";
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import { relayAllowedUs } from "./allowed.ts";
 import { column, type Live } from "./board-client.ts";
@@ -21,8 +27,7 @@ function tripProblems(live: Live, wanted: string): string[] {
 
 /** Names of the interlocks in the reasons. */
 export function reasonNames(live: Live): string[] {
-  const bits = column(live, "reasons");
-  return INTERLOCKS.filter((_, n) => (bits >>> n) & 1).map(({ id }) => id);
+  return interlocksIn(column(live, "reasons")).map(({ id }) => id);
 }
 
 /** The row must be among the reasons, and nothing else but what the same cause may meet. */

@@ -35,7 +35,10 @@ export type Sensor = Readonly<Record<string, number>>;
 
 /** The part of a settings document that proofs use. */
 export interface ProofSettings {
-  readonly engine: { readonly pulsesHalfPulses: number; readonly jump?: { readonly fastestRpmPerS: number } };
+  readonly engine: {
+    readonly pulsesHalfPulses: number;
+    readonly jump?: { readonly fastestRpmPerS: number; readonly unevennessPermille: number };
+  };
   readonly road?: { readonly pulsesPerKm: number };
   readonly gearbox?: { readonly gears: readonly { readonly ratioDeciRpmPerKmh: number }[] };
   readonly launch?: { readonly startsAt: string };

@@ -84,6 +84,18 @@ export class Stimulus {
     harness.setSlowSwitch("purge", false);
   }
 
+  /** Closes the throttle by every way that is fitted. */
+  lift(): void {
+    this.board.harness.setSwitch("throttle", false);
+    this.sensor("throttle", 0);
+  }
+
+  /** Opens it again. */
+  press(): void {
+    this.board.harness.setSwitch("throttle", true);
+    this.sensor("throttle", 1000);
+  }
+
   /** Everything as it must be for flow. */
   good(): void {
     this.goodSensors();

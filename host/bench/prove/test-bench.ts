@@ -14,6 +14,7 @@ import { Stimulus } from "./stimulus.ts";
 /** Times in microseconds. */
 const SEEN_OFF_US = 215_000;
 const ARMED_US = 250_000;
+const LIFTED_NS = 150e6;
 const LONGEST_UP_US = 8_000_000;
 const STEADY_US = 60_000;
 const QUIET_US = 150_000;
@@ -84,12 +85,17 @@ export class TestBench {
     return this.nowNs;
   }
 
-  /** Arm switch off until it may arm, then on. Says nothing about what comes of it. */
-  cycleArm(): void {
+  /**
+   * Arm switch off until it may arm, then on, the throttle closed until the self-test is over, as a driver has it. Says
+   * nothing about what comes of it.
+   */
+  cycleArm(lifts = true): void {
     this.stimulus.launch(false);
     this.board.harness.setSwitch("arm", false);
+    if (lifts) this.stimulus.lift();
     this.board.runFor(SEEN_OFF_US);
     this.board.harness.setSwitch("arm", true);
+    if (lifts) this.board.at(this.nowNs + LIFTED_NS, () => this.stimulus.press());
   }
 
   /** Cycles the arm switch and waits until all stages flow steadily; false when they do not. */

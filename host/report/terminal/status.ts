@@ -4,7 +4,7 @@ import type { Hello } from "#host/link/device.ts";
 import type { Values } from "#host/link/payload.ts";
 import { COLUMNS, type Column } from "#shared-schema/link/columns.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
-import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
+import { hintedId, INTERLOCKS, interlocksIn, MODES } from "#shared-schema/model/interlocks.ts";
 import { type StoredUnit, UNITS } from "#shared-schema/model/units.ts";
 
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
@@ -40,7 +40,6 @@ function bitNames(bits: number, table: Readonly<Record<string, number>>): string
   return names.map(([name]) => name).join(", ") || "none";
 }
 
-const INTERLOCK_BITS = Object.fromEntries(INTERLOCKS.map(({ id }, number) => [id, number]));
 const NO_TRIP = 255;
 
 function flowing(bits: number): string {
@@ -51,7 +50,7 @@ function flowing(bits: number): string {
 const WORDS: Readonly<Record<string, (value: number) => string>> = {
   mode: (value) => MODES[value] ?? String(value),
   trip: (value) => (value === NO_TRIP ? "none" : (INTERLOCKS[value]?.id ?? String(value))),
-  reasons: (value) => bitNames(value, INTERLOCK_BITS),
+  reasons: (value) => interlocksIn(value).map(hintedId).join(", ") || "none",
   flags: (value) => bitNames(value, OUTPUT_BITS),
   switches: (value) => bitNames(value, SWITCH_BITS),
   flowing,

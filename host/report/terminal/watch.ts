@@ -1,7 +1,7 @@
 // What a controller does at this moment, in words: mode, why nothing flows, what tripped, inputs with units, outputs.
 import { numberOf, type Values } from "#host/link/payload.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
-import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
+import { hintedId, INTERLOCKS, interlocksIn, MODES } from "#shared-schema/model/interlocks.ts";
 import { liveRows } from "./status.ts";
 import { NO_TRIP, tripValueText } from "./trip-text.ts";
 import { labelled } from "./wrap.ts";
@@ -11,6 +11,7 @@ export interface Told {
   readonly id: string;
   readonly cause: string;
   readonly remedy: string;
+  readonly hint?: string;
 }
 
 /** The moment as data: numbers of the link turned into names. */
@@ -24,7 +25,7 @@ export interface Moment {
   readonly values: Values;
 }
 
-const told = ({ id, cause, remedy }: Told): Told => ({ id, cause, remedy });
+const told = ({ id, cause, remedy, hint }: Told): Told => ({ id, cause, remedy, ...(hint ? { hint } : {}) });
 
 function namesOf(bits: number, table: Readonly<Record<string, number>>): string[] {
   return Object.entries(table)
@@ -40,7 +41,7 @@ export function momentOf(live: Values): Moment {
   const reasons = numberOf(live, "reasons");
   return {
     mode: MODES[numberOf(live, "mode")] ?? "unknown",
-    reasons: INTERLOCKS.filter((_, n) => (reasons >>> n) & 1).map(told),
+    reasons: interlocksIn(reasons).map(told),
     ...(row ? { trip: { ...told(row), value, valueText: tripValueText(trip, value) } } : {}),
     flowing: [0, 1, 2, 3].filter((s) => (numberOf(live, "flowing") >> s) & 1).map((s) => s + 1),
     switches: namesOf(numberOf(live, "switches"), SWITCH_BITS),
@@ -85,7 +86,7 @@ export function watchLine(moment: Moment, seconds: number): string {
     `${seconds.toFixed(2)} s`,
     moment.mode,
     flowText(moment),
-    `held off by ${reasons.map(({ id }) => id).join(", ") || "nothing"}`,
+    `held off by ${reasons.map(hintedId).join(", ") || "nothing"}`,
     ...(trip ? [`tripped by ${tripText(moment)}`] : []),
     `engine ${numberOf(values, "engineRpm")} rpm`,
     `battery ${numberOf(values, "batteryMv") / 1000} V`,

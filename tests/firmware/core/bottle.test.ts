@@ -158,12 +158,12 @@ describe("the bottle valve", () => {
     const car = standingCar(settings);
     car.set("bottleValve", true);
     expect(ticksOn(car, "bottleValve", OFF_TICKS)).toBe(0);
-    car.set("throttle", true);
     car.set("arm", true);
     while (modeOf(car) !== "armed") {
       expect(isOn(car, "bottleValve"), modeOf(car)).toBe(false);
       car.tick();
     }
+    car.set("throttle", true);
     ticks(car, TURNS);
     expect(ticksOn(car, "bottleValve", 200)).toBe(200);
     expect(modeOf(car)).toBe("flowing");

@@ -1,11 +1,14 @@
 // Cases of the interlocks that hold flow off while their cause lasts.
 import { expect } from "vitest";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { lineOf, mvAt } from "../../oracle/settings.ts";
 import {
   arm,
+  FED_TICKS,
   flowingCar,
   isFed,
   modeOf,
+  OFF_TICKS,
   smallSettings,
   standingCar,
   ticks,
@@ -15,6 +18,7 @@ import {
   catalogueTicks,
   expectFlow,
   expectHoldOff,
+  expectTrip,
   full,
   NONE,
   put,
@@ -23,6 +27,8 @@ import {
   withPart,
 } from "./interlock-moves.ts";
 
+/** Ticks for which the throttle must be seen closed. */
+const LIFT_TICKS = 50;
 /** Settings with a throttle switch and a position sensor. */
 export const withPosition = smallSettings((s) => {
   s.throttle.position = structuredClone(full.throttle.position!);
@@ -195,6 +201,60 @@ export const HOLDS: Record<string, () => void> = {
       to(settings.battery.lowestMv - 10),
       to(12_000),
     );
+  },
+  LIFT: () => {
+    for (const settings of [smallSettings(), withPosition]) {
+      const car = standingCar(settings);
+      const welded = car.lift();
+      welded();
+      car.set("arm", false);
+      ticks(car, OFF_TICKS);
+      car.set("arm", true);
+      expect(ticksToFlow(car, 1000), "the throttle was never seen closed").toBeUndefined();
+      expect(modeOf(car)).toBe("armed");
+      expect(car.reasons).toBe(1 << interlockNumber("LIFT"));
+      const press = car.lift();
+      ticks(car, LIFT_TICKS - 2);
+      press();
+      expect(ticksToFlow(car, 200), "seen closed too shortly").toBeUndefined();
+      car.lift();
+      ticks(car, LIFT_TICKS + 1);
+      press();
+      expect(ticksToFlow(car, FED_TICKS)).toBeDefined();
+      const again = car.lift();
+      ticks(car, 5);
+      again();
+      expect(ticksToFlow(car, FED_TICKS), "once is enough for an armed period").toBeDefined();
+    }
+  },
+  SUPPLY: () => {
+    const car = flowingCar(smallSettings());
+    const drop = (mv: number) => () => {
+      car.wiring.dropMv = mv;
+    };
+    drop(1900)();
+    ticks(car, 700);
+    expect(isFed(car), "less than 2 V is lost in wiring").toBe(true);
+    drop(2100)();
+    ticksToLow(car, catalogueTicks("SUPPLY"));
+    expect(car.trip).toBe(NONE);
+    expect(car.reasons >>> 0).toBe(2 ** interlockNumber("SUPPLY"));
+    drop(0)();
+    ticks(car, 400);
+    expect(isFed(car), "it comes back").toBe(true);
+    expectTrip(car, "SUPPLY", 510, drop(2100), drop(0));
+    const battery = (mv: number) => () => {
+      car.point.batteryMv = mv;
+    };
+    battery(16_400)();
+    ticks(car, 50);
+    expect(isFed(car)).toBe(true);
+    battery(16_600)();
+    ticksToLow(car, 6);
+    battery(16_200)();
+    expect(ticksToFlow(car, 100), "the hysteresis is not passed").toBeUndefined();
+    battery(15_900)();
+    expect(ticksToFlow(car, 100)).toBeDefined();
   },
   COOLANT: () => {
     const settings = withPart("coolant");

@@ -182,7 +182,9 @@ export const TRIPS: Record<string, () => void> = {
     const jump = (): void => {
       car.point.rpm = 4000;
     };
-    expectTrip(car, "RPM-JUMP", catalogueTicks("RPM-JUMP") + 3 * pulseTicks, jump, () => {});
+    expectTrip(car, "RPM-JUMP", catalogueTicks("RPM-JUMP") + 3 * pulseTicks, jump, () => {
+      car.point.rpm = 6000;
+    });
   },
   OVERBOOST: () => {
     const settings = withPart("manifold", (s) => {

@@ -1,12 +1,23 @@
 // Uneven pulses of a steady engine are no jump, whatever their number; extra pulses are one, however uneven the others may be.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
+import { Device } from "../../oracle/device.ts";
 import type { Settings } from "../../oracle/settings.ts";
-import { flowingCar, isFed, smallSettings } from "../../oracle/stand.ts";
+import {
+  arm,
+  FED_TICKS,
+  flowingCar,
+  isFed,
+  smallSettings,
+  standingCar,
+  ticks,
+  ticksToFlow,
+} from "../../oracle/stand.ts";
 import { runs } from "../../support/effort.ts";
-import { catalogueTicks, NONE } from "./interlock-moves.ts";
+import { catalogueTicks, expectFlow, NONE, reason } from "./interlock-moves.ts";
 
 const RPM = 9000;
 const FASTEST = 30_000;
@@ -91,3 +102,127 @@ test.prop([fc.integer({ min: 2, max: 8 }), fc.double({ min: 0.62, max: 0.74, noN
     expect(car.raw.nowUs - from).toBeLessThanOrEqual(3 * us + 1000 * catalogueTicks("RPM-JUMP"));
   },
 );
+
+/** What an engine does in a second at most, in steps of a tick. */
+function bringTo(car: Car, rpm: number): void {
+  const step = (0.8 * FASTEST) / 1000;
+  while (car.point.rpm !== rpm) {
+    const off = rpm - car.point.rpm;
+    car.point.rpm = Math.abs(off) <= step ? rpm : car.point.rpm + Math.sign(off) * step;
+    car.tick();
+  }
+}
+
+/** From a pulse on, as closely as ticks allow, so many times as many pulses come. */
+function misread(car: Car, times: number): void {
+  const fresh = (): boolean => car.raw.nowUs - car.raw.engine.edgeUs < car.raw.engine.periodUs / 20;
+  for (let i = 0; i < 5000 && !fresh(); i++) car.tick();
+  car.point.rpm *= times;
+}
+
+/** Some pieces of work in flash, as passes of the main loop do in off. */
+function eraseLog(car: Car): void {
+  new Device(car.rig).ask("logErase");
+  for (let i = 0; i < 3 * QUIET_PASSES; i++) car.rig.core.serve(0);
+}
+
+describe("a misreading that lasts", () => {
+  /** Real speeds at which nothing may flow, and what they look like where it may. */
+  const kinds = [
+    ["every second pulse lost above the limiter", 7400, 0.5],
+    ["an extra pulse between any two far under the window", 2000, 2],
+  ] as const;
+  const limited = (halfPulses: number): Settings =>
+    smallSettings((s) => {
+      s.engine.pulsesHalfPulses = halfPulses;
+      s.engine.revLimiterRpm = 7200;
+      s.windows.engineSpeed!.closeRpm = 7000;
+      s.engine.jump = { fastestRpmPerS: FASTEST, unevennessPermille: 100 };
+    });
+
+  test.each(kinds)("%s trips, and is not believed after the arm switch was cycled", (_, rpm, times) => {
+    for (const halfPulses of [1, 2, 4, 8, 16]) {
+      const car = arm(standingCar(limited(halfPulses), { rpm: 5000 }));
+      bringTo(car, rpm);
+      expect(ticksToFlow(car, 200), "outside its window").toBeUndefined();
+      misread(car, times);
+      expect(ticksToFlow(car, 500), "inside it, but not believed").toBeUndefined();
+      expect(tripOf(car)).toBe("RPM-JUMP");
+      arm(car);
+      expect(ticksToFlow(car, 2000)).toBeUndefined();
+      expect(tripOf(car), "it holds off, as long as it lasts").toBeUndefined();
+      expect(reason(car, "RPM-JUMP")).toBe(true);
+      bringTo(car, 4870 * times);
+      expect(ticksToFlow(car, 300), "whatever the engine does meanwhile").toBeUndefined();
+      misread(car, 1 / times);
+      ticks(car, 500);
+      expect(reason(car, "RPM-JUMP"), `the speed has come back, ${halfPulses} half pulses`).toBe(false);
+      arm(car);
+      expectFlow(car);
+    }
+  });
+
+  test.prop(
+    [
+      fc.integer({ min: 4, max: 16 }),
+      fc.integer({ min: 3000, max: 7000 }),
+      fc.constantFrom(1 / 3, 0.5, 2, 3),
+      fc.integer({ min: 0, max: 40 }),
+    ],
+    runs(25),
+  )("is over when the speed is what it was read wrong for", (halfPulses, rpm, times, after) => {
+    const car = standingCar(limited(halfPulses), { rpm });
+    ticks(car, 700);
+    misread(car, times);
+    ticks(car, 300);
+    expect(reason(arm(car), "RPM-JUMP")).toBe(true);
+    ticks(car, after);
+    misread(car, 1 / times);
+    ticks(car, 700);
+    expect(reason(car, "RPM-JUMP")).toBe(false);
+  });
+
+  test("is forgotten when the engine was seen to stand", () => {
+    const car = arm(standingCar(limited(4), { rpm: 6000 }));
+    ticks(car, 100);
+    misread(car, 0.5);
+    ticks(car, 100);
+    expect(tripOf(car)).toBe("RPM-JUMP");
+    car.engineWireCut = true;
+    ticks(car, 1100);
+    car.engineWireCut = false;
+    bringTo(car, 5000);
+    expectFlow(arm(car));
+  });
+
+  test("outlasts work in flash, which forgets only what was never doubted", () => {
+    const car = standingCar(limited(4), { rpm: 6000 });
+    ticks(car, 200);
+    misread(car, 0.5);
+    ticks(car, 100);
+    eraseLog(car);
+    arm(car);
+    expect(reason(car, "RPM-JUMP")).toBe(true);
+    const other = standingCar(limited(4), { rpm: 6000 });
+    ticks(other, 200);
+    eraseLog(other);
+    other.point.rpm = 3500;
+    arm(other);
+    expect(reason(other, "RPM-JUMP")).toBe(false);
+    expect(ticksToFlow(other, FED_TICKS), "no jump from what was before").toBeDefined();
+  });
+});
+
+test("nothing flows before a row of even pulses has confirmed the speed", () => {
+  const car = arm(
+    standingCar(
+      smallSettings((s) => {
+        s.engine.jump = { fastestRpmPerS: FASTEST, unevennessPermille: 20 };
+      }),
+      { rpm: 0.001 },
+    ),
+  );
+  car.point.rpm = 5000;
+  pulsesApart(car, uneven(4, 0, 3));
+  expect(reason(car, "RPM-JUMP")).toBe(true);
+});

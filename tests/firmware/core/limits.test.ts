@@ -16,10 +16,16 @@ interface Limit {
   readonly channel: Channel;
   readonly column: string;
   readonly isOut: (value: number, before: boolean) => boolean;
+  /** Once begun it lasts for a least time. */
+  readonly holds?: true;
 }
+
+/** Ticks of 5 ms after which a hold-off that must not hunt may end. */
+const LEAST_OFF_TICKS = 60;
 
 const bottle = withPart("bottle");
 const fuel = withPart("fuel");
+const lowestFuel = fuel.fuel!.lowestDeciKpaGauge;
 const coolant = withPart("coolant");
 const small = smallSettings();
 const { lowestKpaGauge, hysteresisKpaGauge } = bottle.bottle!;
@@ -39,7 +45,8 @@ const LIMITS: readonly Limit[] = [
     settings: fuel,
     channel: "fuel",
     column: "fuelDeciKpaGauge",
-    isOut: (deciKpa) => deciKpa < fuel.fuel!.lowestDeciKpaGauge,
+    isOut: (deciKpa, before) => deciKpa < lowestFuel + (before ? Math.floor(lowestFuel / 16) : 0),
+    holds: true,
   },
   {
     id: "COOLANT",
@@ -53,7 +60,8 @@ const LIMITS: readonly Limit[] = [
     settings: small,
     channel: "battery",
     column: "batteryMv",
-    isOut: (mv) => mv < small.battery.lowestMv,
+    isOut: (mv, before) => mv < small.battery.lowestMv + (before ? 300 : 0),
+    holds: true,
   },
   {
     id: "WOT",
@@ -95,7 +103,8 @@ function sweep(limit: Limit): { held: number; free: number; wrong: string[] } {
   let before = reason(car, id);
   for (const code of codes(...rangeOf(limit))) {
     car.stuckCodes.set(ADC_A.indexOf(channel), code);
-    ticks(car, 2 * TURN_TICKS);
+    if (limit.holds) ticks(car, LEAST_OFF_TICKS, 5000);
+    else ticks(car, 2 * TURN_TICKS);
     const value = car.rig.live.get(column);
     const out = limit.isOut(value, before);
     if (reason(car, id) !== out) counts.wrong.push(`${value}: ${id} should be ${out}`);

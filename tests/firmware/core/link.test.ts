@@ -189,10 +189,11 @@ describe("while not off", () => {
 });
 
 function flowingCarFrom(car: Car): Car {
-  car.set("throttle", true);
   car.set("enrich", true);
   ticks(car, 201);
   car.set("arm", true);
-  ticks(car, 300);
+  ticks(car, 100);
+  car.set("throttle", true);
+  ticks(car, 200);
   return car;
 }

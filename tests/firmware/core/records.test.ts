@@ -89,8 +89,9 @@ describe("records", () => {
   });
 
   /** A run with a launch, a lift, a hold-off and a trip, by tick after arming began. */
-  function eventful(car: Car): Record<number, () => void> {
+  function eventful(car: Car, press: () => void): Record<number, () => void> {
     return {
+      150: press,
       200: () => car.set("launch", true),
       220: () => car.set("launch", false),
       900: () => car.set("throttle", false),
@@ -109,13 +110,13 @@ describe("records", () => {
   test("are written every 10 ms and at every change of mode, and say what is so in their tick", () => {
     const car = standingCar(settings);
     put(car, settings, "manifold", 950);
-    car.set("throttle", true);
+    const press = car.lift();
     car.set("enrich", true);
     ticks(car, OFF_TICKS);
     car.set("arm", true);
     const ring = new Ring(car);
     while (modeOf(car) === "off") ring.tick();
-    const moves = eventful(car);
+    const moves = eventful(car, press);
     const modes = new Set<string>();
     let since = 0;
     let stopped = 0;

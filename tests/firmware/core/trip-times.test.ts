@@ -144,22 +144,75 @@ describe("a fault that lasts trips in its time", () => {
   });
 
   test.each(TIMED.filter(({ within }) => within > TURN_TICKS).map((timed) => [timed.id, timed] as const))(
-    "%s not by parts",
+    "%s not by parts that have twice as long between them",
     (_, { car: make, fault, heal, within }) => {
       for (let turn = 0; turn < TURN_TICKS; turn++) {
         const car = make();
         ticks(car, turn);
-        for (let n = 0; n < 4; n++) {
+        for (let n = 0; n < 2; n++) {
           fault(car);
           ticks(car, within - TURN_TICKS);
           heal(car);
-          ticks(car, TURN_TICKS);
+          ticks(car, 2 * within + 5 * TURN_TICKS);
         }
         expect(car.trip).toBe(NONE);
         expect(modeOf(car)).toMatch(/^(armed|flowing)$/);
       }
     },
   );
+
+  test.each(TIMED.filter(({ within }) => within > 50).map((timed) => [timed.id, timed] as const))(
+    "%s by parts that are more than a third of the time",
+    (_, { id, car: make, fault, heal, within }) => {
+      for (const [bad, good] of [
+        [within - 3 * TURN_TICKS, 3 * TURN_TICKS],
+        [4 * TURN_TICKS, 6 * TURN_TICKS],
+        [TURN_TICKS, TURN_TICKS],
+      ] as const) {
+        const car = make();
+        for (let n = 0; n < (12 * within) / bad && car.trip === NONE; n++) {
+          fault(car);
+          ticks(car, bad);
+          heal(car);
+          ticks(car, good);
+        }
+        expect(car.trip, `${bad} bad, ${good} good`).toBe(interlockNumber(id));
+      }
+    },
+  );
+
+  test("a sensor that is bad in every second tick", () => {
+    const sensor = TIMED.find(({ id }) => id === "SENSOR")!;
+    const car = sensor.car();
+    for (let n = 0; n < 10 && car.trip === NONE; n++) {
+      sensor.fault(car);
+      ticks(car, 1);
+      sensor.heal(car);
+      ticks(car, 1);
+    }
+    expect(car.trip).toBe(interlockNumber("SENSOR"));
+  });
+
+  test.each([
+    ["LEAN", lambda, (car: Car) => put(car, lambda, "lambda", lambda.lambda!.leanestMilliLambda + 20)],
+    ["ENRICH", dry, (car: Car) => car.set("enrich", false)],
+  ] as const)("%s is neither counted nor forgotten while the throttle is lifted", (id, settings, fault) => {
+    const car = flowingCar(settings);
+    ticks(car, 100);
+    fault(car);
+    ticks(car, 60);
+    const press = car.lift();
+    ticks(car, 1000);
+    expect(car.trip).toBe(NONE);
+    press();
+    let flowed = 0;
+    for (let i = 0; i < 400 && car.trip === NONE; i++) {
+      car.tick();
+      if (isFed(car)) flowed++;
+    }
+    expect(car.trip).toBe(interlockNumber(id));
+    expect(flowed).toBeLessThanOrEqual((id === "LEAN" ? 200 : 100) - 60 + 2 * TURN_TICKS);
+  });
 });
 
 describe("what has flowed for its time", () => {

@@ -37,6 +37,8 @@ export class Harness {
   readonly road: PulseSender;
   /** Battery voltage, mV. */
   batteryMv = BATTERY_MV;
+  /** What contact, fuse and wiring to the drivers lose, mV. */
+  relayDropMv = 0;
   readonly register = new Hc165();
   readonly #sensorsMv = new Map<string, number>();
   readonly #levels = new Map<number, 0 | 1>();
@@ -65,7 +67,7 @@ export class Harness {
 
   /** Voltage behind the master relay, mV. */
   get supplyMv(): number {
-    return this.relay.closed ? this.batteryMv : 0;
+    return this.relay.closed ? Math.max(0, this.batteryMv - this.relayDropMv) : 0;
   }
 
   /** Sets a sensor's voltage at the connector, mV; the converter sees 0 to 5000. */

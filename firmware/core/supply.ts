@@ -1,0 +1,35 @@
+// The supply behind the master relay: it must follow the battery, and neither may be more than the valves and drivers are for.
+import * as N from "./generated/numbers";
+import { trip } from "./latch";
+import { addUntilFull, isArmed, state } from "./state";
+
+/** Relay, fuse and wiring lose less than this between battery and drivers. */
+const MOST_APART_MV: u32 = 2_000;
+/** A difference holds off when it has lasted for so long, and trips after so long; once a round of turns it is looked at. */
+const HOLDS_US: u32 = 50_000;
+const TRIPS_US: u32 = 500_000;
+const ROUND_US: u32 = 4_000;
+/** Above this nothing is let flow; once it was, not before it is well under it. */
+const HIGHEST_MV: u32 = 16_500;
+const BACK_MV: u32 = 500;
+
+function tooHigh(): bool {
+  const mv = max<u32>(state.batteryMv, state.supplyMv);
+  state.supplyHigh = mv > HIGHEST_MV - (state.supplyHigh ? BACK_MV : 0) ? 1 : 0;
+  return state.supplyHigh === 1;
+}
+
+function isApart(): bool {
+  const battery = state.batteryMv;
+  const supply = state.supplyMv;
+  return (battery > supply ? battery - supply : supply - battery) > MOST_APART_MV;
+}
+
+/** Looks at both, in turns. True when they hold flow off. The relay is closed only while armed. */
+export function judgeSupply(): bool {
+  if (!isArmed()) state.supplyApartUs = 0;
+  else if (isApart()) state.supplyApartUs = addUntilFull(state.supplyApartUs, state.roundUs);
+  else state.supplyApartUs -= min<u32>(state.supplyApartUs, state.roundUs >> 1);
+  if (state.supplyApartUs + ROUND_US > TRIPS_US) trip(N.LOCK_SUPPLY, state.supplyMv);
+  return tooHigh() || state.supplyApartUs + ROUND_US > HOLDS_US;
+}

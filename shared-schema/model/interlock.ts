@@ -1,0 +1,44 @@
+// One row of the catalogue of interlocks, and how it is written down.
+
+/** hold-off: no flow while it lasts. trip: all off until the arm switch is cycled. lockout: all off until power-off. */
+export type Reaction = "off" | "hold-off" | "trip" | "lockout" | "cut-back" | "cannot-arm" | "refused";
+
+/** One row. Its place in the list is its number on the link and its bit in the reasons. */
+export interface Interlock {
+  readonly id: string;
+  readonly cause: string;
+  readonly reaction: Reaction;
+  /** Longest time from the cause at a pin to all solenoid pins low, microseconds; undefined where nothing can be flowing. */
+  readonly withinUs?: number;
+  /** What is added to `withinUs`. */
+  readonly plus?:
+    | "engine-pulse"
+    | "three-engine-pulses"
+    | "lost-engine"
+    | "road-pulse"
+    | "cut-back"
+    | "setting";
+  /** Settings (document paths) that switch it on; empty: always on. */
+  readonly enabledBy: readonly string[];
+  readonly remedy: string;
+  /** What to do at once, in two words, beside its id. */
+  readonly hint?: string;
+  /** A hold-off that lasts or comes again and again turns into this. */
+  readonly lasting?: "trip";
+  /** Does the control core or the board layer act on it yet? */
+  readonly works: boolean;
+}
+
+type Extra = Partial<Pick<Interlock, "withinUs" | "plus" | "enabledBy" | "lasting" | "hint">>;
+
+/** Writes a row down. */
+export function row(
+  id: string,
+  cause: string,
+  reaction: Reaction,
+  works: boolean,
+  remedy: string,
+  extra: Extra = {},
+): Interlock {
+  return { id, cause, reaction, enabledBy: [], remedy, works, ...extra };
+}
