@@ -67,12 +67,18 @@ function putRun(stage: Stage): void {
   stage.pulses = min<u32>(stage.nitrousRun, period) | (fuel << 16);
 }
 
-/** On-runs for `flowing` steps; valves that are open already need no opening. */
+/**
+ * On-runs for `flowing` steps; valves that are open already need no opening. They opened together with their coils: where the
+ * fuel came later than the nitrous, it stays on for as much longer now, so that no nitrous is left without its fuel.
+ */
 // @inline
 function setRun(stage: Stage, flowing: u32, open: bool): void {
+  const nitrous = stage.nitrousOpening;
+  const fuel = stage.fuelOpening;
+  const owed = fuel > nitrous ? fuel - nitrous : 0;
   stage.flow = flowing;
-  stage.nitrousRun = flowing + (open ? 0 : stage.nitrousOpening) - stage.nitrousClosing;
-  stage.fuelRun = flowing + (open ? 0 : stage.fuelOpening) - stage.fuelClosing;
+  stage.nitrousRun = flowing + (open ? 0 : nitrous) - stage.nitrousClosing;
+  stage.fuelRun = flowing + (open ? owed : fuel) - stage.fuelClosing;
 }
 
 /** Ends both runs in the same period: where only one reached into the next, both are shortened. */

@@ -1,4 +1,6 @@
 // Files of tests share a process: what one of them changes outside itself and does not put back fails that very file.
+// Node replaces process.chdir when its worker threads are loaded; loaded here, that has happened before the first look.
+import "node:worker_threads";
 import fc from "fast-check";
 import { afterAll, beforeAll, expect } from "vitest";
 

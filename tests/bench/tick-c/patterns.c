@@ -65,9 +65,11 @@ static void put_run(u32 s) {
 }
 
 static void set_run(struct stage *stage, u32 flowing, bool open) {
+  u32 nitrous = stage->nitrous_opening, fuel = stage->fuel_opening;
+  u32 owed = fuel > nitrous ? fuel - nitrous : 0;
   stage->flow = flowing;
-  stage->nitrous_run = flowing + (open ? 0 : stage->nitrous_opening) - stage->nitrous_closing;
-  stage->fuel_run = flowing + (open ? 0 : stage->fuel_opening) - stage->fuel_closing;
+  stage->nitrous_run = flowing + (open ? 0 : nitrous) - stage->nitrous_closing;
+  stage->fuel_run = flowing + (open ? owed : fuel) - stage->fuel_closing;
 }
 
 static void end_together(struct stage *stage) {

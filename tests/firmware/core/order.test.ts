@@ -2,10 +2,12 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import type { Car } from "../../oracle/car.ts";
+import { openingUs } from "../../oracle/pulse-model.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { rampAt } from "../../oracle/share-model.ts";
 import {
   arm,
+  GOOD_POINT,
   isFed,
   SETTLING_TICKS,
   smallSettings,
@@ -126,8 +128,17 @@ describe("the retard request", () => {
     .chain((count) => fc.tuple(rising(count, 1000), rising(count, 600)))
     .map(([flows, angles]) => flows.map((flowPermille, i) => ({ flowPermille, angleDeciDeg: angles[i]! })));
 
+  /** Shares, permille, up to which each period has its pulse, and from which valves are held open over a period. */
+  function pulsedAndOpen({ flow, stages }: Settings, mv: number): [number, number] {
+    const periodUs = 1e6 / flow.frequencyHz;
+    const valves = [stages[0]!.nitrousSolenoid, stages[0]!.fuelSolenoid!];
+    const slowest = Math.max(...valves.map((valve) => openingUs(valve, mv)));
+    const open = 1000 * (1 - slowest / periodUs);
+    return [open - 1000 / 16, open];
+  }
+
   test.prop([anyTable, fc.integer({ min: 1, max: 1000 })], runs(60))(
-    "is that of its table, straight between its points, at the flow that is asked for",
+    "is that of its table, straight between its points, at the flow that is asked for; of full flow where valves are held open",
     (any, share) => {
       const full = 600;
       const settings = smallSettings((s) => {
@@ -144,8 +155,11 @@ describe("the retard request", () => {
         flowPermille,
         angleDeciDeg,
       ]);
-      const angle = Math.floor(rampAt(list, share));
-      expect(car.rig.outputs.get("retard")).toBe(Math.floor((angle * (car.top + 1)) / full));
+      const [pulsed, open] = pulsedAndOpen(settings, GOOD_POINT.batteryMv);
+      const flows = share <= pulsed ? [share] : share >= open ? [1000] : [share, 1000];
+      const request = (flow: number): number =>
+        Math.floor((Math.floor(rampAt(list, flow)) * (car.top + 1)) / full);
+      expect(flows.map(request)).toContain(car.rig.outputs.get("retard"));
     },
   );
 
