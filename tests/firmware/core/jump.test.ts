@@ -144,6 +144,7 @@ describe("a misreading that lasts", () => {
     for (const halfPulses of [1, 2, 4, 8, 16]) {
       const car = arm(standingCar(limited(halfPulses), { rpm: 5000 }));
       bringTo(car, rpm);
+      ticks(car, 60);
       expect(ticksToFlow(car, 200), "outside its window").toBeUndefined();
       misread(car, times);
       expect(ticksToFlow(car, 500), "inside it, but not believed").toBeUndefined();
