@@ -7,8 +7,15 @@ const LEAST_US: u32 = 250_000;
 const STOP_US: u32 = 10_000_000;
 const MOST_US: u32 = 2 * STOP_US;
 
-export const batteryHold = holdState(0);
-export const fuelHold = holdState(1);
+// @inline
+export function batteryHold(): Hold {
+  return holdState(0);
+}
+
+// @inline
+export function fuelHold(): Hold {
+  return holdState(1);
+}
 
 /** Looks at a hold-off in its turn: is what it watches too low now, and is it well above? True while it holds off. */
 export function followHold(hold: Hold, low: bool, enough: bool): bool {

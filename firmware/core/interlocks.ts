@@ -44,15 +44,19 @@ export function fuelLow(): bool {
 function holdFuel(): bool {
   const lowest = setting(S.FUEL_LOWEST_DECI_KPA_GAUGE);
   const enough = sensor(B.ADC_FUEL).value >= ((lowest + (lowest >> 4)) as i32);
-  const held = setting(S.FUEL_PRESENT) !== 0 && followHold(fuelHold, fuelLow(), enough);
-  if (repeats(fuelHold)) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
+  const held = setting(S.FUEL_PRESENT) !== 0 && followHold(fuelHold(), fuelLow(), enough);
+  if (repeats(fuelHold())) trip(N.LOCK_FUEL_LOW, sensor(B.ADC_FUEL).value as u32);
   return held;
 }
 
 function holdBattery(): bool {
   const lowest = setting(S.BATTERY_LOWEST_MV);
-  const held = followHold(batteryHold, state.batteryMv < lowest, state.batteryMv >= lowest + BATTERY_BACK_MV);
-  if (repeats(batteryHold)) trip(N.LOCK_BATT_LOW, state.batteryMv);
+  const held = followHold(
+    batteryHold(),
+    state.batteryMv < lowest,
+    state.batteryMv >= lowest + BATTERY_BACK_MV,
+  );
+  if (repeats(batteryHold())) trip(N.LOCK_BATT_LOW, state.batteryMv);
   return held;
 }
 

@@ -2,17 +2,17 @@
 import * as S from "./generated/settings";
 import { Stage, setting, state } from "./state";
 
-/** One slot each 8 ms: 64 slots hold 512 ms, more than the longest lead. */
-const SLOTS: u32 = 64;
+/** One slot each 8 ms: 128 slots hold a second, more than the longest lead. */
+const SLOTS: u32 = 128;
 const SLOT_MS: u32 = 8;
 
 /** Past asked shares, 16 bits a stage, and how far the present slot has come. */
-const RING: usize = memory.data(512, 8);
+const RING: usize = memory.data(1024, 8);
 
 class Lead {
   head: u32;
   restUs: u32;
-  /** Lead in slots, rounded up; 0 without a retard request. Where the shares of the head and of a lead ago lie. */
+  /** Lead in slots, rounded up, and one for the slot that is under way; 0 without a retard request. Where the shares of the head and of a lead ago lie. */
   slots: u32;
   now: usize;
   before: usize;
@@ -33,7 +33,7 @@ function findSlots(): void {
 
 /** Takes the lead from the settings in force. */
 export function prepareLead(): void {
-  lead.slots = setting(S.RETARD_PRESENT) ? (setting(S.RETARD_LEAD_MS) + SLOT_MS - 1) / SLOT_MS : 0;
+  lead.slots = setting(S.RETARD_PRESENT) ? (setting(S.RETARD_LEAD_MS) + SLOT_MS - 1) / SLOT_MS + 1 : 0;
   findSlots();
 }
 

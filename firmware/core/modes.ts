@@ -35,8 +35,8 @@ function forgetRun(): void {
   state.fuelLowTurns = 0;
   state.sensorBad = 0;
   state.adcBad = 0;
-  batteryHold.stopsUs = 0;
-  fuelHold.stopsUs = 0;
+  batteryHold().stopsUs = 0;
+  fuelHold().stopsUs = 0;
   for (let s: u32 = 0; s < STAGES; s++) {
     const stage = stageState(s);
     stage.flowedUs = 0;

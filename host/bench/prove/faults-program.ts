@@ -9,7 +9,9 @@ import { atNextEntry, jumpTo } from "./watched-entry.ts";
 
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
 const UNDEFINED = Uint8Array.of(0x00, 0xde);
-const RESTARTED_US = STARTED_US;
+/** After its start the program knows sensors and speeds when they have been measured, and holds off for a while until then. */
+const MEASURED_US = 600_000;
+const RESTARTED_US = STARTED_US + MEASURED_US;
 
 /** How the program is broken: entering `at` ends it, by an instruction put there or by a jump. */
 interface Break {

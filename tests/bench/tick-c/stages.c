@@ -68,7 +68,7 @@ static i32 following(u32 s) {
   const struct stage *stage = &stages[s];
   lead_ring[m.lead_head % LEAD_SLOTS][s] = (u16)stage->asked_x32;
   if (!SETTING(RETARD_PRESENT)) return stage->asked_x32;
-  u32 slots = (SETTING(RETARD_LEAD_MS) + LEAD_SLOT_MS - 1) / LEAD_SLOT_MS;
+  u32 slots = (SETTING(RETARD_LEAD_MS) + LEAD_SLOT_MS - 1) / LEAD_SLOT_MS + 1;
   if (m.lead_head - stage->asked_from < slots) return 0;
   return least_signed(stage->asked_x32, lead_ring[(m.lead_head - slots) % LEAD_SLOTS][s]);
 }

@@ -19,7 +19,7 @@ typedef int32_t i32;
 /** A word of the settings of a stage. */
 #define OF_STAGE(at, offset) ((u32)(at)[(offset) / 2])
 
-enum { GEARS = 8, WINDOW_KINDS = 4, LEAD_SLOTS = 64, LEAD_SLOT_MS = 8 };
+enum { GEARS = 8, WINDOW_KINDS = 4, LEAD_SLOTS = 128, LEAD_SLOT_MS = 8 };
 
 /** What is inside a window now: the lowest value, and how far it goes up from there. */
 struct bounds {

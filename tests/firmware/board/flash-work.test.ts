@@ -37,7 +37,7 @@ describe("pulses around flash work", () => {
       });
       if (erase) rig.callInsteadOfServe("flash_erase_sector", [FLASH.slotA]);
       else rig.callInsteadOfServe("flash_program_page", [FLASH.slotA, 0x1800]);
-      rig.board.runFor((erase ? ERASE_US : PROGRAM_US) + 150_000);
+      rig.board.runFor((erase ? ERASE_US : PROGRAM_US) + 400_000);
       told.delete(0);
       expect(told.size).toBeGreaterThan(0);
       for (const us of told) expect(Math.abs(us - 1e6 / hz)).toBeLessThanOrEqual(LATENCY_US);
