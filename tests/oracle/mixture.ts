@@ -56,9 +56,10 @@ class Pair {
     const tolerance = this.pulses * (ROUNDING_US + moved[0]! + moved[1]!);
     if (!this.cut) return tolerance;
     const apart = [low, high].map((mv) => openingUs(fuelSolenoid!, mv) - openingUs(nitrousSolenoid, mv));
-    return (
-      tolerance + Math.max(0, ...apart) + Math.max(0, nitrousSolenoid.closingUs - fuelSolenoid!.closingUs)
-    );
+    const later = Math.max(0, ...apart);
+    // Cut between the two openings, the nitrous valve has opened and has yet to close, and the fuel valve never opens.
+    const closes = later > 0 ? 0 : fuelSolenoid!.closingUs;
+    return tolerance + later + Math.max(0, nitrousSolenoid.closingUs - closes);
   }
 
   /** Once both valves are shut: by how much, in microseconds, the nitrous that flowed exceeds its fuel beyond what is explained. */
