@@ -48,6 +48,13 @@ function pass(fault: Fault, bad: boolean, us: number): void {
   fault.lastedUs = Math.max(0, fault.lastedUs + (bad ? surelyUs : -us / 2));
 }
 
+/** Nothing is looked at while nothing is fed: what shows afterwards must last for a look's time again. */
+function interrupt(fault: Fault): void {
+  if (fault.spellUs === 0) return;
+  fault.spellUs = 0;
+  fault.lastedUs = Math.max(0, fault.lastedUs - TURN_US / 2);
+}
+
 /** Follows the faults of one core. */
 export class TimedFaults {
   private readonly faults: readonly Fault[];
@@ -63,6 +70,7 @@ export class TimedFaults {
     for (const fault of this.faults) {
       if (!armed) fault.lastedUs = 0;
       else if (us > 0) pass(fault, fault.bad(raw), us);
+      else interrupt(fault);
     }
     this.before = { nowUs: raw.nowUs, fed };
   }
