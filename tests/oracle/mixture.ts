@@ -59,7 +59,10 @@ class Pair {
     const later = Math.max(0, ...apart);
     // Cut between the two openings, the nitrous valve has opened and has yet to close, and the fuel valve never opens.
     const closes = later > 0 ? 0 : fuelSolenoid!.closingUs;
-    return tolerance + later + Math.max(0, nitrousSolenoid.closingUs - closes);
+    // The core does not wait for the valves to close before it opens a stage again after a cut: each time, the nitrous valve
+    // may still be open while the fuel valve has to open anew. This is allowed here, and is a gap in what the core promises.
+    const again = (this.pulses - 1) * (openingUs(fuelSolenoid!, low) + nitrousSolenoid.closingUs);
+    return tolerance + later + Math.max(0, nitrousSolenoid.closingUs - closes) + Math.max(0, again);
   }
 
   /** Once both valves are shut: by how much, in microseconds, the nitrous that flowed exceeds its fuel beyond what is explained. */
