@@ -1,6 +1,6 @@
 // The long form of every name that a message can mention: error codes, interlocks, rules and cautions, offline.
 
-import { longestTime } from "#shared-schema/generate/interlock-doc.ts";
+import { longestTime, REACTIONS } from "#shared-schema/model/interlock-text.ts";
 import { INTERLOCKS, type Interlock } from "#shared-schema/model/interlocks.ts";
 import { RULES } from "#shared-schema/rules/rules.ts";
 import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
@@ -24,27 +24,16 @@ function errorPage(code: ErrorCode): Page {
   };
 }
 
-const REACTIONS: Readonly<Record<Interlock["reaction"], string>> = {
-  off: "everything off at once",
-  "hold-off": "no flow while it lasts; flow may go on after it",
-  trip: "everything off until the arm switch is switched off and on again",
-  lockout: "everything off until the controller's power is removed; a restart does not release it",
-  "cut-back": "the share is cut back, then ramps up again",
-  "cannot-arm": "the controller does not arm",
-  refused: "the request is refused, nothing changes",
-};
-
 function interlockPage(row: Interlock): Page {
   const within =
     row.withinUs === undefined
       ? "Nothing can be flowing when it acts."
       : `All solenoid pins are low within ${longestTime(row)}.`;
-  const state = row.works ? [] : ["This interlock is planned and does not act in this version."];
   return {
     name: row.id,
     kind: "interlock",
     title: row.cause,
-    paragraphs: [`Reaction: ${REACTIONS[row.reaction]}.`, within, `What to do: ${row.remedy}.`, ...state],
+    paragraphs: [`Reaction: ${REACTIONS[row.reaction]}.`, within, `What to do: ${row.remedy}.`],
   };
 }
 

@@ -1,8 +1,8 @@
 // Writes hardware-notes/fault-analysis.md: part by part how it fails, what answers it in which time, what is left to the person.
 import { PART_FAULTS } from "../model/fault-parts.ts";
+import { longestTime } from "../model/interlock-text.ts";
 import { INTERLOCKS, interlockNumber } from "../model/interlocks.ts";
 import type { PartFault } from "../model/part-fault.ts";
-import { longestTime } from "./interlock-doc.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 
 function answeredBy({ rows }: PartFault): string {

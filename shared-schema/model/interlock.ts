@@ -25,8 +25,6 @@ export interface Interlock {
   readonly hint?: string;
   /** A hold-off that lasts or comes again and again turns into this. */
   readonly lasting?: "trip";
-  /** Does the control core or the board layer act on it yet? */
-  readonly works: boolean;
 }
 
 type Extra = Partial<Pick<Interlock, "withinUs" | "plus" | "enabledBy" | "lasting" | "hint">>;
@@ -36,9 +34,8 @@ export function row(
   id: string,
   cause: string,
   reaction: Reaction,
-  works: boolean,
   remedy: string,
   extra: Extra = {},
 ): Interlock {
-  return { id, cause, reaction, enabledBy: [], remedy, works, ...extra };
+  return { id, cause, reaction, enabledBy: [], remedy, ...extra };
 }

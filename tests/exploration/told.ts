@@ -41,8 +41,8 @@ export function neverReached(explored: Explored): string[] {
     const missed = levels.filter((level) => modesOf(explored, part.name, level).length === 0);
     return missed.map((level) => `${part.name} ${valueName(part, level)}`);
   });
-  const causes = INTERLOCKS.flatMap(({ id, reaction, works }, number) => {
-    const latches = works && (reaction === "trip" || reaction === "lockout");
+  const causes = INTERLOCKS.flatMap(({ id, reaction }, number) => {
+    const latches = reaction === "trip" || reaction === "lockout";
     return latches && modesOf(explored, "trip", number).length === 0 ? [`trip ${id}`] : [];
   });
   return [...ends, ...causes];
