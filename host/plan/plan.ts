@@ -1,10 +1,13 @@
 /** The whole plan: calls the calculations of every step in order. */
 
+import { engineRpm, speedAtRpm } from "#host/car/car.ts";
+import { quarterMileRules } from "#host/car/quarter-mile.ts";
+import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
+import { torqueAt } from "#host/car/torque-curve.ts";
 import { INSTALLATION } from "./checklist.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
 import { engineFuel, retardDeg } from "./engine/power.ts";
-import { torqueAt } from "./engine/torque-curve.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { planBottle } from "./nitrous/bottle-plan.ts";
 import { mixtureOverPressure } from "./nitrous/mixture.ts";
@@ -14,10 +17,7 @@ import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
 import { planRamps } from "./ramp/stages.ts";
 import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
-import { engineRpm, speedAtRpm } from "./run/car.ts";
 import { addedPowerOf, nitrousOf } from "./run/goal.ts";
-import { quarterMileRules } from "./run/quarter-mile.ts";
-import { type Nitrous, type Run, simulate } from "./run/run.ts";
 import type {
   Layout,
   PlannedStage,

@@ -1,15 +1,16 @@
 // What the plan's physics and its optimiser come to, measured: agreement with the reference, closeness of the ramps, speed and its growth.
+
+import { quarterMileRules } from "#host/car/quarter-mile.ts";
+import { type Nitrous, simulate } from "#host/car/settled/run.ts";
+import { tyreLimitN } from "#host/car/settled/traction.ts";
+import { peakPower } from "#host/car/torque-curve.ts";
 import { airAt } from "#host/plan/engine/atmosphere.ts";
 import { airPerKg, type Formula, oxygenPerKg } from "#host/plan/engine/oxygen-balance.ts";
-import { peakPower } from "#host/plan/engine/torque-curve.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { saturationAt } from "#host/plan/nitrous/saturation.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import { DEFAULT_EFFORT } from "#host/plan/ramp/fit.ts";
 import { planRamps } from "#host/plan/ramp/stages.ts";
-import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
-import { type Nitrous, simulate } from "#host/plan/run/run.ts";
-import { tyreLimitN } from "#host/plan/run/traction.ts";
 import { testCar } from "../host/plan/cars.ts";
 import {
   errorsAgainstMeasured,

@@ -1,6 +1,6 @@
 /** Limits of rods, clutch and gearbox over engine speed; the maker or the user gives them, never this tool. */
-import type { TorqueCurve } from "./torque-curve.ts";
-import { radPerS, torqueAt } from "./torque-curve.ts";
+import type { TorqueCurve } from "#host/car/torque-curve.ts";
+import { radPerS, torqueAt } from "#host/car/torque-curve.ts";
 
 /** A part's limit as torque, Nm, or as engine power, W; exactly one is set. */
 export interface PartLimit {

@@ -1,7 +1,8 @@
 /** Checks across several values of a car file: contradictions between them, with physics, or with the rules for bottles. */
+
+import { peakPower, torqueAt } from "#host/car/torque-curve.ts";
 import { toUnit } from "#host/units/format.ts";
 import { LOWEST_OPEN_RPM, partTorque } from "../engine/limits.ts";
-import { peakPower, torqueAt } from "../engine/torque-curve.ts";
 import { FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
 import { CRITICAL } from "../nitrous/equation-of-state.ts";
 import { saturationTemperatureK } from "../nitrous/saturation.ts";

@@ -1,11 +1,12 @@
 /** What a plan is made from: a car file with every gap filled, all in base units; each default used is listed in `assumptions`. */
+
+import type { CarData } from "#host/car/car.ts";
 import type { ROAD_SENDERS } from "#shared-schema/settings/choices.ts";
 import type { Air } from "../engine/atmosphere.ts";
 import type { Fuel } from "../engine/fuels.ts";
 import type { PartLimit } from "../engine/limits.ts";
 import type { Bottle } from "../nitrous/bottle.ts";
 import type { RampAxis } from "../ramp/share-limits.ts";
-import type { Car } from "../run/car.ts";
 
 /** A value that the file left out: its key, the value in words, and why this one. */
 export interface Assumption {
@@ -77,7 +78,7 @@ export interface PlanInput {
   readonly air: Air;
   readonly engine: EngineInput;
   readonly fuel: FuelInput;
-  readonly car: Car;
+  readonly car: CarData;
   readonly limits: readonly PartLimit[];
   readonly perCylinderW: number | undefined;
   readonly goal: GoalInput;

@@ -1,9 +1,10 @@
 /** Fills in the car: torque curve, gearbox, tyres and body. */
+
+import { ASSUMED_MOTION, type CarData, type Driven, speedAtRpm, type TyreGrip } from "#host/car/car.ts";
+import { quarterMileRules } from "#host/car/quarter-mile.ts";
+import { assumedCurve, scaledCurve, type TorqueCurve } from "#host/car/torque-curve.ts";
 import { MILE_M } from "#host/units/constants.ts";
 import { type Air, SEA_LEVEL_DENSITY_KG_M3 } from "../engine/atmosphere.ts";
-import { assumedCurve, scaledCurve, type TorqueCurve } from "../engine/torque-curve.ts";
-import { type Car, type Driven, speedAtRpm, type TyreGrip } from "../run/car.ts";
-import { quarterMileRules } from "../run/quarter-mile.ts";
 import type { Defaults } from "./defaults.ts";
 import type { CarFile } from "./schema.ts";
 
@@ -45,7 +46,7 @@ function grip(file: CarFile, defaults: Defaults): TyreGrip {
 }
 
 type Gearing = Pick<
-  Car,
+  CarData,
   "gears" | "finalDrive" | "shiftRpm" | "shiftS" | "efficiency" | "launchRpm" | "tyreRadiusM"
 >;
 
@@ -86,12 +87,12 @@ function likelyFinal(file: CarFile, gears: readonly number[], shiftRpm: number, 
   const [rule] = quarterMileRules(file.car.mass, file.engine.power * 1.2);
   const speed = ((rule?.mph ?? 100) * MILE_M) / 3600;
   const gear = Math.max(0, gears.length - 2);
-  const unit = { gears, finalDrive: 1, tyreRadiusM } as Car;
+  const unit = { gears, finalDrive: 1, tyreRadiusM } as CarData;
   return Math.round((10 * speedAtRpm(unit, gear, shiftRpm)) / speed) / 10;
 }
 
 /** The whole car. */
-export function resolveCar(file: CarFile, air: Air, defaults: Defaults): Car {
+export function resolveCar(file: CarFile, air: Air, defaults: Defaults): CarData {
   const { car } = file;
   const front = defaults.quantity<"ratio">(
     "car.front-weight",
@@ -123,5 +124,6 @@ export function resolveCar(file: CarFile, air: Air, defaults: Defaults): Car {
     engineInertiaKgM2: ENGINE_INERTIA_KG_M2,
     ...gearing(file, defaults),
     torque: torqueCurve(file, air, defaults),
+    motion: { ...ASSUMED_MOTION, limiterRpm: file.engine["rev-limiter"] },
   };
 }

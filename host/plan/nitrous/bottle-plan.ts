@@ -1,7 +1,7 @@
 /** The bottle during a run, over a whole fill and on a hot day. */
 
+import type { Run } from "#host/car/settled/run.ts";
 import type { PlanInput } from "../input/plan-input.ts";
-import type { Run } from "../run/run.ts";
 import {
   type BottleSample,
   contentAt,

@@ -1,7 +1,8 @@
 /** Mixture and power over bottle pressure, jets and fuel pressure unchanged: low pressure rich, high pressure lean. */
+
+import { interpolateLine } from "#host/car/torque-curve.ts";
 import { toUnit } from "#host/units/format.ts";
 import { addedPowerW, chargeLambda, engineFuel, totalLambda } from "../engine/power.ts";
-import { interpolateLine } from "../engine/torque-curve.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import { bottleInlet, chainFlow } from "./chain.ts";
 import { CRITICAL } from "./equation-of-state.ts";

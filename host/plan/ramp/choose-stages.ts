@@ -1,6 +1,7 @@
 /** Chooses the number of stages, their division of the power and the axis of their ramps by simulation. */
+
+import type { Nitrous } from "#host/car/settled/run.ts";
 import type { PlanInput } from "../input/plan-input.ts";
-import type { Nitrous } from "../run/run.ts";
 import { DEFAULT_EFFORT, type FitEffort } from "./fit.ts";
 import type { RampAxis } from "./share-limits.ts";
 import { planRamps, type RampPlan } from "./stages.ts";

@@ -1,6 +1,6 @@
 /** Best ramp of few points under a limit: searched on a grid, then each knot lifted as far as its neighbours and the limit allow. */
 
-import { interpolateLine } from "../engine/torque-curve.ts";
+import { interpolateLine } from "#host/car/torque-curve.ts";
 import { Search } from "./search.ts";
 import type { FitEffort, LimitSample, Ramp } from "./types.ts";
 

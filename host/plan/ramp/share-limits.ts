@@ -1,7 +1,7 @@
 /** The share of full flow that tyres and parts allow over the axis of a ramp, with the time saved by a unit of share. */
-import { type Car, engineRpm, lockedRpm, rotatingMassKg, speedAtRpm } from "../run/car.ts";
-import { type Moment, type Nitrous, type Run, sampleAt, windowOpen } from "../run/run.ts";
-import { shareLimit } from "../run/traction.ts";
+import { type CarData, engineRpm, lockedRpm, rotatingMassKg, speedAtRpm } from "#host/car/car.ts";
+import { type Moment, type Nitrous, type Run, sampleAt, windowOpen } from "#host/car/settled/run.ts";
+import { shareLimit } from "#host/car/settled/traction.ts";
 import type { LimitSample } from "./fit.ts";
 
 /** Axis of a ramp. Values: road speed in m/s, time since launch in s, engine speed in rpm. */
@@ -11,7 +11,7 @@ const SAMPLES = 500;
 /** Within this distance of a gear change, m/s, both gears count, because the change falls at a different speed in every run. */
 const SHIFT_BAND_MS = 0.5;
 
-function gearsAt(car: Car, speedMS: number): number[] {
+function gearsAt(car: CarData, speedMS: number): number[] {
   const gears: number[] = [];
   for (const gear of car.gears.keys()) {
     const from =
@@ -23,14 +23,14 @@ function gearsAt(car: Car, speedMS: number): number[] {
   return gears;
 }
 
-function momentAt(car: Car, gear: number, speedMS: number): Moment {
+function momentAt(car: CarData, gear: number, speedMS: number): Moment {
   const rpm = engineRpm(car, gear, speedMS);
   const locked = gear > 0 || lockedRpm(car, gear, speedMS) >= car.launchRpm;
   return { timeS: 0, distanceM: 0, speedMS, gear, rpm, locked, shifting: false };
 }
 
 /** Limit at a road speed, m/s, over the gears that may be in then; 1 where the window is shut, since nothing flows. */
-export function shareLimitAtSpeed(car: Car, nitrous: Nitrous, speedMS: number): number {
+export function shareLimitAtSpeed(car: CarData, nitrous: Nitrous, speedMS: number): number {
   const limits = gearsAt(car, speedMS).map((gear) => {
     const moment = momentAt(car, gear, speedMS);
     return windowOpen(nitrous, moment.rpm) ? shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit) : 1;
@@ -42,7 +42,7 @@ export function shareLimitAtSpeed(car: Car, nitrous: Nitrous, speedMS: number): 
  * Seconds over the distance that a unit of share for a second saves at a moment of a reference run: the change of
  * dv/a with distance held, which leaves a factor of (1 - v / end speed).
  */
-function worth(car: Car, nitrous: Nitrous, moment: Moment, acceleration: number, endMS: number): number {
+function worth(car: CarData, nitrous: Nitrous, moment: Moment, acceleration: number, endMS: number): number {
   if (!windowOpen(nitrous, moment.rpm) || moment.shifting || acceleration <= 0) return 0;
   const mass = car.massKg + rotatingMassKg(car, moment.gear, moment.locked);
   const gain = (nitrous.addedW * car.efficiency) / (Math.max(moment.speedMS, 1) * mass);
@@ -50,7 +50,7 @@ function worth(car: Car, nitrous: Nitrous, moment: Moment, acceleration: number,
 }
 
 /** Lowest limit at a speed and within half a sample of it: the limit has kinks between samples too. */
-function lowestAround(car: Car, nitrous: Nitrous, speedMS: number, distanceMS: number): number {
+function lowestAround(car: CarData, nitrous: Nitrous, speedMS: number, distanceMS: number): number {
   let least = 1;
   for (let k = -3; k <= 3; k++) {
     least = Math.min(least, shareLimitAtSpeed(car, nitrous, Math.max(0, speedMS + (k * distanceMS) / 6)));
@@ -59,7 +59,7 @@ function lowestAround(car: Car, nitrous: Nitrous, speedMS: number, distanceMS: n
 }
 
 /** Lowest limit beyond the end of the axis, where the last share is held, up to the closing speed in top gear. */
-function lowestBeyond(car: Car, nitrous: Nitrous, fromMS: number): number {
+function lowestBeyond(car: CarData, nitrous: Nitrous, fromMS: number): number {
   const top = speedAtRpm(car, car.gears.length - 1, nitrous.closeRpm);
   const edges = car.gears.map((_, gear) => speedAtRpm(car, gear, car.shiftRpm));
   const jumps = edges.flatMap((edge) => [edge - SHIFT_BAND_MS, edge + SHIFT_BAND_MS]);
@@ -71,7 +71,7 @@ function lowestBeyond(car: Car, nitrous: Nitrous, fromMS: number): number {
   return Math.min(1, ...speeds.map((speed) => shareLimitAtSpeed(car, nitrous, speed)));
 }
 
-function overSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+function overSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const end = run.trapMS * 1.15;
   return Array.from({ length: SAMPLES }, (_, i) => {
     const at = (end * i) / (SAMPLES - 1);
@@ -88,7 +88,7 @@ function overSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
   });
 }
 
-function overTime(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+function overTime(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const stride = Math.max(1, Math.floor(run.samples.length / SAMPLES));
   const chosen: LimitSample[] = [];
   for (let i = 0; i < run.samples.length; i += stride) {
@@ -101,7 +101,7 @@ function overTime(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
   return chosen;
 }
 
-function overEngineSpeed(car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+function overEngineSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const gears = [...new Set(run.samples.map((s) => s.gear))];
   const width = (nitrous.closeRpm - nitrous.openRpm) / (SAMPLES - 1);
   const weights = new Float64Array(SAMPLES);
@@ -128,7 +128,7 @@ export function eroded(samples: readonly LimitSample[]): LimitSample[] {
 }
 
 /** The limit over an axis, around a reference run. Road and engine speed hold for any run; time only for runs like it. */
-export function limitOver(axis: RampAxis, car: Car, nitrous: Nitrous, run: Run): LimitSample[] {
+export function limitOver(axis: RampAxis, car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const over = { "road-speed": overSpeed, launch: overTime, "engine-speed": overEngineSpeed }[axis];
   return eroded(over(car, nitrous, run));
 }

@@ -1,6 +1,6 @@
 /** Ramps of all stages together: each is fitted under what the stages before it leave of the limit, so the sum never exceeds it. */
-import type { Car } from "../run/car.ts";
-import { type Nitrous, type Run, type ShareLaw, simulate } from "../run/run.ts";
+import type { CarData } from "#host/car/car.ts";
+import { type Nitrous, type Run, type ShareLaw, simulate } from "#host/car/settled/run.ts";
 import { DEFAULT_EFFORT, type FitEffort, fitRamp, type LimitSample, type Ramp, rampAt } from "./fit.ts";
 import { axisValue, eroded, limitOver, type RampAxis } from "./share-limits.ts";
 import { allowedShare, deliveredShare, type ValveRange } from "./valve.ts";
@@ -112,7 +112,7 @@ export const worstExcess = (run: Run): number =>
  * every limit met so far kept, until no sample exceeds it.
  */
 export function planRamps(
-  car: Car,
+  car: CarData,
   nitrous: Nitrous,
   axis: RampAxis,
   parts: readonly number[],

@@ -1,8 +1,8 @@
 /** From the goal to an added power, and the engine speed window that the parts allow for it. */
 
+import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
-import { type Nitrous, type Run, simulate } from "./run.ts";
 
 /** Smallest window, rpm, kept for a goal above the limits, so that the rest of the plan can still be shown. */
 const NARROW_RPM = 500;

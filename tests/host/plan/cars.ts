@@ -1,12 +1,12 @@
 /** Invented cars for the tests. */
 
-import { assumedCurve } from "#host/plan/engine/torque-curve.ts";
+import { ASSUMED_MOTION, type CarData } from "#host/car/car.ts";
+import { assumedCurve } from "#host/car/torque-curve.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import type { Car } from "#host/plan/run/car.ts";
 
 /** An invented rear-driven car of 220 kW. */
-export function testCar(change: Partial<Car> = {}): Car {
+export function testCar(change: Partial<CarData> = {}): CarData {
   return {
     massKg: 1500,
     driven: "rear",
@@ -27,6 +27,7 @@ export function testCar(change: Partial<Car> = {}): Car {
     shiftS: 0.3,
     launchRpm: 3500,
     torque: assumedCurve(220e3, 6000, 6800),
+    motion: ASSUMED_MOTION,
     ...change,
   };
 }

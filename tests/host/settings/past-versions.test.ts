@@ -62,30 +62,34 @@ describe.each(MIGRATIONS.map(({ from }) => from))("version %d", (version) => {
 /** The last version whose limits reached further than the present ones. */
 const WITH_WIDER_LIMITS = 2;
 
-describe.each(
-  MIGRATIONS.map(({ from }) => from).filter((version) => version <= WITH_WIDER_LIMITS),
-)("version %d, whose limits reached further", (version) => {
-  test.each([
-    ["opens-at: 95.5 %", "opens-at: 98.5 %", "throttle.position.opens-at", "98.5 %", "at most 98 %"],
-    [
-      "pulses: 1760 pulses/km",
-      "pulses: 0.3 pulses/m",
-      "road.pulses",
-      "0.3 pulses/m",
-      "at least 400 pulses/km",
-    ],
-  ])("%s as %s cannot be carried over: refused at its place, never moved", (from, to, field, got, takes) => {
-    const text = pastText(version, "full.yaml").replace(from, to);
-    const { document, issues } = checkSettings(text);
-    expect(document).toBeUndefined();
-    const line = text.split("\n").findIndex((one) => one.includes(to)) + 1;
-    const column = text.split("\n")[line - 1]!.indexOf(got) + 1;
-    expect(issues).toMatchObject([
-      { code: "wrong-version", field, got, takes, line, column, length: got.length },
-    ]);
-    expect(issues[0]!.text).toContain("cannot be migrated automatically");
-  });
-});
+describe.each(MIGRATIONS.map(({ from }) => from).filter((version) => version <= WITH_WIDER_LIMITS))(
+  "version %d, whose limits reached further",
+  (version) => {
+    test.each([
+      ["opens-at: 95.5 %", "opens-at: 98.5 %", "throttle.position.opens-at", "98.5 %", "at most 98 %"],
+      [
+        "pulses: 1760 pulses/km",
+        "pulses: 0.3 pulses/m",
+        "road.pulses",
+        "0.3 pulses/m",
+        "at least 400 pulses/km",
+      ],
+    ])(
+      "%s as %s cannot be carried over: refused at its place, never moved",
+      (from, to, field, got, takes) => {
+        const text = pastText(version, "full.yaml").replace(from, to);
+        const { document, issues } = checkSettings(text);
+        expect(document).toBeUndefined();
+        const line = text.split("\n").findIndex((one) => one.includes(to)) + 1;
+        const column = text.split("\n")[line - 1]!.indexOf(got) + 1;
+        expect(issues).toMatchObject([
+          { code: "wrong-version", field, got, takes, line, column, length: got.length },
+        ]);
+        expect(issues[0]!.text).toContain("cannot be migrated automatically");
+      },
+    );
+  },
+);
 
 /** Words of the form of a schema, and the one key that a file may have beside the settings. */
 const SCHEMA_WORDS: readonly string[] = ["properties", "items", "name"];

@@ -1,6 +1,7 @@
 /** Opening speed: the torque of a constant power falls with speed, and nothing opens under 3000 rpm (common practice). */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { assumedCurve } from "#host/car/torque-curve.ts";
 import {
   LOWEST_OPEN_RPM,
   largestAddedW,
@@ -10,7 +11,6 @@ import {
   torqueLimit,
   torqueWith,
 } from "#host/plan/engine/limits.ts";
-import { assumedCurve } from "#host/plan/engine/torque-curve.ts";
 
 const curve = assumedCurve(220e3, 6000, 6800);
 const torque = fc.double({ min: 430, max: 900, noNaN: true });

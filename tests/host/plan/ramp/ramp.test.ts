@@ -1,11 +1,11 @@
 /** Ramps: never above the limit, as good as exhaustive search on small cases, and the whole system under tyres and valves. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { DEFAULT_EFFORT, fitRamp, type LimitSample, type Ramp, rampAt } from "#host/plan/ramp/fit.ts";
 import { eroded, shareLimitAtSpeed } from "#host/plan/ramp/share-limits.ts";
 import { planRamps, totalShare, worstExcess } from "#host/plan/ramp/stages.ts";
 import { allowedShare, deliveredShare, valveRange } from "#host/plan/ramp/valve.ts";
-import { type Nitrous, simulate } from "#host/plan/run/run.ts";
 import { longestPattern } from "#shared-schema/model/patterns.ts";
 import { testCar } from "../cars.ts";
 import { json } from "../reference.ts";

@@ -1,9 +1,9 @@
 /** Atmosphere, gearing, traction and quarter-mile formulas against vehicle-dynamics.json (sources stand there). */
 import { describe, expect, test } from "vitest";
+import { type CarData, lockedRpm, tyreDiameterM } from "#host/car/car.ts";
+import { quarterMileRules } from "#host/car/quarter-mile.ts";
+import { tyreLimitN } from "#host/car/settled/traction.ts";
 import { airAt, geopotentialM } from "#host/plan/engine/atmosphere.ts";
-import { type Car, lockedRpm, tyreDiameterM } from "#host/plan/run/car.ts";
-import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
-import { tyreLimitN } from "#host/plan/run/traction.ts";
 import { testCar } from "../cars.ts";
 import { json } from "../reference.ts";
 
@@ -34,7 +34,7 @@ describe("standard atmosphere (ISO 2533)", () => {
 });
 
 describe("gearing and tyres", () => {
-  const geared = (diameterIn: number, gear: number, final: number): Car => ({
+  const geared = (diameterIn: number, gear: number, final: number): CarData => ({
     ...testCar(),
     tyreRadiusM: (diameterIn * INCH) / 2,
     gears: [gear],
@@ -62,7 +62,7 @@ describe("gearing and tyres", () => {
 describe("traction limit of the published problem", () => {
   const { published_problem: problem } = data.weight_transfer;
   const answers = problem.answers_computed;
-  const car = (driven: Car["driven"]): Car => ({
+  const car = (driven: CarData["driven"]): CarData => ({
     ...testCar(),
     massKg: problem.m_kg,
     driven,
@@ -70,7 +70,7 @@ describe("traction limit of the published problem", () => {
     gravityHeightM: problem.h_m,
     gravityBehindFrontM: problem.x_m,
   });
-  const acceleration = (driven: Car["driven"]) =>
+  const acceleration = (driven: CarData["driven"]) =>
     (tyreLimitN(car(driven), problem.mu, 0) / problem.m_kg) * (problem.g / 9.80665);
 
   test.each([

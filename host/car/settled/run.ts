@@ -1,7 +1,7 @@
 /** A run from standstill over a distance, stepped in time; nothing flows outside the window or while a gear changes. */
 
-import { radPerS, torqueAt } from "../engine/torque-curve.ts";
-import { type Car, engineRpm, lockedRpm, resistanceN, rotatingMassKg } from "./car.ts";
+import { type CarData, engineRpm, lockedRpm, resistanceN, rotatingMassKg } from "../car.ts";
+import { radPerS, torqueAt } from "../torque-curve.ts";
 import {
   driveLimitN,
   peakFriction,
@@ -67,7 +67,7 @@ export const windowOpen = (nitrous: Nitrous, rpm: number): boolean =>
   rpm >= nitrous.openRpm && rpm <= nitrous.closeRpm;
 
 /** The car and the nitrous acting at a moment; forces in N. */
-export function sampleAt(car: Car, moment: Moment, nitrous: Nitrous | undefined, law: ShareLaw): Sample {
+export function sampleAt(car: CarData, moment: Moment, nitrous: Nitrous | undefined, law: ShareLaw): Sample {
   const { gear, speedMS, locked, shifting } = moment;
   const resistance = resistanceN(car, speedMS);
   const open = nitrous !== undefined && !shifting && windowOpen(nitrous, moment.rpm);
@@ -96,7 +96,7 @@ export function sampleAt(car: Car, moment: Moment, nitrous: Nitrous | undefined,
   };
 }
 
-function momentAt(car: Car, state: State): Moment {
+function momentAt(car: CarData, state: State): Moment {
   const { timeS, distanceM, speedMS, gear } = state;
   const slipped = slipAt(car.grip, state.usedFriction);
   const lockedSpeed = lockedRpm(car, gear, speedMS, slipped);
@@ -114,7 +114,7 @@ interface State {
   usedFriction: number;
 }
 
-function step(car: Car, state: State, sample: Sample): void {
+function step(car: CarData, state: State, sample: Sample): void {
   const speed = Math.max(0, state.speedMS + sample.accelerationMS2 * STEP_S);
   state.distanceM += ((state.speedMS + speed) / 2) * STEP_S;
   state.speedMS = speed;
@@ -139,7 +139,7 @@ function timeAt(samples: readonly Sample[], distanceM: number, end: Sample): num
 }
 
 /** Runs the car over a quarter mile, or for 60 s at most (times are then infinite). Without `nitrous` on the engine alone. */
-export function simulate(car: Car, nitrous?: Nitrous, law: ShareLaw = (_, limit) => limit): Run {
+export function simulate(car: CarData, nitrous?: Nitrous, law: ShareLaw = (_, limit) => limit): Run {
   const state: State = { timeS: 0, distanceM: 0, speedMS: 0, gear: 0, shiftLeftS: 0, usedFriction: 0 };
   const samples: Sample[] = [];
   let overpoweredS = 0;

@@ -1,10 +1,10 @@
 /** The run: against the closed form of constant power, and what must hold whatever the car. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { peakPower } from "#host/plan/engine/torque-curve.ts";
-import { quarterMileRules } from "#host/plan/run/quarter-mile.ts";
-import { type Nitrous, QUARTER_MILE_M, simulate } from "#host/plan/run/run.ts";
-import { testCar } from "../cars.ts";
+import { quarterMileRules } from "#host/car/quarter-mile.ts";
+import { type Nitrous, QUARTER_MILE_M, simulate } from "#host/car/settled/run.ts";
+import { peakPower } from "#host/car/torque-curve.ts";
+import { testCar } from "../../plan/cars.ts";
 
 const nitrous = (addedW: number): Nitrous => ({
   addedW,

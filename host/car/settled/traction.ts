@@ -3,8 +3,8 @@
  * flat ground (e.g. T. D. Gillespie, Fundamentals of Vehicle Dynamics, SAE 1992, chapter 1; from memory).
  */
 import { STANDARD_GRAVITY } from "#host/units/constants.ts";
-import { interpolateLine, radPerS, torqueAt } from "../engine/torque-curve.ts";
-import { type Car, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from "./car.ts";
+import { type CarData, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from "../car.ts";
+import { interpolateLine, radPerS, torqueAt } from "../torque-curve.ts";
 
 /** Highest friction of a tyre. */
 export function peakFriction(grip: TyreGrip): number {
@@ -26,7 +26,7 @@ export function slipAt(grip: TyreGrip, friction: number): number {
  * Largest force, N, at the driven contact patches at a friction and a resistance, N: the load on the driven axle moves
  * with the acceleration. For a rear-driven car the force is kept below that at which the front axle leaves the ground.
  */
-export function tyreLimitN(car: Car, friction: number, resistance: number): number {
+export function tyreLimitN(car: CarData, friction: number, resistance: number): number {
   const weight = car.massKg * STANDARD_GRAVITY;
   const lean = car.gravityHeightM / car.wheelbaseM;
   const rear = car.gravityBehindFrontM / car.wheelbaseM;
@@ -46,7 +46,7 @@ const usableFriction = (grip: TyreGrip): number => peakFriction(grip) * (1 - gri
 
 /** Largest force, N, that the engine may send to the wheels: the tyres' limit, plus the part that accelerates the rotating parts. */
 export function driveLimitN(
-  car: Car,
+  car: CarData,
   gear: number,
   speedMS: number,
   friction: number,
@@ -59,7 +59,7 @@ export function driveLimitN(
 }
 
 /** Force, N, at the wheels of an engine torque, Nm, in a gear. */
-export const wheelForceN = (car: Car, gear: number, torqueNm: number): number =>
+export const wheelForceN = (car: CarData, gear: number, torqueNm: number): number =>
   (torqueNm * ratioOf(car, gear) * car.efficiency) / car.tyreRadiusM;
 
 /** Torque, Nm, that parts or tyres allow at an engine speed; it limits the nitrous. */
@@ -67,7 +67,7 @@ export type TorqueLimit = (rpm: number) => number;
 
 /** Share (0 to 1) of an added power, W, that the tyres and a torque limit allow at a speed, m/s, gear and engine speed, rpm. */
 export function shareLimit(
-  car: Car,
+  car: CarData,
   addedW: number,
   at: { gear: number; speedMS: number; rpm: number; locked: boolean },
   limit: TorqueLimit = () => Number.POSITIVE_INFINITY,

@@ -1,0 +1,282 @@
+/**
+ * The car in motion, stepped in time with road speed and driven-wheel speed apart. Point mass, one driven axle (or all wheels as one),
+ * stiff driveline, tyre force by slip, axle load with a lag, clutch, gear changes and limiter; textbook mechanics (e.g. T. D. Gillespie,
+ * Fundamentals of Vehicle Dynamics, SAE 1992; from memory). Nothing is allocated while it steps.
+ */
+import { STANDARD_GRAVITY } from "#host/units/constants.ts";
+import { type CarData, ratioOf } from "./car.ts";
+import { ASSUMED_DRIVER, type Driver } from "./driver.ts";
+import { gripCurve, gripTable } from "./grip-curve.ts";
+import { Table } from "./table.ts";
+import { SLIP_FLOOR_MS, solveWheel, type WheelStep } from "./wheel.ts";
+
+/** Whether the clutch passes nothing, slips, or turns as one. */
+export type Clutch = "open" | "slipping" | "locked";
+
+/** What acts on the car from outside; the caller writes it before a step, and it stays until changed. */
+export interface MotionInput {
+  /** Pedal that the driver wants, 0 to 1. Lifts at gear changes and at wheelspin come on top by the driver's data. */
+  pedal: number;
+  /** The car is held: launch switch, clutch pedal or brake. It goes when this ends with the pedal down and the engine at launch speed. */
+  hold: boolean;
+  /** Power, W, that nitrous and its fuel add to the engine now. */
+  addedW: number;
+}
+
+const RAD_S_PER_RPM = Math.PI / 30;
+const TORQUE_CELLS = 2000;
+/** Added power becomes torque at no less than this engine speed. */
+const LEAST_RAD_S = 100;
+/** Time constants, s, with which a foot holds the engine speed with the clutch, and a governor holds the idle. */
+const HOLD_S = 0.05;
+/** A limiter lets go so far below its speed, rpm. */
+const LIMITER_BAND_RPM = 50;
+/** The clutch counts as home within this difference, rad/s. */
+const HOME_RAD_S = 5;
+/** In first gear the driver slips the clutch again when the engine falls under this share of its launch speed. */
+const SLIP_AGAIN = 0.9;
+
+/** A car that moves. Read its fields after each step; write only `input`. */
+export class Motion {
+  readonly car: CarData;
+  readonly driver: Driver;
+  readonly input: MotionInput = { pedal: 0, hold: false, addedW: 0 };
+
+  timeS = 0;
+  distanceM = 0;
+  /** Speed of the car, and of an undriven wheel's tread. */
+  speedMS = 0;
+  /** Speed of a driven wheel's tread. */
+  wheelMS = 0;
+  accelerationMS2 = 0;
+  /** Surplus of the driven wheels' speed over the car's, as a share of the latter (of 3 m/s at least). */
+  slip = 0;
+  engineRpm: number;
+  /** 0 is first. */
+  gear = 0;
+  clutch: Clutch = "open";
+  /** A gear is being changed: no drive. */
+  shifting = false;
+  /** The car has been let go. */
+  going = false;
+  /** Ignition is cut by the limiter or a flat gear change. */
+  cut = false;
+  /** Pedal as it stands, 0 to 1, and filling of the cylinders that follows it. */
+  pedal = 0;
+  filling = 0;
+  manifoldPa: number;
+  /** Torque of the engine with what nitrous adds, and what the clutch passes, Nm. */
+  engineNm = 0;
+  clutchNm = 0;
+  /** Force at the tread from the driveline, of the tyres on the road, and of air and rolling, N. */
+  driveN = 0;
+  tyreN = 0;
+  resistanceN = 0;
+  /** Load on the driven wheels, N. */
+  loadN: number;
+  /** Slip at which the tyres grip most, and friction there. */
+  readonly peakSlip: number;
+  readonly peakFriction: number;
+
+  private radS: number;
+  private shiftLeftS = 0;
+  private feather = 1;
+  private readonly torque: Table;
+  private readonly wheel: WheelStep;
+  private readonly dragKgM: number;
+  private readonly rollingN: number;
+  private readonly wheelKg: number;
+  private readonly carKg: number;
+  private readonly staticN: number;
+  private readonly transferKg: number;
+  private readonly weightN: number;
+  private readonly launchRadS: number;
+
+  constructor(car: CarData, driver: Driver) {
+    this.car = car;
+    this.driver = driver;
+    const curve = gripCurve(car);
+    this.peakSlip = curve.peakSlip;
+    this.peakFriction = curve.peak;
+    this.torque = new Table(car.torque, TORQUE_CELLS);
+    this.wheel = { friction: gripTable(curve), speedMS: 0, forceN: 0 };
+    this.dragKgM = 0.5 * car.airDensityKgM3 * car.dragAreaM2;
+    this.weightN = car.massKg * STANDARD_GRAVITY;
+    this.rollingN = car.rolling * this.weightN;
+    const inertiaKg = car.wheelInertiaKgM2 / car.tyreRadiusM ** 2;
+    this.wheelKg = inertiaKg * (car.driven === "all" ? 1 : 0.5);
+    this.carKg = car.massKg + inertiaKg - this.wheelKg;
+    this.staticN = this.weightN * drivenShare(car);
+    this.transferKg = transferKg(car);
+    this.loadN = this.staticN;
+    this.launchRadS = car.launchRpm * RAD_S_PER_RPM;
+    this.engineRpm = car.motion.idleRpm;
+    this.radS = this.engineRpm * RAD_S_PER_RPM;
+    this.manifoldPa = car.motion.closedManifoldPa;
+  }
+
+  /** Moves on by `dtS`, s (1 ms is right; up to 5 ms holds). */
+  step(dtS: number): void {
+    this.movePedal(dtS);
+    this.engineNm = this.engineTorqueNm();
+    this.takeOff();
+    this.drive(dtS);
+    this.roll(dtS);
+    this.changeGear(dtS);
+    this.timeS += dtS;
+  }
+
+  /** Speed of the gearbox's input, rad/s. */
+  private gearboxRadS(): number {
+    return (this.wheelMS / this.car.tyreRadiusM) * ratioOf(this.car, this.gear);
+  }
+
+  private movePedal(dtS: number): void {
+    const { driver, car, input } = this;
+    this.feather += (this.featherWanted() - this.feather) * Math.min(1, dtS / driver.reactionS);
+    const lifted = this.shifting && driver.shift === "lift";
+    const wanted = lifted ? 0 : input.pedal * this.feather;
+    const most = dtS / driver.pedalS;
+    this.pedal += Math.max(-most, Math.min(most, wanted - this.pedal));
+    this.filling += (this.pedal - this.filling) * Math.min(1, dtS / car.motion.intakeS);
+    const { closedManifoldPa, openManifoldPa } = car.motion;
+    this.manifoldPa = closedManifoldPa + this.filling * (openManifoldPa - closedManifoldPa);
+  }
+
+  private featherWanted(): number {
+    const { spin, featherSlip } = this.driver;
+    if (spin === "flat" || this.clutch !== "locked") return 1;
+    return Math.max(0, Math.min(1, 1 - (0.5 * (this.slip - this.peakSlip)) / featherSlip));
+  }
+
+  private engineTorqueNm(): number {
+    const { motion } = this.car;
+    const limiter = motion.limiterRpm - (this.cut ? LIMITER_BAND_RPM : 0);
+    this.cut = this.engineRpm > limiter || (this.shifting && this.driver.shift === "flat");
+    const closed = Math.min(
+      motion.brakingNm,
+      Math.max(0, this.radS - motion.idleRpm * RAD_S_PER_RPM) * motion.brakingNm * 0.1,
+    );
+    if (this.cut) return -closed;
+    const open = this.filling * this.torque.at(this.engineRpm) - (1 - this.filling) * closed;
+    const whole = open + this.input.addedW / Math.max(this.radS, LEAST_RAD_S);
+    return this.clutch === "open" && !this.shifting ? Math.min(whole, this.heldNm()) : whole;
+  }
+
+  /** Torque that brings a free engine to the speed at which the driver or a launch limiter holds it. */
+  private heldNm(): number {
+    return ((this.launchRadS - this.radS) * this.car.engineInertiaKgM2) / HOLD_S;
+  }
+
+  private takeOff(): void {
+    const { input, car } = this;
+    if (this.going || input.hold || input.pedal < 0.5 || this.engineRpm < 0.9 * car.launchRpm) return;
+    this.going = true;
+    this.clutch = "slipping";
+  }
+
+  /** Torque that a slipping clutch passes, Nm: in first gear it holds the launch speed, otherwise it brings both sides together. */
+  private slippingNm(): number {
+    const { car, driver } = this;
+    const first = this.gear === 0;
+    const target = first ? Math.max(this.launchRadS, this.gearboxRadS()) : this.gearboxRadS();
+    const pull = ((this.radS - target) * car.engineInertiaKgM2) / (first ? HOLD_S : driver.takeUpS);
+    const perNm = (ratioOf(car, this.gear) * car.efficiency) / car.tyreRadiusM;
+    const tyres = (driver.clutchShare * this.peakFriction * this.loadN) / perNm;
+    const most = Math.min(car.motion.clutchNm, tyres);
+    return Math.max(first ? 0 : -most, Math.min(most, this.engineNm + pull));
+  }
+
+  /** Engine, clutch and driven wheels. */
+  private drive(dtS: number): void {
+    const { car } = this;
+    const perM = ratioOf(car, this.gear) / car.tyreRadiusM;
+    const locked = this.clutch === "locked";
+    const passedNm = locked ? this.engineNm : this.clutch === "slipping" ? this.slippingNm() : 0;
+    this.driveN = passedNm * perM * (passedNm > 0 ? car.efficiency : 1 / car.efficiency);
+    const turningKg = this.wheelKg + (locked ? car.engineInertiaKgM2 * perM * perM : 0);
+    const { wheel } = this;
+    wheel.speedMS = this.wheelMS;
+    solveWheel(wheel, this.speedMS, this.driveN, turningKg / dtS, this.loadN);
+    this.wheelMS = wheel.speedMS;
+    this.tyreN = wheel.forceN;
+    if (locked) this.turnTogether(perM, dtS);
+    else this.turnApart(passedNm, perM, dtS);
+    this.engineRpm = this.radS / RAD_S_PER_RPM;
+  }
+
+  private turnTogether(perM: number, dtS: number): void {
+    const { car } = this;
+    const radS = this.wheelMS * perM;
+    this.clutchNm = this.engineNm - (car.engineInertiaKgM2 * (radS - this.radS)) / dtS;
+    this.radS = radS;
+    const slow = this.gear === 0 && radS < SLIP_AGAIN * this.launchRadS;
+    if (slow || Math.abs(this.clutchNm) > car.motion.clutchNm) this.clutch = "slipping";
+  }
+
+  private turnApart(passedNm: number, perM: number, dtS: number): void {
+    const { car } = this;
+    this.clutchNm = passedNm;
+    this.radS = Math.max(0, this.radS + ((this.engineNm - passedNm) / car.engineInertiaKgM2) * dtS);
+    if (this.clutch !== "slipping") return;
+    const ahead = this.radS - this.wheelMS * perM;
+    if (this.gear === 0 ? ahead > 0 : Math.abs(ahead) > HOME_RAD_S) return;
+    this.clutch = "locked";
+    this.join(perM);
+  }
+
+  /** Both sides of the clutch take the speed that keeps their momentum. */
+  private join(perM: number): void {
+    const engineKg = this.car.engineInertiaKgM2 * perM * perM;
+    this.wheelMS = (this.wheelKg * this.wheelMS + (engineKg * this.radS) / perM) / (this.wheelKg + engineKg);
+    this.radS = this.wheelMS * perM;
+  }
+
+  /** The car itself, and the load on its driven wheels. */
+  private roll(dtS: number): void {
+    const { speedMS } = this;
+    this.resistanceN = this.dragKgM * speedMS * speedMS + (speedMS > 0 || this.going ? this.rollingN : 0);
+    const speed = Math.max(0, speedMS + ((this.tyreN - this.resistanceN) / this.carKg) * dtS);
+    this.accelerationMS2 = (speed - speedMS) / dtS;
+    this.distanceM += ((speedMS + speed) / 2) * dtS;
+    this.speedMS = speed;
+    this.slip = (this.wheelMS - speed) / Math.max(speed, SLIP_FLOOR_MS);
+    const load = Math.max(0, Math.min(this.weightN, this.staticN + this.transferKg * this.accelerationMS2));
+    this.loadN += (load - this.loadN) * Math.min(1, dtS / this.car.motion.axleLagS);
+  }
+
+  private changeGear(dtS: number): void {
+    const { car } = this;
+    if (this.shifting) {
+      this.shiftLeftS -= dtS;
+      if (this.shiftLeftS > 0) return;
+      this.shifting = false;
+      this.clutch = "slipping";
+    } else if (
+      this.clutch === "locked" &&
+      this.engineRpm >= car.shiftRpm &&
+      this.gear < car.gears.length - 1
+    ) {
+      this.gear += 1;
+      this.shifting = car.shiftS > 0;
+      this.shiftLeftS = car.shiftS;
+      this.clutch = this.shifting ? "open" : "slipping";
+    }
+  }
+}
+
+/** Share of the car's weight on the driven wheels at rest. */
+function drivenShare(car: CarData): number {
+  const rear = car.gravityBehindFrontM / car.wheelbaseM;
+  return car.driven === "all" ? 1 : car.driven === "rear" ? rear : 1 - rear;
+}
+
+/** Load, N, that each m/s2 moves onto the driven wheels. */
+function transferKg(car: CarData): number {
+  const rearward = (car.massKg * car.gravityHeightM) / car.wheelbaseM;
+  return car.driven === "all" ? 0 : car.driven === "rear" ? rearward : -rearward;
+}
+
+/** A car at rest with its engine idling. */
+export const createMotion = (car: CarData, driver: Driver = ASSUMED_DRIVER): Motion =>
+  new Motion(car, driver);

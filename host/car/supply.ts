@@ -1,0 +1,109 @@
+/** The supply in motion: solenoid pins to flow, bottle and fuel pressure, battery and added power. Nothing is allocated while it steps. */
+import type { StageSupply, SupplyData } from "./supply-data.ts";
+import { Table } from "./table.ts";
+import { createValve, type Valve } from "./valve.ts";
+
+const CELLS = 1000;
+
+/** One stage in motion. Write `nitrousOn` and `fuelOn` (share of the step in which the pin is high) before a step. */
+export interface StageState {
+  readonly data: StageSupply;
+  nitrousOn: number;
+  fuelOn: number;
+  /** Share of the last step in which each valve was open. */
+  nitrousOpen: number;
+  fuelOpen: number;
+  /** Shares of full flow that have reached the cylinders. */
+  nitrousArrived: number;
+  fuelArrived: number;
+  readonly nitrousValve: Valve;
+  readonly fuelValve: Valve | undefined;
+}
+
+/** A supply that runs. Read its fields after each step. */
+export class Supply {
+  readonly data: SupplyData;
+  readonly stages: readonly StageState[];
+  drawnKg = 0;
+  nitrousKgS = 0;
+  fuelKgS = 0;
+  bottlePa: number;
+  fuelPa: number;
+  batteryV: number;
+  /** Power added to the engine now, W. */
+  addedW = 0;
+  private readonly bottle: Table;
+  private readonly flow: Table;
+  private readonly power: Table;
+  private readonly fullFuelKgS: number;
+
+  constructor(data: SupplyData) {
+    this.data = data;
+    this.stages = data.stages.map((stage) => ({
+      data: stage,
+      nitrousOn: 0,
+      fuelOn: 0,
+      nitrousOpen: 0,
+      fuelOpen: 0,
+      nitrousArrived: 0,
+      fuelArrived: 0,
+      nitrousValve: createValve(stage.nitrousValve),
+      fuelValve: stage.fuelValve === undefined ? undefined : createValve(stage.fuelValve),
+    }));
+    this.bottlePa = data.bottlePa;
+    this.fuelPa = data.fuelPa;
+    this.batteryV = data.batteryV;
+    this.bottle = new Table(data.bottleOverDrawn, CELLS);
+    this.flow = new Table(data.flowOverBottle, CELLS);
+    this.power = new Table(data.powerOverBottle, CELLS);
+    this.fullFuelKgS = data.stages.reduce((sum, stage) => sum + stage.fuelKgS, 0);
+  }
+
+  /** Moves on by `dtS`, s. */
+  step(dtS: number): void {
+    const flowShare = this.flow.at(this.bottlePa);
+    let [nitrous, fuel, wanted, volts] = [0, 0, 0, this.data.batteryV];
+    for (let i = 0; i < this.stages.length; i++) {
+      const stage = this.stages[i]!;
+      this.moveStage(stage, dtS);
+      nitrous += stage.nitrousOpen * stage.data.nitrousKgS * flowShare;
+      fuel += stage.fuelOpen * stage.data.fuelKgS;
+      wanted += Math.min(stage.nitrousArrived, stage.fuelArrived) * stage.data.addedW;
+      volts -= (stage.nitrousOn + stage.fuelOn) * this.data.dropVPerSolenoid;
+    }
+    this.nitrousKgS = nitrous;
+    this.fuelKgS = fuel;
+    this.batteryV = volts;
+    this.moveBottle(dtS);
+    this.moveFuel(dtS);
+    const power = wanted * this.power.at(this.bottlePa);
+    this.addedW += (power - this.addedW) * Math.min(1, dtS / this.data.torqueLagS);
+  }
+
+  private moveStage(stage: StageState, dtS: number): void {
+    stage.nitrousOpen = stage.nitrousValve.step(dtS, stage.nitrousOn, this.batteryV);
+    const reach = Math.min(1, dtS / this.data.deliveryS);
+    stage.nitrousArrived += (stage.nitrousOpen - stage.nitrousArrived) * reach;
+    if (stage.fuelValve === undefined) {
+      stage.fuelArrived = stage.nitrousArrived;
+      return;
+    }
+    stage.fuelOpen = stage.fuelValve.step(dtS, stage.fuelOn, this.batteryV);
+    stage.fuelArrived += (stage.fuelOpen - stage.fuelArrived) * reach;
+  }
+
+  private moveBottle(dtS: number): void {
+    this.drawnKg += this.nitrousKgS * dtS;
+    this.bottlePa = this.data.bottlePa * this.bottle.at(this.drawnKg);
+  }
+
+  private moveFuel(dtS: number): void {
+    const { fuelPa, fuelDroopPa, fuelLagS } = this.data;
+    const share = this.fullFuelKgS > 0 ? this.fuelKgS / this.fullFuelKgS : 0;
+    const settled = fuelPa - fuelDroopPa * share;
+    this.fuelPa += (settled - this.fuelPa) * Math.min(1, dtS / fuelLagS);
+  }
+}
+
+/** A supply at rest: valves shut, the bottle at its pressure. */
+export const createSupply = (data: SupplyData): Supply => new Supply(data);
