@@ -38,9 +38,11 @@ function forgetEngine(): void {
   engine.strayUs = 0;
 }
 
-/** Flash work misses pulses: what was confirmed before it counts no more. A doubt outlasts it. */
+/** Pulses were missed, for example in flash work: what was confirmed counts no more. A doubt outlasts it, in its proportion. */
 export function forgetConfirmed(): void {
   if (!engine.misreadSpeed) forgetEngine();
+  engine.judgedSpeed = 0;
+  engine.tooFast = 0;
 }
 
 /** Begins or renews the doubt: `read` stands where `believed` should. */
@@ -92,7 +94,8 @@ function followEngine(): void {
   const us = min<u32>(inputs.engineEdgeUs - engine.judgedUs, LONGEST_APART_US);
   engine.judgedUs = inputs.engineEdgeUs;
   if (engine.trust < 2 || !inputs.enginePeriodUs) {
-    forgetEngine();
+    if (engine.trust) forgetConfirmed();
+    else forgetEngine();
     return;
   }
   if (us === 0) return;

@@ -123,6 +123,12 @@ export class Car {
     this.engine.edge(1, atUs, 0);
   }
 
+  /** Pulses were missed, as the board layer tells after each work in flash. */
+  missPulses(): void {
+    this.engine.forget();
+    this.road.forget();
+  }
+
   /** Lets `us` go by and runs one tick. */
   tick(us = 1000): void {
     const { raw } = this;

@@ -6,6 +6,14 @@ export class PulseTrain {
   readonly pulses: Pulses = { count: 0, edgeUs: 0, periodUs: 0 };
   /** Part of a pulse that has gone by since the last edge. */
   private phase = 0;
+  /** The time of the last edge may be used for a period. */
+  private known = true;
+
+  /** Edges were missed: two more are needed for the next period, as after flash work. */
+  forget(): void {
+    this.known = false;
+    this.pulses.periodUs = 0;
+  }
 
   /** Starts as if the rate (pulses a microsecond) had been there for a long time. */
   prime(nowUs: number, rate: number): void {
@@ -29,7 +37,8 @@ export class PulseTrain {
   /** Adds `edges` edges, the last at `atUs`; `rate` tells how far apart they lay when there are several. */
   edge(edges: number, atUs: number, rate: number): void {
     const { pulses } = this;
-    const first = pulses.count === 0;
+    const first = pulses.count === 0 || !this.known;
+    this.known = true;
     pulses.count += edges;
     const between = edges > 1 ? Math.max(1, Math.round(1 / rate)) : Math.max(1, atUs - pulses.edgeUs);
     pulses.periodUs = first && edges === 1 ? 0 : between;

@@ -60,7 +60,9 @@ function firstFlow(bench: TestBench): number | undefined {
   board.runFor(ARMED_US);
   bench.stimulus.launch(true);
   const first = (): number[] =>
-    bench.settings.stages.flatMap((_, s) => board.pins.edges(`nitrous${s + 1}`)[0]?.ns ?? []);
+    bench.settings.stages.flatMap(
+      (_, s) => pulsesOf(board.pins.edges(`nitrous${s + 1}`), bench.nowNs)[0]?.startNs ?? [],
+    );
   return board.runUntil(() => first().length > 0, FIRST_FLOW_US, 500) ? Math.min(...first()) : undefined;
 }
 

@@ -120,10 +120,11 @@ function misread(car: Car, times: number): void {
   car.point.rpm *= times;
 }
 
-/** Some pieces of work in flash, as passes of the main loop do in off. */
+/** Some pieces of work in flash, as passes of the main loop do in off: interrupts are off meanwhile, and pulses are missed. */
 function eraseLog(car: Car): void {
   new Device(car.rig).ask("logErase");
   for (let i = 0; i < 3 * QUIET_PASSES; i++) car.rig.core.serve(0);
+  car.missPulses();
 }
 
 describe("a misreading that lasts", () => {
@@ -204,6 +205,13 @@ describe("a misreading that lasts", () => {
     eraseLog(car);
     arm(car);
     expect(reason(car, "RPM-JUMP")).toBe(true);
+    expect(ticksToFlow(car, 500), "a row of even pulses does not confirm it").toBeUndefined();
+    car.set("arm", false);
+    ticks(car, 10);
+    misread(car, 2);
+    ticks(car, 300);
+    arm(car);
+    expectFlow(car);
     const other = standingCar(limited(4), { rpm: 6000 });
     ticks(other, 200);
     eraseLog(other);
