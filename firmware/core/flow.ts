@@ -117,17 +117,16 @@ function isOutside(stage: Stage): bool {
 /** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
 // @inline
 function takeTurn(stage: Stage): void {
-  const bit = stage.bit;
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
-  if (state.flowing & bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
+  if (state.flowing & stage.bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
   if (isOutside(stage) || state.clearUs < CLEAR_US) {
     close(stage);
     return;
   }
   if (stage.askedX32 > 0 || ownTurn(stage, dtUs)) advance(stage, dtUs);
   stage.shareX32 = following(stage);
-  state.flowing = drive(stage) ? state.flowing | bit : state.flowing & ~bit;
+  drive(stage);
   stage.askedFlow = (retardShare(stage) as u32) * load<u16>(stage.settings, S.STAGE_PORTION_PERMILLE);
 }
 
@@ -213,7 +212,8 @@ export function runStages(): u32 {
   }
   runAll();
   putPulses();
-  const flowing = state.flowing;
+  const flowing = outputs.runs;
+  state.flowing = flowing;
   if (flowing) state.runFlowedUs = addUntilFull(state.runFlowedUs, state.dtUs);
   state.mode = flowing ? N.MODE_FLOWING : N.MODE_ARMED;
   return flowing;

@@ -1,7 +1,7 @@
 // Shares as on-runs over one to three periods, both valves together: where a pulse in each period could not make a share.
-import { INPUTS_PHASE } from "./generated/blocks";
+import { INPUTS_PHASE, PWM_STEP_US } from "./generated/blocks";
 import { flowingSteps, measureValves } from "./solenoids";
-import { FULL_X32, Stage, stageState, state } from "./state";
+import { FULL_X32, outputs, Stage, stageState, state } from "./state";
 
 /** In place of a number of periods: both valves stay open. */
 const OPEN: u32 = 4;
@@ -10,6 +10,8 @@ const SLOWEST_HZ: u32 = 8;
 const MOST_PERIODS: u32 = 3;
 /** A pulse is not changed this shortly before a period ends: the board may have passed the end before it acts. */
 const FROZEN_STEPS: u32 = 1_000;
+/** What the pins may follow a tick later at its end than at its beginning, microseconds. */
+const PINS_LATE_US: u32 = 500;
 /** Before the first period: any place in it counts as later. */
 const NOT_BEGUN: u32 = 0xffff;
 
@@ -149,13 +151,29 @@ function shorten(stage: Stage): void {
   putRun(stage);
 }
 
-/** Shuts both valves of a stage at once. */
+/** Shuts both valves of a stage at once. Where its pins were driven until now, both begin to close. */
 // @inline
 export function shut(stage: Stage): void {
+  if (outputs.runs & stage.bit) {
+    stage.wasShut = 1;
+    stage.shutUs = state.nowUs;
+  }
   stage.wanted = 0;
   stage.periods = 0;
   stage.holdsOpen = 0;
   stage.pulses = 0;
+}
+
+/**
+ * May a valve of a stage that was shut be open still? Opened again now, a nitrous valve that has not closed yet would flow while
+ * its fuel valve has to open anew.
+ */
+// @inline
+function stillCloses(stage: Stage): bool {
+  if (!stage.wasShut) return false;
+  if (state.nowUs - stage.shutUs < stage.leastFlowing * PWM_STEP_US + PINS_LATE_US) return true;
+  stage.wasShut = 0;
+  return false;
 }
 
 /** Follows each flowing stage's counter: where it has wrapped, the next period's pulses are set. To be called in every tick. */
@@ -169,22 +187,22 @@ export function followPeriods(): void {
   }
 }
 
-/** Works out the pulses of a stage; true when it flows, be it in a shut period of a pattern. */
+/** Works out the pulses of a stage. It flows while it has a pattern, be it in a shut period of it. */
 // @inline
-export function drive(stage: Stage): bool {
+export function drive(stage: Stage): void {
   measureValves(stage);
   const wanted = stage.shareX32 > 0 ? want(stage) : 0;
   if (!wanted) {
     shut(stage);
-    return false;
+    return;
   }
+  if (!stage.periods && stillCloses(stage)) return;
   stage.wanted = wanted;
   if (!stage.periods) beginFlow(stage);
   else if (stage.phase + FROZEN_STEPS < state.periodSteps) {
     if (stage.period === 0) beginPattern(stage);
     else shorten(stage);
   }
-  return true;
 }
 
 /** Would the share that is asked for be made with a period in which a valve stays open? In doubt yes. */

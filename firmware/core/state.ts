@@ -43,6 +43,9 @@ export class Stage {
   /** Both valves stay open in the present period; a valve stays open for a period of the pattern. */
   wasOpen: u32;
   holdsOpen: u32;
+  /** It was shut while it ran, and when: its valves may be open still. */
+  wasShut: u32;
+  shutUs: u32;
   /** Opening times at the present voltage and closing times, in counter steps; the dry stage's fuel valve is its nitrous valve. */
   wet: u32;
   nitrousOpening: u32;

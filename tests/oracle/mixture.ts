@@ -1,4 +1,4 @@
-// What the valves of each wet stage let through, by valves with a state and the edges of their pins: nitrous never more than its fuel.
+// What the valves of each wet stage let through, by valves with a state and the edges of their pins: neither more than the other.
 import { openingUs } from "./pulse-model.ts";
 import type { PinEdge } from "./pwm.ts";
 import type { Settings, Solenoid, Stage } from "./settings.ts";
@@ -23,10 +23,15 @@ class Pair {
   pulses = 0;
   cut = false;
   doubtful = false;
+  /** On-runs that were held for a period or longer: after "open" the valve that opened first is ahead of the other. */
+  private held = 0;
+  private roseUs = 0;
   private readonly stage: Stage;
+  private readonly periodUs: number;
 
-  constructor(stage: Stage, us: number) {
+  constructor(stage: Stage, frequencyHz: number, us: number) {
     this.stage = stage;
+    this.periodUs = 1e6 / frequencyHz;
     this.nitrous = new Valve({ openingUs: 0, closingUs: stage.nitrousSolenoid.closingUs }, us);
     this.fuel = new Valve({ openingUs: 0, closingUs: stage.fuelSolenoid!.closingUs }, us);
   }
@@ -41,7 +46,10 @@ class Pair {
   }
 
   drive({ pin, level, us }: PinEdge): void {
-    if (pin % 2 === 0 && level) this.pulses++;
+    if (pin % 2 === 0 && level) {
+      this.pulses++;
+      this.roseUs = us;
+    } else if (pin % 2 === 0 && us - this.roseUs >= this.periodUs) this.held++;
     (pin % 2 === 0 ? this.nitrous : this.fuel).drive(level, us);
   }
 
@@ -49,28 +57,34 @@ class Pair {
     return this.nitrous.atRest && this.fuel.atRest;
   }
 
-  /** Most nitrous, in microseconds of flow, that may have come without its fuel, given the voltages that were read. */
-  private excessUs(low: number, high: number): number {
-    const { nitrousSolenoid, fuelSolenoid } = this.stage;
-    const moved = [nitrousSolenoid, fuelSolenoid!].map((s) => openingUs(s, low) - openingUs(s, high));
+  /**
+   * Most of one, in microseconds of flow, that may have come without the other, given the voltages that were read. What a cut
+   * leaves is bounded by the rule on how far the times of two valves may lie apart.
+   */
+  private excessUs(one: Solenoid, other: Solenoid, low: number, high: number): number {
+    const moved = [one, other].map((s) => openingUs(s, low) - openingUs(s, high));
     const tolerance = this.pulses * (ROUNDING_US + moved[0]! + moved[1]!);
-    if (!this.cut) return tolerance;
-    const apart = [low, high].map((mv) => openingUs(fuelSolenoid!, mv) - openingUs(nitrousSolenoid, mv));
+    const apart = [low, high].map((mv) => openingUs(other, mv) - openingUs(one, mv));
     const later = Math.max(0, ...apart);
-    // Cut between the two openings, the nitrous valve has opened and has yet to close, and the fuel valve never opens.
-    const closes = later > 0 ? 0 : fuelSolenoid!.closingUs;
-    // The core does not wait for the valves to close before it opens a stage again after a cut: each time, the nitrous valve
-    // may still be open while the fuel valve has to open anew. This is allowed here, and is a gap in what the core promises.
-    const again = (this.pulses - 1) * (openingUs(fuelSolenoid!, low) + nitrousSolenoid.closingUs);
-    return tolerance + later + Math.max(0, nitrousSolenoid.closingUs - closes) + Math.max(0, again);
+    // After "open" the fuel valve makes up for opening late (nothing is allowed), the nitrous valve does not.
+    const ahead = one === this.stage.fuelSolenoid ? this.held * later : 0;
+    if (!this.cut) return tolerance + ahead;
+    // Cut between the two openings, the one valve has opened and has yet to close, and the other never opens.
+    const closes = later > 0 ? 0 : other.closingUs;
+    return tolerance + ahead + later + Math.max(0, one.closingUs - closes);
   }
 
-  /** Once both valves are shut: by how much, in microseconds, the nitrous that flowed exceeds its fuel beyond what is explained. */
-  settle(low: number, high: number): number {
-    const over = this.nitrous.flowedUs - this.fuel.flowedUs - this.excessUs(low, high);
-    const result = this.doubtful ? 0 : over;
+  /** Once both valves are shut: by how much, in microseconds, each that flowed exceeds the other beyond what is explained. */
+  settle(low: number, high: number): { nitrous: number; fuel: number } {
+    const { nitrousSolenoid: nitrous, fuelSolenoid: fuel } = this.stage;
+    const more = this.nitrous.flowedUs - this.fuel.flowedUs;
+    const over = {
+      nitrous: more - this.excessUs(nitrous, fuel!, low, high),
+      fuel: -more - this.excessUs(fuel!, nitrous, low, high),
+    };
+    const result = this.doubtful ? { nitrous: 0, fuel: 0 } : over;
     this.nitrous.flowedUs = this.fuel.flowedUs = 0;
-    this.pulses = 0;
+    this.pulses = this.held = 0;
     this.cut = this.doubtful = false;
     return result;
   }
@@ -86,7 +100,9 @@ export class Mixture {
 
   constructor(settings: Settings, us: number) {
     this.nowUs = us;
-    this.pairs = settings.stages.map((stage) => (stage.fuelSolenoid ? new Pair(stage, us) : undefined));
+    this.pairs = settings.stages.map((stage) =>
+      stage.fuelSolenoid ? new Pair(stage, settings.flow.frequencyHz, us) : undefined,
+    );
   }
 
   /** Takes in what the pins did until `nowUs`; `mv` is the battery as it was read, `runs` the stages that go on. Names stages whose mixture was wrong. */
@@ -110,7 +126,9 @@ export class Mixture {
   private settled(pair: Pair, s: number): string[] {
     this.compared += pair.fuel.flowedUs;
     const voltages = this.readings.map(({ mv }) => mv);
-    const over = pair.settle(Math.min(...voltages), Math.max(...voltages));
-    return over > 0 ? [`stage ${s + 1}: ${Math.round(over)} us of nitrous without its fuel`] : [];
+    const { nitrous, fuel } = pair.settle(Math.min(...voltages), Math.max(...voltages));
+    const tell = (over: number, what: string): string[] =>
+      over > 0 ? [`stage ${s + 1}: ${Math.round(over)} us of ${what}`] : [];
+    return [...tell(nitrous, "nitrous without its fuel"), ...tell(fuel, "fuel without its nitrous")];
   }
 }

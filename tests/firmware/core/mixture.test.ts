@@ -2,6 +2,7 @@
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { checkDocument } from "#shared-schema/settings/document.ts";
+import { Mixture } from "../../oracle/mixture.ts";
 import type { Settings, Solenoid } from "../../oracle/settings.ts";
 import { smallSettings } from "../../oracle/stand.ts";
 import { smallDocument } from "../../support/documents.ts";
@@ -113,4 +114,27 @@ describe("nitrous and fuel of a wet stage", () => {
     );
     expect(pulsed).toBeGreaterThan(CASES / 4);
   }, 1_800_000);
+
+  test("are judged by the oracle: what one valve passes without the other is named", () => {
+    const settings = smallSettings((s) => {
+      s.stages[0]!.nitrousSolenoid = s.stages[0]!.fuelSolenoid = valve([9000, 9000, 9000], 8000);
+    });
+    const judged = (nitrousUs: number, fuelUs: number): string[] => {
+      const mixture = new Mixture(settings, 0);
+      const pulse = (pin: number, us: number) => [
+        { pin, level: true, us: 1000 },
+        { pin, level: false, us: 1000 + us },
+      ];
+      const edges = [...pulse(0, nitrousUs), ...pulse(1, fuelUs)];
+      const named: string[] = [];
+      for (let nowUs = 1000; nowUs <= 50_000; nowUs += 1000) {
+        const now = edges.filter(({ us }) => us > nowUs - 1000 && us <= nowUs);
+        named.push(...mixture.update(nowUs, now, 12_000, 1));
+      }
+      return named;
+    };
+    expect(judged(20_000, 20_000)).toEqual([]);
+    expect(judged(20_050, 20_000)).toEqual(["stage 1: 40 us of nitrous without its fuel"]);
+    expect(judged(20_000, 20_050)).toEqual(["stage 1: 40 us of fuel without its nitrous"]);
+  });
 });

@@ -205,3 +205,54 @@ describe("a share that falls", () => {
     },
   );
 });
+
+describe("a stage that was cut", () => {
+  const settings = atShare(600, (s) => {
+    const [stage] = s.stages;
+    stage!.nitrousSolenoid = {
+      opening10VUs: 5000,
+      opening12VUs: 4000,
+      opening14VUs: 3000,
+      closingUs: 12_000,
+    };
+    stage!.fuelSolenoid = { opening10VUs: 9000, opening12VUs: 8000, opening14VUs: 7000, closingUs: 8000 };
+    s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
+    stage!.roadSpeed = { openDeciKmh: 200, closeDeciKmh: 1000, hysteresisDeciKmh: 20 };
+  });
+  const noise = (car: Car, back: boolean): void => car.set("arm", back);
+  const windowLeft = (car: Car, back: boolean): void => {
+    car.point.deciKmh = back ? 800 : 1100;
+  };
+  const holdOff = (car: Car, back: boolean): void => car.set("throttle", back);
+
+  test.prop(
+    [
+      fc.constantFrom(noise, windowLeft, holdOff),
+      fc.integer({ min: 0, max: PERIOD_MS }),
+      fc.integer({ min: 1, max: 30 }),
+    ],
+    { numRuns: 60 },
+  )("does not open again before both valves have closed", (cut, afterMs, forMs) => {
+    const car = flowing(settings, 100 + afterMs);
+    const mixture = new Mixture(settings, car.raw.nowUs);
+    const wrong: string[] = [];
+    const lowUs = [0, 0];
+    const run = (ms: number): void => {
+      for (let i = 0; i < ms; i++) {
+        const before = car.runs;
+        car.tick();
+        wrong.push(...mixture.update(car.raw.nowUs, car.edges, batteryMv(car.raw), car.runs));
+        for (const { pin, level, us } of car.edges) if (!level && pin < 2) lowUs[pin] = us;
+        if (before || !car.runs) continue;
+        expect(car.raw.nowUs - lowUs[0]!).toBeGreaterThanOrEqual(12_000);
+        expect(car.raw.nowUs - lowUs[1]!).toBeGreaterThanOrEqual(8000);
+      }
+    };
+    cut(car, false);
+    run(Math.min(forMs, cut === noise ? 4 : forMs));
+    cut(car, true);
+    run(3 * PERIOD_MS);
+    expect(car.runs).toBe(1);
+    expect(wrong).toEqual([]);
+  });
+});
