@@ -1,12 +1,12 @@
 // The plain answers of the link: who the controller is, what goes on, what it holds. None of them changes anything.
-import { putBytes, putLong, putShort, short } from "./bytes";
+import { putLong, putShort, short } from "./bytes";
 import { FRAME_IN, FRAME_OUT } from "./frame";
-import { BOOT, Boot, LIVE, LIVE_BYTES } from "./generated/blocks";
+import { LIVE, LIVE_BYTES } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { faultRule, faultWord } from "./judge";
 import { ACTIVE, bootInfo, state } from "./state";
-import { SLOTS, Slots, slots } from "./store";
+import { slots } from "./store";
 
 /** Payload of the request. */
 export const BODY: usize = FRAME_IN + 2;
@@ -23,27 +23,40 @@ export function answered(kind: u32, payload: u32): u32 {
 export function refused(kind: u32, reason: u32): u32 {
   const settings = reason === N.REFUSAL_BAD_SETTINGS;
   store<u8>(FRAME_OUT + 1, N.REFUSAL_KIND as u8);
-  store<u8>(ANSWER, kind as u8);
-  store<u8>(ANSWER + 1, reason as u8);
-  putShort(ANSWER + 2, settings ? faultWord() : 0);
-  store<u8>(ANSWER + 4, settings ? (faultRule() as u8) : 0);
+  store<u8>(ANSWER, kind as u8, N.REFUSAL_AT_KIND);
+  store<u8>(ANSWER, reason as u8, N.REFUSAL_AT_REASON);
+  putShort(ANSWER + N.REFUSAL_AT_WORD, settings ? faultWord() : 0);
+  store<u8>(ANSWER, settings ? (faultRule() as u8) : 0, N.REFUSAL_AT_RULE);
   return 2 + N.REFUSAL_BYTES;
 }
 
+function putProgram(): void {
+  putLong(ANSWER + N.HELLO_ANSWER_IMAGE_VERSION, bootInfo.imageVersion);
+  putLong(ANSWER + N.HELLO_ANSWER_IMAGE_CRC, bootInfo.imageCrc);
+  putLong(ANSWER + N.HELLO_ANSWER_BOOT_PLACE, bootInfo.place);
+  store<u8>(ANSWER, bootInfo.imageGood as u8, N.HELLO_ANSWER_IMAGE_GOOD);
+  store<u8>(ANSWER, bootInfo.reason as u8, N.HELLO_ANSWER_BOOT_REASON);
+  store<u8>(ANSWER, bootInfo.detail as u8, N.HELLO_ANSWER_BOOT_DETAIL);
+}
+
+function putSlots(): void {
+  putLong(ANSWER + N.HELLO_ANSWER_SETTINGS_SEQUENCE, slots.sequence);
+  putLong(ANSWER + N.HELLO_ANSWER_SETTINGS_CRC, slots.settingsCrc);
+  putLong(ANSWER + N.HELLO_ANSWER_BOARD_NUMBER, slots.number);
+  putLong(ANSWER + N.HELLO_ANSWER_SPARE, 0);
+  store<u8>(ANSWER, slots.slot as u8, N.HELLO_ANSWER_SLOT);
+  store<u8>(ANSWER, slots.note as u8, N.HELLO_ANSWER_SLOT_NOTE);
+  store<u8>(ANSWER, slots.retired as u8, N.HELLO_ANSWER_RETIRED);
+}
+
 export function hello(): u32 {
-  store<u8>(ANSWER, N.PROTOCOL_VERSION as u8);
-  store<u8>(ANSWER + 1, S.SETTINGS_LAYOUT as u8);
-  putShort(ANSWER + 2, S.SETTINGS_BYTES);
-  putLong(ANSWER + 4, S.SETTINGS_FINGERPRINT);
-  putBytes(ANSWER + 8, BOOT + offsetof<Boot>("imageVersion"), 12);
-  putBytes(ANSWER + 20, SLOTS + offsetof<Slots>("sequence"), 16);
-  store<u8>(ANSWER + 36, bootInfo.imageGood as u8);
-  store<u8>(ANSWER + 37, state.mode as u8);
-  store<u8>(ANSWER + 38, bootInfo.reason as u8);
-  store<u8>(ANSWER + 39, bootInfo.detail as u8);
-  store<u8>(ANSWER + 40, slots.slot as u8);
-  store<u8>(ANSWER + 41, slots.note as u8);
-  store<u8>(ANSWER + 42, slots.retired as u8);
+  store<u8>(ANSWER, N.PROTOCOL_VERSION as u8, N.HELLO_ANSWER_PROTOCOL);
+  store<u8>(ANSWER, S.SETTINGS_LAYOUT as u8, N.HELLO_ANSWER_LAYOUT);
+  putShort(ANSWER + N.HELLO_ANSWER_SETTINGS_BYTES, S.SETTINGS_BYTES);
+  putLong(ANSWER + N.HELLO_ANSWER_FINGERPRINT, S.SETTINGS_FINGERPRINT);
+  store<u8>(ANSWER, state.mode as u8, N.HELLO_ANSWER_MODE);
+  putProgram();
+  putSlots();
   return answered(N.MESSAGE_HELLO, N.HELLO_ANSWER_BYTES);
 }
 
@@ -54,13 +67,13 @@ export function status(): u32 {
 
 /** A piece of the settings in force. */
 export function read(): u32 {
-  const offset = short(BODY);
-  const length = short(BODY + 2);
+  const offset = short(BODY + N.READ_REQUEST_OFFSET);
+  const length = short(BODY + N.READ_REQUEST_LENGTH);
   if (!slots.slot) return refused(N.MESSAGE_READ, N.REFUSAL_NO_SETTINGS);
   if (length === 0 || length > N.READ_ANSWER_TAIL || offset + length > S.SETTINGS_BYTES) {
     return refused(N.MESSAGE_READ, N.REFUSAL_BAD_VALUE);
   }
-  putShort(ANSWER, offset);
-  memory.copy(ANSWER + 2, ACTIVE + (offset as usize), length as usize);
-  return answered(N.MESSAGE_READ, 2 + length);
+  putShort(ANSWER + N.READ_ANSWER_OFFSET, offset);
+  memory.copy(ANSWER + N.READ_ANSWER_BYTES, ACTIVE + (offset as usize), length as usize);
+  return answered(N.MESSAGE_READ, N.READ_ANSWER_BYTES + length);
 }

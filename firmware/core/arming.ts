@@ -9,9 +9,9 @@ import { lockOut } from "./latch";
 import { addUntilFull, inputs, outputs, state } from "./state";
 
 /** The keep-alive pin: low, with edges, or high without them. */
-const KEEP_ALIVE_LOW: u32 = 0;
+export const KEEP_ALIVE_LOW: u32 = 0;
 export const KEEP_ALIVE_EDGES: u32 = 1;
-const KEEP_ALIVE_HIGH: u32 = 2;
+export const KEEP_ALIVE_HIGH: u32 = 2;
 
 /** Below this there is no supply behind the relay. */
 const NO_SUPPLY_MV: u32 = 2_000;
@@ -131,5 +131,6 @@ export function testArming(): void {
   else if (at === STEP_OPENS_HIGH) waitFor(unsupplied(), STEP_CLOSES_LAST, KEEP_ALIVE_EDGES);
   else if (at === STEP_CLOSES_LAST) waitFor(supplied(), STEP_SETTLES_AGAIN, KEEP_ALIVE_EDGES);
   else if (at === STEP_TRIES) tryDrivers();
+  else if (at !== STEP_SETTLES_AGAIN) unreachable();
   else if (settled()) step(STEP_TRIES, KEEP_ALIVE_EDGES);
 }

@@ -56,12 +56,18 @@ function riseX32(stage: Stage, dtUs: u32): i32 {
   return units as i32;
 }
 
+/** Time on the ramps at which a stage goes on that has flowed for `openMs` of them before in this run. */
+function afterLiftMs(openMs: u32): u32 {
+  const way = setting(S.FLOW_AFTER_LIFT);
+  if (way === S.AFTER_LIFT_RESTART) return 0;
+  if (way === S.AFTER_LIFT_RESUME) return openMs;
+  if (way !== S.AFTER_LIFT_STEP_BACK) unreachable();
+  return openMs - min<u32>(openMs, setting(S.FLOW_STEP_BACK_MS));
+}
+
 /** Where the ramps over time go on when a stage that has flowed opens again in this run. */
 function reopen(stage: Stage): void {
-  const way = setting(S.FLOW_AFTER_LIFT);
-  const step: u32 = way === S.AFTER_LIFT_STEP_BACK ? setting(S.FLOW_STEP_BACK_MS) : 0;
-  const keep: u32 = way === S.AFTER_LIFT_RESTART ? 0 : stage.openMs;
-  stage.openMs = keep > step ? keep - step : 0;
+  stage.openMs = afterLiftMs(stage.openMs);
   stage.openRestUs = 0;
 }
 

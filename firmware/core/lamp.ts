@@ -25,5 +25,6 @@ export function lampOn(): bool {
   if (state.mode === N.MODE_TRIPPED) return blinks(3, atMs);
   if (state.mode === N.MODE_SERVICE) return blinks(4, atMs);
   if (state.mode === N.MODE_LOCKED) return blinks(5, atMs);
+  if (state.mode !== N.MODE_OFF) unreachable();
   return blinks(state.settingsValid ? 1 : 2, atMs);
 }

@@ -17,42 +17,42 @@ function busy(): u32 {
 }
 
 export function logInfo(): u32 {
-  putLong(ANSWER, runs.sequence);
-  putLong(ANSWER + 4, runs.run);
-  putShort(ANSWER + 8, LOG_PAGES);
-  putShort(ANSWER + 10, nextPage());
-  putShort(ANSWER + 12, min<u32>(recordsWaiting(), 0xffff));
-  store<u8>(ANSWER + 14, busy() as u8);
+  putLong(ANSWER + N.LOG_INFO_ANSWER_SEQUENCE, runs.sequence);
+  putLong(ANSWER + N.LOG_INFO_ANSWER_RUN, runs.run);
+  putShort(ANSWER + N.LOG_INFO_ANSWER_PAGES, LOG_PAGES);
+  putShort(ANSWER + N.LOG_INFO_ANSWER_NEXT, nextPage());
+  putShort(ANSWER + N.LOG_INFO_ANSWER_WAITING, min<u32>(recordsWaiting(), 0xffff));
+  store<u8>(ANSWER, busy() as u8, N.LOG_INFO_ANSWER_BUSY);
   return answered(N.MESSAGE_LOG_INFO, N.LOG_INFO_ANSWER_BYTES);
 }
 
 /** Heads of pages, a stride apart, wrapping at the end of the area. */
 export function logHeads(): u32 {
-  const page = short(BODY);
-  const stride = short(BODY + 2);
-  const count = load<u8>(BODY + 4) as u32;
+  const page = short(BODY + N.LOG_HEADS_REQUEST_PAGE);
+  const stride = short(BODY + N.LOG_HEADS_REQUEST_STRIDE);
+  const count = load<u8>(BODY, N.LOG_HEADS_REQUEST_COUNT) as u32;
   const fits = page < LOG_PAGES && stride > 0 && stride <= MOST_STRIDE && count > 0 && count <= MOST_HEADS;
   if (!fits) return refused(N.MESSAGE_LOG_HEADS, N.REFUSAL_BAD_VALUE);
-  putShort(ANSWER, page);
-  for (let i: u32 = 0; i < count; i++) {
-    readHead((page + i * stride) % LOG_PAGES, ANSWER + 2 + (i as usize) * (B.LOG_PAGE_HEAD_BYTES as usize));
-  }
-  return answered(N.MESSAGE_LOG_HEADS, 2 + count * B.LOG_PAGE_HEAD_BYTES);
+  putShort(ANSWER + N.LOG_HEADS_ANSWER_PAGE, page);
+  const heads = ANSWER + N.LOG_HEADS_ANSWER_BYTES;
+  for (let i: u32 = 0; i < count; i++)
+    readHead((page + i * stride) % LOG_PAGES, heads + ((i * B.LOG_PAGE_HEAD_BYTES) as usize));
+  return answered(N.MESSAGE_LOG_HEADS, N.LOG_HEADS_ANSWER_BYTES + count * B.LOG_PAGE_HEAD_BYTES);
 }
 
 export function logRead(): u32 {
-  const offset = long(BODY);
-  const length = short(BODY + 4);
+  const offset = long(BODY + N.LOG_READ_REQUEST_OFFSET);
+  const length = short(BODY + N.LOG_READ_REQUEST_LENGTH);
   const fits = length > 0 && length <= N.LOG_READ_ANSWER_TAIL && offset <= LOG_BYTES - length;
   if (!fits) return refused(N.MESSAGE_LOG_READ, N.REFUSAL_BAD_VALUE);
-  putLong(ANSWER, offset);
-  flashRead(B.FLASH_LOG_START + offset, ANSWER + 4, length);
-  return answered(N.MESSAGE_LOG_READ, 4 + length);
+  putLong(ANSWER + N.LOG_READ_ANSWER_OFFSET, offset);
+  flashRead(B.FLASH_LOG_START + offset, ANSWER + N.LOG_READ_ANSWER_BYTES, length);
+  return answered(N.MESSAGE_LOG_READ, N.LOG_READ_ANSWER_BYTES + length);
 }
 
 /** Only while off: the caller has looked. */
 export function logErase(): u32 {
   eraseAll();
-  putShort(ANSWER, LOG_SECTORS);
+  putShort(ANSWER + N.LOG_ERASE_ANSWER_SECTORS, LOG_SECTORS);
   return answered(N.MESSAGE_LOG_ERASE, N.LOG_ERASE_ANSWER_BYTES);
 }

@@ -37,45 +37,62 @@ const LINK: usize = memory.data(32, 4);
 const link = changetype<Link>(LINK);
 const ONCE: usize = memory.data(32, 4);
 function baud(): u32 {
-  const wanted = long(BODY);
+  const wanted = long(BODY + N.BAUD_REQUEST_BAUD);
   if (wanted < 9600 || wanted > N.BAUD_MAX) return refused(N.MESSAGE_BAUD, N.REFUSAL_BAD_VALUE);
   link.baud = wanted;
   setBaud(wanted);
-  putLong(ANSWER, wanted);
+  putLong(ANSWER + N.BAUD_ANSWER_BAUD, wanted);
   return answered(N.MESSAGE_BAUD, N.BAUD_ANSWER_BYTES);
 }
 
 function restartWanted(): u32 {
-  const target = load<u8>(BODY) as u32;
+  const target = load<u8>(BODY, N.RESTART_REQUEST_TARGET) as u32;
   if (target > 1) return refused(N.MESSAGE_RESTART, N.REFUSAL_BAD_VALUE);
   restart(target);
-  store<u8>(ANSWER, target as u8);
+  store<u8>(ANSWER, target as u8, N.RESTART_ANSWER_TARGET);
   return answered(N.MESSAGE_RESTART, N.RESTART_ANSWER_BYTES);
 }
 
+/** The answer to both: what is there of the transfer. */
 function progress(kind: u32, refusal: u32): u32 {
   if (refusal) return refused(kind, refusal);
   putBytes(ANSWER, HAVE, N.WRITE_DATA_ANSWER_BYTES);
   return answered(kind, N.WRITE_DATA_ANSWER_BYTES);
 }
 
+function beginWrite(): u32 {
+  const id = long(BODY + N.WRITE_BEGIN_REQUEST_ID);
+  const crc = long(BODY + N.WRITE_BEGIN_REQUEST_CRC);
+  const fingerprint = long(BODY + N.WRITE_BEGIN_REQUEST_FINGERPRINT);
+  const length = short(BODY + N.WRITE_BEGIN_REQUEST_LENGTH);
+  return progress(N.MESSAGE_WRITE_BEGIN, begin(id, crc, fingerprint, length));
+}
+
+function writeData(payload: u32): u32 {
+  const id = long(BODY + N.WRITE_DATA_REQUEST_ID);
+  const offset = short(BODY + N.WRITE_DATA_REQUEST_OFFSET);
+  const head = N.WRITE_DATA_REQUEST_BYTES;
+  return progress(N.MESSAGE_WRITE_DATA, takePiece(id, offset, BODY + (head as usize), payload - head));
+}
+
 function committed(): u32 {
-  const refusal = commit(long(BODY), long(BODY + 4));
+  const id = long(BODY + N.WRITE_COMMIT_REQUEST_ID);
+  const refusal = commit(id, long(BODY + N.WRITE_COMMIT_REQUEST_BOARD_NUMBER));
   if (refusal) return refused(N.MESSAGE_WRITE_COMMIT, refusal);
-  putLong(ANSWER, long(BODY));
-  putLong(ANSWER + 4, slots.sequence);
-  store<u8>(ANSWER + 8, slots.slot as u8);
+  putLong(ANSWER + N.WRITE_COMMIT_ANSWER_ID, id);
+  putLong(ANSWER + N.WRITE_COMMIT_ANSWER_SEQUENCE, slots.sequence);
+  store<u8>(ANSWER, slots.slot as u8, N.WRITE_COMMIT_ANSWER_SLOT);
   return answered(N.MESSAGE_WRITE_COMMIT, N.WRITE_COMMIT_ANSWER_BYTES);
 }
 
 /** Entering and leaving service. Leaving counts as a start: the arm switch must be seen off again. */
 function service(): u32 {
-  const on = load<u8>(BODY) as u32;
+  const on = load<u8>(BODY, N.SERVICE_REQUEST_ON) as u32;
   if (on > 1) return refused(N.MESSAGE_SERVICE, N.REFUSAL_BAD_VALUE);
   state.mode = on ? N.MODE_SERVICE : N.MODE_OFF;
   state.armReady = 0;
   state.armOffUs = 0;
-  store<u8>(ANSWER, state.mode as u8);
+  store<u8>(ANSWER, state.mode as u8, N.SERVICE_ANSWER_MODE);
   return answered(N.MESSAGE_SERVICE, N.SERVICE_ANSWER_BYTES);
 }
 
@@ -89,13 +106,11 @@ function whileOff(kind: u32, payload: u32): u32 {
   if (!atRest()) return refused(kind, N.REFUSAL_NOT_OFF);
   if (kind === N.MESSAGE_SERVICE) return service();
   if (kind === N.MESSAGE_LOG_ERASE) return logErase();
-  if (kind === N.MESSAGE_WRITE_BEGIN)
-    return progress(kind, begin(long(BODY), long(BODY + 4), long(BODY + 8), short(BODY + 12)));
-  if (kind === N.MESSAGE_WRITE_DATA) {
-    const head = N.WRITE_DATA_REQUEST_BYTES;
-    return progress(kind, takePiece(long(BODY), short(BODY + 4), BODY + (head as usize), payload - head));
-  }
-  return kind === N.MESSAGE_WRITE_COMMIT ? committed() : restartWanted();
+  if (kind === N.MESSAGE_WRITE_BEGIN) return beginWrite();
+  if (kind === N.MESSAGE_WRITE_DATA) return writeData(payload);
+  if (kind === N.MESSAGE_WRITE_COMMIT) return committed();
+  if (kind !== N.MESSAGE_RESTART) unreachable();
+  return restartWanted();
 }
 
 /** Why a request of this kind and length is refused, 0 when it is not: a table row is kind, least, most. */

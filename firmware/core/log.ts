@@ -23,14 +23,9 @@ export class Log {
   begun: u32;
 }
 
-/** Parts of 2^18, rounded up: exact for values of 16 bits as long as the result is under 256. */
-const PART_BITS: u32 = 18;
-const FIFTH: u32 = 52_429;
-const TENTH: u32 = 26_215;
-const FIFTIETH: u32 = 5_243;
-
-/** Measured values as records hold them: bottle, fuel, lambda, battery, four shares, throttle, retard; a byte each. */
-const MEASURED: usize = memory.data(12, 4);
+/** The columns of the next records that come from measured values. */
+const DRAFT: usize = memory.data(28, 4);
+const draft = changetype<B.LogRecord>(DRAFT);
 const LOG: usize = memory.data(32, 4);
 export const log = changetype<Log>(LOG);
 
@@ -41,49 +36,42 @@ export function recordAt(number: u32): usize {
   return B.LOG_RING + ((number % B.LOG_RECORDS) as usize) * (B.LOG_RECORD_BYTES as usize);
 }
 
-/** A 16-bit value over what `TENTH` and the like stand for, at most 255. Products stay under 2^32. */
+/** A value in counts of `per`, at most 255. */
 // @inline
-function small(value: u32, part: u32): u8 {
-  return min<u32>((value * part) >> PART_BITS, 255) as u8;
+function byte(value: u32, per: u32): u8 {
+  return min<u32>(value / per, 255) as u8;
 }
 
 /** Works out, whenever the live block has been measured anew, what of it the next records hold. */
 export function noteMeasured(): void {
-  store<u8>(MEASURED, small(live.bottleKpaGauge, FIFTIETH));
-  store<u8>(MEASURED, small(live.fuelDeciKpaGauge, FIFTIETH), 1);
-  store<u8>(MEASURED, small(live.milliLambda, TENTH), 2);
-  store<u8>(MEASURED, small(live.batteryMv >> 1, FIFTIETH), 3);
-  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE), FIFTH), 4);
-  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE, 2), FIFTH), 5);
-  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE, 4), FIFTH), 6);
-  store<u8>(MEASURED, small(load<u16>(B.LIVE_SHARE_PERMILLE, 6), FIFTH), 7);
-  store<u8>(MEASURED, small(live.throttlePermille, FIFTH), 8);
-  store<u8>(MEASURED, min<u32>(live.retardDeciDeg >> 1, 255) as u8, 9);
+  draft.engineSpeed = live.engineRpm;
+  draft.roadSpeed = live.roadDeciKmh;
+  draft.manifold = live.manifoldDeciKpa;
+  draft.bottle = byte(live.bottleKpaGauge, B.LOG_BOTTLE_PER);
+  draft.fuel = byte(live.fuelDeciKpaGauge, B.LOG_FUEL_PER);
+  draft.lambda = byte(live.milliLambda, B.LOG_LAMBDA_PER);
+  draft.battery = byte(live.batteryMv, B.LOG_BATTERY_PER);
+  draft.throttle = byte(live.throttlePermille, B.LOG_THROTTLE_PER);
+  draft.share1 = byte(live.sharePermille0, B.LOG_SHARE1_PER);
+  draft.share2 = byte(live.sharePermille1, B.LOG_SHARE2_PER);
+  draft.share3 = byte(live.sharePermille2, B.LOG_SHARE3_PER);
+  draft.share4 = byte(live.sharePermille3, B.LOG_SHARE4_PER);
+  draft.retard = byte(live.retardDeciDeg, B.LOG_RETARD_PER);
 }
 
-function putMeasured(at: usize): void {
-  store<u16>(at, live.engineRpm, 6);
-  store<u16>(at, live.roadDeciKmh, 8);
-  store<u16>(at, live.manifoldDeciKpa, 10);
-  store<u16>(at, load<u16>(MEASURED), 12);
-  store<u16>(at, load<u16>(MEASURED, 2), 14);
-  store<u8>(at, load<u8>(MEASURED, 8), 16);
-  store<u16>(at, load<u16>(MEASURED, 4), 20);
-  store<u16>(at, load<u16>(MEASURED, 6), 22);
-  store<u8>(at, load<u8>(MEASURED, 9), 25);
-}
-
-/** Writes one record of the live block. Fields as in LOG_COLUMNS; mode and trip lie side by side in both. */
+/** Writes one record of the live block. Every column has its line: here, or in `noteMeasured`. */
 function putRecord(): void {
   const at = log.place;
+  for (let i: usize = 0; i < B.LOG_RECORD_BYTES; i += 2) store<u16>(at + i, load<u16>(DRAFT + i));
+  const record = changetype<B.LogRecord>(at);
   const reasons = live.reasons;
-  store<u16>(at, min<u32>(log.runUs / 10_000, 0xffff) as u16);
-  store<u16>(at, reasons as u16, 2);
-  store<u16>(at, (reasons >> 16) as u16, 4);
-  putMeasured(at);
-  store<u8>(at, inputs.switches as u8, 17);
-  store<u16>(at, load<u16>(B.LIVE, offsetof<B.Live>("mode")), 18);
-  store<u8>(at, outputs.flags as u8, 24);
+  record.time = min<u32>(log.runUs / B.LOG_TIME_PER, 0xffff) as u16;
+  record.reasonsLow = reasons as u16;
+  record.reasonsHigh = (reasons >> 16) as u16;
+  record.switches = inputs.switches as u8;
+  record.mode = live.mode;
+  record.trip = live.trip;
+  record.outputs = outputs.flags as u8;
   log.written += 1;
   log.place = at + B.LOG_RECORD_BYTES === RING_END ? B.LOG_RING : at + B.LOG_RECORD_BYTES;
 }

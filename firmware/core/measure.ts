@@ -6,7 +6,7 @@ import { addUntilFull, engine, GEAR_BOUNDS, inputs, road, Shaft, sensor, state }
 /** Without a pulse for this long a shaft counts as standing; two fresh pulses are needed again. */
 const STILL_US: u32 = 1_000_000;
 /** Bits of the channels that can have a sensor; battery and supply are judged otherwise. */
-const FITTABLE: u32 = 0b0101_1111;
+const FITTABLE: u32 = 0xff & ~((1 << B.ADC_BATTERY) | (1 << B.ADC_DRIVER_SUPPLY));
 /** ADC rounds come once a tick; this many ticks without one is no longer live. */
 const STALE_TICKS: u32 = 4;
 /** Engine pulses may be missing for three periods, but never longer than this. */

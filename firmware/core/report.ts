@@ -1,5 +1,5 @@
 // Writes the remaining outputs and what the controller says of itself.
-import { KEEP_ALIVE_EDGES } from "./arming";
+import { KEEP_ALIVE_EDGES, KEEP_ALIVE_HIGH, KEEP_ALIVE_LOW } from "./arming";
 import { bottleAllowed, bottleOutputs } from "./bottle";
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
@@ -22,12 +22,18 @@ function putSlow(flowing: u32, sensorsGood: bool): void {
   }
 }
 
+function keepAliveBits(): u32 {
+  const keepAlive = state.keepAlive;
+  if (keepAlive === KEEP_ALIVE_LOW) return 0;
+  if (keepAlive === KEEP_ALIVE_EDGES) return B.OUTPUT_KEEP_ALIVE;
+  if (keepAlive !== KEEP_ALIVE_HIGH) unreachable();
+  return B.OUTPUT_KEEP_ALIVE_HIGH;
+}
+
 /** Relay, bottle, stage-active, retard and lamp. The keep-alive runs only as the self-test and the modes say. */
 export function putOutputs(flowing: u32, sensorsGood: bool): void {
   putSlow(flowing, sensorsGood);
-  const keepAlive = state.keepAlive;
-  const relay: u32 =
-    keepAlive > KEEP_ALIVE_EDGES ? B.OUTPUT_KEEP_ALIVE_HIGH : keepAlive ? B.OUTPUT_KEEP_ALIVE : 0;
+  const relay = keepAliveBits();
   const active: u32 = flowing ? B.OUTPUT_STAGE_ACTIVE : 0;
   outputs.flags = relay | state.lampOn | active | (state.bottleFlags & bottleAllowed(flowing, sensorsGood));
   outputs.top = (state.settingsValid ? state.periodSteps - 1 : 0xffff) as u16;

@@ -29,6 +29,8 @@ export class Runs {
 
 const RUNS: usize = memory.data(32, 4);
 export const runs = changetype<Runs>(RUNS);
+/** The head of the page that was last read, or is to be stored. */
+const head = changetype<B.LogPageHead>(PAGE);
 /** After so many bad sectors a run is given up: the log must not wear out what is left. */
 const MOST_FAILURES: u32 = 16;
 
@@ -66,10 +68,10 @@ function toNextSector(): void {
 /** Notes a good page as the newest when its sequence number says so. */
 function consider(page: u32): void {
   if (!readHead(page, PAGE)) return;
-  const sequence = long(PAGE + 8);
+  const sequence = head.sequence;
   if (sequence < runs.sequence || sequence % LOG_PAGES !== page || !pageGood(page)) return;
   runs.sequence = sequence + 1;
-  runs.run = long(PAGE + 4);
+  runs.run = head.run;
 }
 
 /**
@@ -97,12 +99,12 @@ export function recordsWaiting(): u32 {
 
 function fillPage(number: u32, count: u32, last: bool): void {
   memory.fill(PAGE, 0xff, B.FLASH_PAGE);
-  putShort(PAGE, B.LOG_PAGE_MAGIC);
-  store<u8>(PAGE + 2, count as u8);
-  store<u8>(PAGE + 3, ((number ? 0 : B.LOG_PAGE_FIRST) | (last ? B.LOG_PAGE_LAST : 0)) as u8);
-  putLong(PAGE + 4, runs.run);
-  putLong(PAGE + 8, runs.sequence);
-  putLong(PAGE + 12, slots.settingsCrc);
+  head.magic = B.LOG_PAGE_MAGIC as u16;
+  head.records = count as u8;
+  head.flags = ((number ? 0 : B.LOG_PAGE_FIRST) | (last ? B.LOG_PAGE_LAST : 0)) as u8;
+  head.run = runs.run;
+  head.sequence = runs.sequence;
+  head.settingsCrc = slots.settingsCrc;
   const bytes = B.LOG_RECORD_BYTES as usize;
   for (let i: u32 = 0; i < count; i++) {
     memory.copy(PAGE + B.LOG_PAGE_HEAD_BYTES + (i as usize) * bytes, recordAt(runs.stored + i), bytes);

@@ -46,9 +46,8 @@ export class Slots {
   slot: u32;
   sequence: u32;
   settingsCrc: u32;
-  /** Number of the board, of 24 bits; 0 as long as it has none. Hello sends it with the two before it and the word behind. */
+  /** Number of the board, of 24 bits; 0 as long as it has none. */
   number: u32;
-  zero: u32;
   note: u32;
   /** Bit n: slot n did not hold what was written. */
   retired: u32;

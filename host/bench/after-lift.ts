@@ -1,4 +1,6 @@
 // Where a stage's ramps over time go on when it flows again after a lift, as `flow.after-lift` says.
+import { unhandled } from "#shared-schema/model/unhandled.ts";
+import type { AFTER_LIFT } from "#shared-schema/settings/choices.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { Rehearsal } from "./rehearsal.ts";
 
@@ -13,9 +15,21 @@ function disarmed({ samples }: Rehearsal, fromS: number, toS: number): boolean {
   return samples.some(({ s, armed }) => s > fromS && s < toS && !armed);
 }
 
+/** What the settings say of a lift. */
+export interface AfterLift {
+  readonly afterLift: (typeof AFTER_LIFT)[number];
+  readonly stepBackMs: number;
+}
+
+function afterLiftS(atS: number, { afterLift, stepBackMs }: AfterLift): number {
+  if (afterLift === "restart") return 0;
+  if (afterLift === "resume") return atS;
+  if (afterLift === "step-back") return Math.max(0, atS - stepBackMs / 1000);
+  return unhandled(afterLift);
+}
+
 /** Time on the ramps, s, from which a stage goes on that opens at `openS`. */
 export function goesOnAtS(before: RampTime, openS: number, run: Rehearsal, settings: Document): number {
-  const { afterLift, stepBackMs } = settings.flow as { afterLift: string; stepBackMs: number };
-  if (afterLift === "restart" || disarmed(run, before.shutS, openS)) return 0;
-  return Math.max(0, before.atS - (afterLift === "step-back" ? stepBackMs / 1000 : 0));
+  if (disarmed(run, before.shutS, openS)) return 0;
+  return afterLiftS(before.atS, settings.flow as unknown as AfterLift);
 }

@@ -1,4 +1,5 @@
 // The share that a settings document asks for at a moment: ramps read in floating point, apart from the core's integers.
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import type { AXES } from "#shared-schema/settings/choices.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 
@@ -37,8 +38,7 @@ function axisValue(over: Axis, now: Moment): number | undefined {
   if (over === "engine-speed") return now.rpm;
   if (over === "road-speed") return now.kmh * 10;
   if (over === "manifold") return now.kpa * 10;
-  const unknown: never = over;
-  throw new Error(`a ramp over ${unknown} is not known here`);
+  return unhandled(over);
 }
 
 /** Share of one ramp, 0 to 1: straight between points, ends held, nothing before the axis begins. */

@@ -2,6 +2,7 @@
 
 import { type Payload, packedBytes } from "#shared-schema/link/messages.ts";
 import type { BlockField } from "#shared-schema/model/blocks.ts";
+import { FIELD_BYTES } from "#shared-schema/model/layout.ts";
 
 /** Values by field name; a field with a count above 1 is a list. */
 export type Values = Readonly<Record<string, number | readonly number[]>>;
@@ -15,16 +16,13 @@ export interface Decoded {
 type Put = (view: DataView, at: number, value: number) => void;
 type Get = (view: DataView, at: number) => number;
 
-const TYPES: Readonly<Record<BlockField["type"], { bytes: number; put: Put; get: Get }>> = {
-  u8: { bytes: 1, put: (v, at, x) => v.setUint8(at, x), get: (v, at) => v.getUint8(at) },
-  u16: { bytes: 2, put: (v, at, x) => v.setUint16(at, x, true), get: (v, at) => v.getUint16(at, true) },
-  i16: { bytes: 2, put: (v, at, x) => v.setInt16(at, x, true), get: (v, at) => v.getInt16(at, true) },
-  u32: { bytes: 4, put: (v, at, x) => v.setUint32(at, x, true), get: (v, at) => v.getUint32(at, true) },
-  i32: { bytes: 4, put: (v, at, x) => v.setInt32(at, x, true), get: (v, at) => v.getInt32(at, true) },
+const TYPES: Readonly<Record<BlockField["type"], { put: Put; get: Get }>> = {
+  u8: { put: (v, at, x) => v.setUint8(at, x), get: (v, at) => v.getUint8(at) },
+  u16: { put: (v, at, x) => v.setUint16(at, x, true), get: (v, at) => v.getUint16(at, true) },
+  i16: { put: (v, at, x) => v.setInt16(at, x, true), get: (v, at) => v.getInt16(at, true) },
+  u32: { put: (v, at, x) => v.setUint32(at, x, true), get: (v, at) => v.getUint32(at, true) },
+  i32: { put: (v, at, x) => v.setInt32(at, x, true), get: (v, at) => v.getInt32(at, true) },
 };
-
-/** Bytes of a field type, which is also its natural alignment. */
-export const typeBytes = (type: BlockField["type"]): number => TYPES[type].bytes;
 
 /** Bytes of a payload. A missing value is a mistake in the caller and throws; so does a tail where none belongs. */
 export function encodePayload(
@@ -43,7 +41,7 @@ export function encodePayload(
     if (list?.length !== (field.count ?? 1)) throw new TypeError(`no fitting value for ${field.name}`);
     for (const value of list) {
       TYPES[field.type].put(view, at, value);
-      at += typeBytes(field.type);
+      at += FIELD_BYTES[field.type];
     }
   }
   bytes.set(tail, fixed);
@@ -58,7 +56,7 @@ export function decodePayload(layout: Payload, bytes: Uint8Array): Decoded | und
   let at = 0;
   const next = (type: BlockField["type"]): number => {
     const value = TYPES[type].get(view, at);
-    at += typeBytes(type);
+    at += FIELD_BYTES[type];
     return value;
   };
   const values = layout.fields.map(({ name, type, count }) => {

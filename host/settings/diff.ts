@@ -1,4 +1,5 @@
 // What changes between two documents, setting by setting, in people's units; ramps as a whole.
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { type AXES, SETTINGS } from "#shared-schema/settings/settings.ts";
 import type { SettingNode } from "#shared-schema/settings/table.ts";
@@ -34,7 +35,9 @@ function textOf(node: SettingNode, { value, axis }: Side): string | undefined {
   if (value === undefined) return undefined;
   if (node.kind === "number") return writeStored(value as number, storageOf(node));
   if (node.kind === "points") return pointText(value as Pairs, axis);
-  return node.kind === "choice" ? String(value) : "there";
+  if (node.kind === "choice") return String(value);
+  if (node.kind === "group" || node.kind === "list") return "there";
+  return unhandled(node);
 }
 
 function rampOf(before: Side, after: Side): Pick<Change, "ramp"> {

@@ -1,4 +1,5 @@
 // A first document to start from, made of the examples in the table: to be edited, never loaded as it is.
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SETTINGS } from "#shared-schema/settings/settings.ts";
 import type { SettingNode } from "#shared-schema/settings/table.ts";
@@ -38,6 +39,8 @@ class Example {
           [0, 300],
           [1500, FULL_SHARE_PERMILLE],
         ];
+      default:
+        return unhandled(node);
     }
   }
 

@@ -3,7 +3,7 @@ import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { type Document, pack } from "#shared-schema/settings/pack.ts";
 import { inUse, WORDS, type Word } from "#shared-schema/settings/words.ts";
 import { fieldOf } from "./field.ts";
-import { guardOf } from "./protection-table.ts";
+import { type Guard, guardOf } from "./protection-table.ts";
 import { storageOf, writeStored } from "./stored.ts";
 
 /** `lost`: a protection is left out. `wider`: a limit allows more. `meaning`: what is measured or asked for means something else. */
@@ -38,6 +38,14 @@ function lost({ path, node }: Word): Weakening {
   return { field, kind: "lost", interlocks, text: `${field} is left out (${node.meaning})${gone}` };
 }
 
+/** Does a setting that protects so allow more after a change? */
+const ALLOWS_MORE: Readonly<Record<Exclude<Guard, "meaning">, (was: number, is: number) => boolean>> = {
+  lower: (was, is) => is > was,
+  higher: (was, is) => is < was,
+  presence: () => false,
+  none: () => false,
+};
+
 function changed(word: Word, was: number, is: number): Weakening | undefined {
   const field = fieldOf(word.path);
   const guard = guardOf(general(word.path));
@@ -46,8 +54,7 @@ function changed(word: Word, was: number, is: number): Weakening | undefined {
     const text = `${step}: everything that builds on it means something else (${word.node.meaning})`;
     return { field, kind: "meaning", interlocks: [], text };
   }
-  const allowsMore = guard === "lower" ? is > was : guard === "higher" && is < was;
-  if (!allowsMore) return undefined;
+  if (!ALLOWS_MORE[guard](was, is)) return undefined;
   return {
     field,
     kind: "wider",

@@ -1,5 +1,7 @@
 // From YAML values to a raw document, field by field of the table; every mistake is noted and reading goes on.
+
 import { nearestName } from "#host/units/nearest.ts";
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import { AXES } from "#shared-schema/settings/settings.ts";
 import { fileKey, type NumberSetting, type SettingNode } from "#shared-schema/settings/table.ts";
 import { AXIS_MAX, FULL_SHARE_PERMILLE } from "#shared-schema/settings/words.ts";
@@ -132,6 +134,8 @@ export class SettingsReader {
         return this.items(node, item, path, (each, at) => this.fields(node.fields, each, at) ?? {});
       case "points":
         return this.items(node, item, path, (each, at) => this.point(each, at, axis));
+      default:
+        return unhandled(node);
     }
   }
 

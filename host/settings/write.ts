@@ -1,5 +1,6 @@
 // A document as a settings file that explains itself: comments from the table, and the same document when it is read again.
 
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { type AXES, LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings/settings.ts";
 import { fileKey, type SettingNode } from "#shared-schema/settings/table.ts";
@@ -33,6 +34,19 @@ function comments(node: SettingNode): string[] {
   return said.map((text) => `# ${text}`);
 }
 
+/** Lines below the key of an entry that has more than one. */
+function linesOf(
+  node: Of<"group" | "list" | "points">,
+  value: unknown,
+  axis: Axis | undefined,
+  told: boolean,
+): string[] {
+  if (node.kind === "group") return group(node.fields, value as Document, told);
+  if (node.kind === "list") return list(node, value as Document[], told);
+  if (node.kind === "points") return points(value as number[][], axis);
+  return unhandled(node);
+}
+
 /** Lines of one entry; `told` says that its comments stand further up already. */
 function entry(node: SettingNode, value: unknown, axis: Axis | undefined, told: boolean): string[] {
   const key = fileKey(node);
@@ -40,11 +54,7 @@ function entry(node: SettingNode, value: unknown, axis: Axis | undefined, told: 
   const head = told ? [] : comments(node);
   if (node.kind === "number") return [...head, `${key}: ${writeStored(value as number, storageOf(node))}`];
   if (node.kind === "choice") return [...head, `${key}: ${value as string}`];
-  if (node.kind === "group")
-    return [...head, `${key}:`, ...indented(group(node.fields, value as Document, told))];
-  const lines =
-    node.kind === "list" ? list(node, value as Document[], told) : points(value as number[][], axis);
-  return [...head, `${key}:`, ...indented(lines)];
+  return [...head, `${key}:`, ...indented(linesOf(node, value, axis, told))];
 }
 
 function group(fields: readonly SettingNode[], value: Document, told: boolean): string[] {

@@ -1,6 +1,15 @@
 // Writes the AssemblyScript side of the schema: block classes, settings offsets, rule table, link numbers.
 
-import { LIVE, LOG_EVERY_MS, LOG_PAGE, LOG_RECORD_BYTES } from "../link/columns.ts";
+import {
+  COLUMNS,
+  LIVE,
+  LOG_COLUMNS,
+  LOG_EVERY_MS,
+  LOG_PAGE,
+  LOG_PAGE_HEAD,
+  LOG_RECORD,
+  LOG_RECORD_BYTES,
+} from "../link/columns.ts";
 import * as link from "../link/messages.ts";
 import {
   type Block,
@@ -76,7 +85,7 @@ export function coreBlocks(): string {
       .join("");
   return [
     HEAD("Blocks of memory shared with the board layer."),
-    ...blocks.map(classOf),
+    ...[...blocks, LOG_RECORD, LOG_PAGE_HEAD].map(classOf),
     ...blocks.map(blockConstants),
     line("LINK_RX", LINK_RX.address, "usize"),
     line("LINK_TX", LINK_TX.address, "usize"),
@@ -86,6 +95,7 @@ export function coreBlocks(): string {
     line("LOG_RECORDS", LOG_RING.records),
     line("LOG_RECORD_BYTES", LOG_RECORD_BYTES),
     line("LOG_EVERY_MS", LOG_EVERY_MS),
+    ...LOG_COLUMNS.map(({ name, per }) => (per === undefined ? "" : line(`LOG_${upper(name)}_PER`, per))),
     ...Object.entries(LOG_PAGE).map(([name, value]) => line(`LOG_PAGE_${upper(name)}`, value)),
     bits("SWITCH", SWITCH_BITS),
     bits("OUTPUT", OUTPUT_BITS),
@@ -204,6 +214,27 @@ function requestRows(): number[] {
   });
 }
 
+/** Where each field of a payload lies in it. */
+function offsetsIn(prefix: string, payload: link.Payload): string[] {
+  return link
+    .packedOffsets(payload)
+    .map(([field, offset]) => line(`${prefix}_${upper(field.name)}`, offset, "usize"));
+}
+
+function messageNumbers(message: link.Message): string[] {
+  const name = upper(message.name);
+  const { request, answer } = message;
+  return [
+    line(`MESSAGE_${name}`, message.kind),
+    line(`${name}_REQUEST_BYTES`, link.packedBytes(request)),
+    line(`${name}_REQUEST_TAIL`, request.tail ?? 0),
+    ...offsetsIn(`${name}_REQUEST`, request),
+    line(`${name}_ANSWER_BYTES`, link.packedBytes(answer)),
+    line(`${name}_ANSWER_TAIL`, answer.tail ?? 0),
+    ...(answer.fields === COLUMNS ? [] : offsetsIn(`${name}_ANSWER`, answer)),
+  ];
+}
+
 /** Numbers of the link, the modes and the interlocks. */
 export function coreNumbers(): string {
   const list = (prefix: string, of: Record<string, number>): string =>
@@ -223,16 +254,11 @@ export function coreNumbers(): string {
     line("TRANSFER_UNIT", link.TRANSFER_UNIT),
     line("ANSWER_BIT", link.ANSWER_BIT),
     line("REFUSAL_KIND", link.REFUSAL_KIND),
-    ...link.MESSAGES.flatMap((m) => [
-      line(`MESSAGE_${upper(m.name)}`, m.kind),
-      line(`${upper(m.name)}_REQUEST_BYTES`, link.packedBytes(m.request)),
-      line(`${upper(m.name)}_REQUEST_TAIL`, m.request.tail ?? 0),
-      line(`${upper(m.name)}_ANSWER_BYTES`, link.packedBytes(m.answer)),
-      line(`${upper(m.name)}_ANSWER_TAIL`, m.answer.tail ?? 0),
-    ]),
+    ...link.MESSAGES.flatMap(messageNumbers),
     line("REQUESTS", link.MESSAGES.length),
     table("REQUEST_LENGTHS", requestRows()),
     line("REFUSAL_BYTES", link.packedBytes(link.REFUSAL)),
+    ...offsetsIn("REFUSAL_AT", link.REFUSAL),
     list("REFUSAL", link.REFUSALS),
     list("SLOT_NOTE", link.SLOT_NOTES),
     ...MODES.map((mode, i) => line(`MODE_${upper(mode)}`, i)),

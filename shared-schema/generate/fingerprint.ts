@@ -1,5 +1,7 @@
 // The fingerprint of the schema: it changes with anything that would make stored settings mean something else.
+
 import { createHash } from "node:crypto";
+import { unhandled } from "../model/unhandled.ts";
 import { RULES } from "../rules/rules.ts";
 import { LAYOUT_VERSION, SETTINGS } from "../settings/settings.ts";
 import type { SettingNode } from "../settings/table.ts";
@@ -17,6 +19,8 @@ function essence(node: SettingNode): unknown {
       return [node.name, node.min, node.max, node.fields.map(essence)];
     case "points":
       return [node.name, node.min, node.max];
+    default:
+      return unhandled(node);
   }
 }
 

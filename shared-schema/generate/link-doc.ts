@@ -14,6 +14,7 @@ import {
 } from "../link/messages.ts";
 import { OUTPUT_BITS, SWITCH_BITS, TRAPS } from "../model/blocks.ts";
 import { INTERLOCKS, MODES } from "../model/interlocks.ts";
+import { FIELD_BYTES } from "../model/layout.ts";
 import { UNITS } from "../model/units.ts";
 import { RULES } from "../rules/rules.ts";
 import { referenceOf } from "../settings/entries.ts";
@@ -23,14 +24,13 @@ import { fingerprint } from "./fingerprint.ts";
 import { code, table } from "./markdown.ts";
 import { RULE_IDS } from "./rule-table.ts";
 
-const BYTES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
 const hex = (byte: number): string => code(`0x${byte.toString(16).padStart(2, "0")}`);
 
 function fieldRows(payload: Payload): string[][] {
   let at = 0;
   const rows = payload.fields.map(({ name, type, count = 1, meaning }) => {
     const row = [String(at), code(count === 1 ? type : `${type} x ${count}`), code(name), meaning];
-    at += BYTES[type] * count;
+    at += FIELD_BYTES[type] * count;
     return row;
   });
   return payload.tail === undefined

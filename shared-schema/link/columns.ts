@@ -1,6 +1,7 @@
 // What the controller says of itself at one moment: the live columns of the status answer, and the shorter log record.
 
 import type { Block, BlockField } from "../model/blocks.ts";
+import { blockBytes } from "../model/layout.ts";
 import type { UnitSuffix } from "../model/units.ts";
 
 /** One column. Fields of `type`, little-endian, in this order, naturally aligned by construction. */
@@ -58,13 +59,15 @@ export const COLUMNS: readonly Column[] = [
 /** The block in the core's memory that holds the columns. */
 export const LIVE: Block = { name: "Live", address: 0x500, room: 128, fields: COLUMNS };
 
-/** One record of the run log, packed without gaps, little-endian. `scale` is what one count means in `unit`. */
-export interface LogColumn {
-  readonly name: string;
+/**
+ * One column of a record of the run log. `scale` is what one count means in `unit`; `per`, where it is there, says how many
+ * counts of the value in the core's memory make one count of the record.
+ */
+export interface LogColumn extends BlockField {
   readonly type: "u8" | "u16";
   readonly scale: number;
   readonly unit: string;
-  readonly meaning: string;
+  readonly per?: number;
 }
 
 const l = (
@@ -73,52 +76,74 @@ const l = (
   scale: number,
   unit: string,
   meaning: string,
+  per?: number,
 ): LogColumn => ({
   name,
   type,
   scale,
   unit,
   meaning,
+  ...(per === undefined ? {} : { per }),
 });
 
 /** Columns of a log record, one record each 10 ms while armed. */
 export const LOG_COLUMNS: readonly LogColumn[] = [
-  l("time", "u16", 0.01, "s", "time since arming"),
+  l("time", "u16", 0.01, "s", "time since arming", 10_000),
   l("reasonsLow", "u16", 1, "", "bits 0 to 15 of the interlocks that hold flow off"),
   l("reasonsHigh", "u16", 1, "", "bits 16 to 31 of the same"),
   l("engineSpeed", "u16", 1, "rpm", "engine speed"),
   l("roadSpeed", "u16", 0.1, "km/h", "road speed"),
   l("manifold", "u16", 0.1, "kPa absolute", "manifold pressure"),
-  l("bottle", "u8", 50, "kPa gauge", "bottle pressure"),
-  l("fuel", "u8", 5, "kPa gauge", "fuel pressure"),
-  l("lambda", "u8", 0.01, "lambda", "mixture"),
-  l("battery", "u8", 0.1, "V", "battery voltage"),
-  l("throttle", "u8", 0.5, "%", "throttle opening"),
+  l("bottle", "u8", 50, "kPa gauge", "bottle pressure", 50),
+  l("fuel", "u8", 5, "kPa gauge", "fuel pressure", 50),
+  l("lambda", "u8", 0.01, "lambda", "mixture", 10),
+  l("battery", "u8", 0.1, "V", "battery voltage", 100),
+  l("throttle", "u8", 0.5, "%", "throttle opening", 5),
   l("switches", "u8", 1, "", "switch bits"),
   l("mode", "u8", 1, "", "number of the mode"),
   l("trip", "u8", 1, "", "number of the interlock that tripped, 255 for none"),
-  l("share1", "u8", 0.5, "%", "share of stage 1"),
-  l("share2", "u8", 0.5, "%", "share of stage 2"),
-  l("share3", "u8", 0.5, "%", "share of stage 3"),
-  l("share4", "u8", 0.5, "%", "share of stage 4"),
+  l("share1", "u8", 0.5, "%", "share of stage 1", 5),
+  l("share2", "u8", 0.5, "%", "share of stage 2", 5),
+  l("share3", "u8", 0.5, "%", "share of stage 3", 5),
+  l("share4", "u8", 0.5, "%", "share of stage 4", 5),
   l("outputs", "u8", 1, "", "output bits"),
-  l("retard", "u8", 0.2, "deg", "retard asked for"),
+  l("retard", "u8", 0.2, "deg", "retard asked for", 2),
 ];
 
+/** A record as the core writes it, at no fixed place. Its columns follow each other without a gap. */
+export const LOG_RECORD: Block = { name: "LogRecord", address: 0, room: 32, fields: LOG_COLUMNS };
 /** Bytes of a log record. */
 export const LOG_RECORD_BYTES = LOG_COLUMNS.reduce((n, column) => n + (column.type === "u8" ? 1 : 2), 0);
+if (blockBytes(LOG_RECORD) !== LOG_RECORD_BYTES || LOG_RECORD_BYTES % 2 !== 0)
+  throw new Error(
+    "columns of a log record leave a gap: put those of two bytes at even places, and an even number of others",
+  );
 /** Time between two log records. */
 export const LOG_EVERY_MS = 10;
 
+/** Head of a page of the stored log. The sequence number, modulo the pages of the log, is the place of the page. */
+export const LOG_PAGE_HEAD: Block = {
+  name: "LogPageHead",
+  address: 0,
+  room: 16,
+  fields: [
+    { name: "magic", type: "u16", meaning: "LOG_PAGE.magic" },
+    { name: "records", type: "u8", meaning: "how many records follow" },
+    { name: "flags", type: "u8", meaning: "is it the first, or the last, of its run" },
+    { name: "run", type: "u32", meaning: "number of the run" },
+    { name: "sequence", type: "u32", meaning: "sequence number of the page" },
+    { name: "settingsCrc", type: "u32", meaning: "CRC-32C of the settings in force" },
+  ],
+};
+
 /**
- * A page of the stored log. Head: magic, records in the page, flags, run, sequence, settings; then the records; then the
- * number of the page in its run, from 0, and the CRC-32C of all before it. Little-endian, packed. The sequence number,
- * modulo the pages of the log, is the place of the page.
+ * A page of the stored log: its head; then the records; then the number of the page in its run, from 0, and the CRC-32C of
+ * all before it. Little-endian, packed.
  */
 export const LOG_PAGE = {
   bytes: 256,
   magic: 0x474c,
-  headBytes: 16,
+  headBytes: blockBytes(LOG_PAGE_HEAD),
   records: 9,
   numberAt: 250,
   crcAt: 252,

@@ -1,6 +1,7 @@
 // The messages of the link: kinds, payloads and refusals as data; host codec, core constants and docs are made from it.
 
 import type { BlockField } from "../model/blocks.ts";
+import { FIELD_BYTES } from "../model/layout.ts";
 import { COLUMNS } from "./columns.ts";
 
 /** Version of this set of messages. Raise it with every change that an old host would misread. */
@@ -262,6 +263,10 @@ export const SLOT_NOTES = { ok: 0, empty: 1, cutOff: 2, wrongSchema: 3, damaged:
 
 /** Bytes of the packed fields of a payload, without the tail. */
 export function packedBytes(payload: Payload): number {
-  const size = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
-  return payload.fields.reduce((n, field) => n + size[field.type] * (field.count ?? 1), 0);
+  return payload.fields.reduce((n, field) => n + FIELD_BYTES[field.type] * (field.count ?? 1), 0);
+}
+
+/** Each packed field of a payload with its offset in bytes. */
+export function packedOffsets({ fields }: Payload): [BlockField, number][] {
+  return fields.map((field, i) => [field, packedBytes({ fields: fields.slice(0, i) })]);
 }

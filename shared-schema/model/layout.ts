@@ -1,7 +1,14 @@
 // Where each field of a block lies: natural alignment, the same rule for AssemblyScript classes and C structs.
 import type { Block, BlockField } from "./blocks.ts";
 
-const SIZES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
+/** Bytes of a field of each type, which is also its natural alignment. */
+export const FIELD_BYTES: Readonly<Record<BlockField["type"], number>> = {
+  u8: 1,
+  u16: 2,
+  i16: 2,
+  u32: 4,
+  i32: 4,
+};
 
 /** A field with its offset in bytes from the start of its block. */
 export interface Placed {
@@ -14,7 +21,7 @@ export interface Placed {
 export function place(block: Block): Placed[] {
   let offset = 0;
   const placed = block.fields.map((field) => {
-    const size = SIZES[field.type];
+    const size = FIELD_BYTES[field.type];
     offset = Math.ceil(offset / size) * size;
     const here = { field, offset, bytes: size * (field.count ?? 1) };
     offset += here.bytes;

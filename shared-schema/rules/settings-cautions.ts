@@ -55,7 +55,16 @@ function closeToLimiter(window: string): Caution {
   };
 }
 
-/** Over the speed of a driven part; the undriven wheel is the last of the senders. */
+/** Does wheelspin speed up what the sender of the road speed counts? */
+const SPINS: Readonly<Record<(typeof ROAD_SENDERS)[number], boolean>> = {
+  driveshaft: true,
+  "driven-wheel": true,
+  "undriven-wheel": false,
+};
+if (ROAD_SENDERS.findIndex((sender) => !SPINS[sender]) !== ROAD_SENDERS.length - 1)
+  throw new Error("the caution below needs exactly one sender that does not spin, the last of the table");
+
+/** Over the speed of a driven part. */
 function risesWithWheelspin(ramp: string): Caution {
   return {
     id: "ramp-rises-with-wheelspin",

@@ -139,6 +139,62 @@ export class Live {
   /** damaged, oversized or unknown frames received, wraps */
   badFrames: u16 = 0;
 }
+export class LogRecord {
+  /** time since arming */
+  time: u16 = 0;
+  /** bits 0 to 15 of the interlocks that hold flow off */
+  reasonsLow: u16 = 0;
+  /** bits 16 to 31 of the same */
+  reasonsHigh: u16 = 0;
+  /** engine speed */
+  engineSpeed: u16 = 0;
+  /** road speed */
+  roadSpeed: u16 = 0;
+  /** manifold pressure */
+  manifold: u16 = 0;
+  /** bottle pressure */
+  bottle: u8 = 0;
+  /** fuel pressure */
+  fuel: u8 = 0;
+  /** mixture */
+  lambda: u8 = 0;
+  /** battery voltage */
+  battery: u8 = 0;
+  /** throttle opening */
+  throttle: u8 = 0;
+  /** switch bits */
+  switches: u8 = 0;
+  /** number of the mode */
+  mode: u8 = 0;
+  /** number of the interlock that tripped, 255 for none */
+  trip: u8 = 0;
+  /** share of stage 1 */
+  share1: u8 = 0;
+  /** share of stage 2 */
+  share2: u8 = 0;
+  /** share of stage 3 */
+  share3: u8 = 0;
+  /** share of stage 4 */
+  share4: u8 = 0;
+  /** output bits */
+  outputs: u8 = 0;
+  /** retard asked for */
+  retard: u8 = 0;
+}
+export class LogPageHead {
+  /** LOG_PAGE.magic */
+  magic: u16 = 0;
+  /** how many records follow */
+  records: u8 = 0;
+  /** is it the first, or the last, of its run */
+  flags: u8 = 0;
+  /** number of the run */
+  run: u32 = 0;
+  /** sequence number of the page */
+  sequence: u32 = 0;
+  /** CRC-32C of the settings in force */
+  settingsCrc: u32 = 0;
+}
 export const BOOT: usize = 1024;
 export const BOOT_BYTES: u32 = 28;
 export const INPUTS: usize = 1088;
@@ -160,6 +216,17 @@ export const LOG_RING: usize = 20480;
 export const LOG_RECORDS: u32 = 3000;
 export const LOG_RECORD_BYTES: u32 = 26;
 export const LOG_EVERY_MS: u32 = 10;
+export const LOG_TIME_PER: u32 = 10000;
+export const LOG_BOTTLE_PER: u32 = 50;
+export const LOG_FUEL_PER: u32 = 50;
+export const LOG_LAMBDA_PER: u32 = 10;
+export const LOG_BATTERY_PER: u32 = 100;
+export const LOG_THROTTLE_PER: u32 = 5;
+export const LOG_SHARE1_PER: u32 = 5;
+export const LOG_SHARE2_PER: u32 = 5;
+export const LOG_SHARE3_PER: u32 = 5;
+export const LOG_SHARE4_PER: u32 = 5;
+export const LOG_RETARD_PER: u32 = 2;
 export const LOG_PAGE_BYTES: u32 = 256;
 export const LOG_PAGE_MAGIC: u32 = 18252;
 export const LOG_PAGE_HEAD_BYTES: u32 = 16;

@@ -6,12 +6,13 @@ import { RESTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import type { PartTimes } from "#host/bench/board/part-times.ts";
 import { type Block, BOOT, CORE_MEMORY_BYTES, INPUTS, OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { FIELD_BYTES } from "#shared-schema/model/layout.ts";
 
 const released = (name: string): Uint8Array =>
   new Uint8Array(readFileSync(new URL(`../../../firmware/image/${name}`, import.meta.url)));
 const image = released("headgate.uf2");
 const elf = released("headgate.elf");
-const BYTES = { u8: 1, u16: 2, i16: 2, u32: 4, i32: 4 } as const;
+const BYTES = FIELD_BYTES;
 
 const LINK_REGISTER = 14;
 const PROGRAM_COUNTER = 15;

@@ -4,9 +4,11 @@ import { describe, expect } from "vitest";
 import { encodeFrame } from "#host/link/frame.ts";
 import { encodePayload } from "#host/link/payload.ts";
 import {
+  ANSWER_BIT,
   BAUD_DEFAULT,
   BAUD_FALLBACK_US,
   MESSAGES,
+  packedBytes,
   REFUSAL_KIND,
   REFUSALS,
 } from "#shared-schema/link/messages.ts";
@@ -116,6 +118,16 @@ describe("noise on the line", () => {
       expect([...(frame?.payload ?? [])].slice(0, 2)).toEqual([0x7e, REFUSALS.unknownKind]);
     },
   );
+
+  test.each(MESSAGES)("$name of its least length is answered, or refused for what it asks", (wanted) => {
+    const { kind, request } = wanted;
+    const car = standingCar(smallSettings());
+    const payload = new Uint8Array(packedBytes(request) + (request.tail === undefined ? 0 : 1));
+    const [frame] = framesOf(car.rig.exchange(encodeFrame({ sequence: 1, kind, payload })));
+    if (frame?.kind === (kind | ANSWER_BIT)) return;
+    expect([frame?.kind, frame?.payload[0]]).toEqual([REFUSAL_KIND, kind]);
+    expect(frame?.payload[1]).not.toBe(REFUSALS.unknownKind);
+  });
 
   test.each(MESSAGES.map((m) => m.name))("%s with a byte too many is refused for its length", (name) => {
     const car = standingCar(smallSettings());

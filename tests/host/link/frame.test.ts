@@ -2,10 +2,11 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { decodeFrame, encodeFrame, FRAME_MAX_BYTES } from "#host/link/frame.ts";
-import { decodePayload, encodePayload, typeBytes } from "#host/link/payload.ts";
+import { decodePayload, encodePayload } from "#host/link/payload.ts";
 import { FrameSplitter } from "#host/link/splitter.ts";
 import { COLUMNS, LIVE } from "#shared-schema/link/columns.ts";
 import { MAX_PAYLOAD, MESSAGES, type Payload, packedBytes, REFUSAL } from "#shared-schema/link/messages.ts";
+import { FIELD_BYTES } from "#shared-schema/model/layout.ts";
 import { seal, unseal } from "./twin-frame.ts";
 
 const byte = fc.integer({ min: 0, max: 255 });
@@ -93,8 +94,8 @@ describe.each(payloads)("%s", (_, layout) => {
 test("the status block lies in memory as it is sent: every column on its natural place, no gap, no padding", () => {
   let at = 0;
   for (const column of COLUMNS) {
-    expect([column.name, at % typeBytes(column.type)]).toEqual([column.name, 0]);
-    at += typeBytes(column.type) * (column.count ?? 1);
+    expect([column.name, at % FIELD_BYTES[column.type]]).toEqual([column.name, 0]);
+    at += FIELD_BYTES[column.type] * (column.count ?? 1);
   }
   expect(at).toBe(packedBytes({ fields: COLUMNS }));
   expect(LIVE.address % 4).toBe(0);
