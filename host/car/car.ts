@@ -37,7 +37,7 @@ export interface MotionData {
   /** Most torque that the clutch carries, Nm. */
   readonly clutchNm: number;
   readonly idleRpm: number;
-  /** Ignition is cut above this engine speed. */
+  /** Ignition is cut at and above this engine speed. */
   readonly limiterRpm: number;
   /** Manifold pressure, absolute, Pa, with the throttle closed and open. */
   readonly closedManifoldPa: number;

@@ -29,7 +29,7 @@ const TORQUE_CELLS = 2000;
 const LEAST_RAD_S = 100;
 /** Time constants, s, with which a foot holds the engine speed with the clutch, and a governor holds the idle. */
 const HOLD_S = 0.05;
-/** A limiter lets go so far below its speed, rpm. */
+/** The limiter leaves out ever more ignitions over so many rpm. */
 const LIMITER_BAND_RPM = 50;
 /** The clutch counts as home within this difference, rad/s. */
 const HOME_RAD_S = 5;
@@ -59,7 +59,7 @@ export class Motion {
   shifting = false;
   /** The car has been let go. */
   going = false;
-  /** Ignition is cut by the limiter or a flat gear change. */
+  /** Ignition is cut, wholly or in part, by the limiter or a flat gear change. */
   cut = false;
   /** Pedal as it stands, 0 to 1, and filling of the cylinders that follows it. */
   pedal = 0;
@@ -68,7 +68,7 @@ export class Motion {
   /** Torque of the engine with what nitrous adds, and what the clutch passes, Nm. */
   engineNm = 0;
   clutchNm = 0;
-  /** Force at the tread from the driveline, of the tyres on the road, and of air and rolling, N. */
+  /** Force at the driven wheels' tread from the driveline, of the tyres on the road, and of air and rolling, N. */
   driveN = 0;
   tyreN = 0;
   resistanceN = 0;
@@ -151,16 +151,23 @@ export class Motion {
 
   private engineTorqueNm(): number {
     const { motion } = this.car;
-    const limiter = motion.limiterRpm - (this.cut ? LIMITER_BAND_RPM : 0);
-    this.cut = this.engineRpm > limiter || (this.shifting && this.driver.shift === "flat");
+    const sparking = this.sparkingShare();
+    this.cut = sparking < 1;
     const closed = Math.min(
       motion.brakingNm,
       Math.max(0, this.radS - motion.idleRpm * RAD_S_PER_RPM) * motion.brakingNm * 0.1,
     );
-    if (this.cut) return -closed;
     const open = this.filling * this.torque.at(this.engineRpm) - (1 - this.filling) * closed;
-    const whole = open + this.input.addedW / Math.max(this.radS, LEAST_RAD_S);
+    const full = open + this.input.addedW / Math.max(this.radS, LEAST_RAD_S);
+    const whole = sparking * full - (1 - sparking) * closed;
     return this.clutch === "open" && !this.shifting ? Math.min(whole, this.heldNm()) : whole;
+  }
+
+  /** Share of ignitions that the limiter or a flat gear change leaves, 0 to 1. */
+  private sparkingShare(): number {
+    if (this.shifting && this.driver.shift === "flat") return 0;
+    const over = (this.engineRpm - this.car.motion.limiterRpm) / LIMITER_BAND_RPM;
+    return over <= 0 ? 1 : over >= 1 ? 0 : 1 - over;
   }
 
   /** Torque that brings a free engine to the speed at which the driver or a launch limiter holds it. */
@@ -208,7 +215,9 @@ export class Motion {
   private turnTogether(perM: number, dtS: number): void {
     const { car } = this;
     const radS = this.wheelMS * perM;
-    this.clutchNm = this.engineNm - (car.engineInertiaKgM2 * (radS - this.radS)) / dtS;
+    const spinUpNm = (car.engineInertiaKgM2 * (radS - this.radS)) / dtS;
+    this.clutchNm = this.engineNm - spinUpNm;
+    this.driveN -= spinUpNm * perM;
     this.radS = radS;
     const slow = this.gear === 0 && radS < SLIP_AGAIN * this.launchRadS;
     if (slow || Math.abs(this.clutchNm) > car.motion.clutchNm) this.clutch = "slipping";

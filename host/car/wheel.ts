@@ -5,7 +5,8 @@ import type { Table } from "./table.ts";
 export const SLIP_FLOOR_MS = 3;
 
 const ROUNDS = 12;
-const CLOSE_MS = 1e-7;
+/** A change of speed so small ends the search; what is left of the force then comes in the next step. */
+const CLOSE_MS = 1e-5;
 
 /** Tread speed of the wheels, m/s, and force of the tyres on the road, N; `friction` over slip. */
 export interface WheelStep {
@@ -13,10 +14,6 @@ export interface WheelStep {
   speedMS: number;
   forceN: number;
 }
-
-/** Force, N, of tyres under a load, N, at a slip of either sign. */
-const forceAt = (friction: Table, slip: number, loadN: number): number =>
-  slip >= 0 ? loadN * friction.at(slip) : -loadN * friction.at(-slip);
 
 /**
  * Finds the tread speed after the step: `kgPerS` (turning mass over step) times its change, plus the tyres' force there, is the drive, N.
@@ -29,25 +26,25 @@ export function solveWheel(
   kgPerS: number,
   loadN: number,
 ): void {
-  const { friction } = wheel;
-  const before = wheel.speedMS;
+  const { friction, speedMS: before } = wheel;
   const perMS = 1 / Math.max(roadMS, SLIP_FLOOR_MS);
   let low = Number.NEGATIVE_INFINITY;
   let high = Number.POSITIVE_INFINITY;
   let speed = before;
   for (let i = 0; i < ROUNDS; i++) {
     const slip = (speed - roadMS) * perMS;
-    const excess = kgPerS * (speed - before) + forceAt(friction, slip, loadN) - driveN;
+    const size = slip < 0 ? -slip : slip;
+    const forceN = (slip < 0 ? -loadN : loadN) * friction.at(size);
+    const excess = kgPerS * (speed - before) + forceN - driveN;
     if (excess > 0) high = speed;
     else low = speed;
-    const slope = kgPerS + loadN * friction.slopeAt(slip < 0 ? -slip : slip) * perMS;
+    const slope = kgPerS + loadN * friction.slopeAt(size) * perMS;
     let next = speed - excess / (slope > 0 ? slope : kgPerS);
-    if (next <= low || next >= high) next = (low + high) / 2;
+    if (next < low || next > high) next = (low + high) / 2;
     const moved = next - speed;
-    if (next === speed || !(next > low && next < high)) break;
     speed = next;
     if (moved < CLOSE_MS && moved > -CLOSE_MS) break;
   }
-  wheel.speedMS = Math.max(0, speed);
+  wheel.speedMS = Math.max(speed, 0);
   wheel.forceN = driveN - kgPerS * (wheel.speedMS - before);
 }
