@@ -69,7 +69,7 @@ describe("a real port", () => {
     expect((await bench.run(["load", "old.yaml", "--yes"])).exit).toBe(0);
     expect(lastLine((await bench.run(["load", "new.yaml", "--yes"])).stdout)).toBe("LOADED");
     expect((await bench.run(["diff", "new.yaml"])).exit).toBe(0);
-    expect((await bench.run(["undo", "--yes"])).exit).toBe(0);
+    expect((await bench.run(["undo", "--weaken", "--yes"])).exit).toBe(0);
     const status = await bench.run(["read", "--json"]);
     expect(JSON.parse(status.stdout)).toMatchObject({ ok: true, hash: settingsHash(OLD) });
     await bench.pullOut();

@@ -148,9 +148,10 @@ describe("the pulses of a stage", () => {
         stagePulses(share + d, period, settings.stages[0]!, battery),
       );
       const closing = Math.max(nitrous.closingUs, dry ? 0 : fuel.closingUs) / PWM_STEP_US;
+      const opening = Math.max(...[nitrous, ...(dry ? [] : [fuel])].map((valve) => openingUs(valve, battery)));
+      const flowing = (share * period) / 1000;
       const aPulseEach =
-        (share * period) / 1000 > closing + period / ENTRY_PARTS &&
-        around.every(([width]) => width > 0 && width < period - ROOM_STEPS);
+        flowing > closing + period / ENTRY_PARTS && flowing + opening / PWM_STEP_US + ROOM_STEPS < period;
       for (const i of aPulseEach ? ([0, 1] as const) : []) {
         const widths = around.map((pair) => pair[i]);
         expect(car.pin(i)).toBeGreaterThanOrEqual(Math.min(...widths) - 5);
