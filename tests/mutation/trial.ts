@@ -45,6 +45,19 @@ export async function prepareTrial(): Promise<Prepared> {
 /** A first pass makes a part of the runs of each property; only what survives it meets all of them. */
 const FIRST_SHARE = 0.2;
 
+/** The first pass alone, for a sample that may be judged more kindly: `tell` hears of each mutant as soon as it is known. */
+export async function tryBriefly(
+  { bundle, wasm }: Prepared,
+  chosen: readonly Mutant[],
+  tell: (outcome: Outcome) => void,
+): Promise<Trial> {
+  try {
+    return await tryAll(bundle, wasm, chosen, FIRST_SHARE, tell);
+  } finally {
+    rmSync(bundle);
+  }
+}
+
 /** Tries some of the mutants; `tell` hears of each as soon as it is known. */
 export async function tryMutants(
   { bundle, wasm }: Prepared,
