@@ -3,7 +3,7 @@
  *
  * How the folder fits together:
  * - `car.ts` (CarData, MotionData), `driver.ts` (Driver) and `supply-data.ts` (SupplyData) hold data, each with what is assumed
- *   where nothing is known (ASSUMED_MOTION, ASSUMED_DRIVER, ASSUMED_SUPPLY).
+ *   where nothing is known (ASSUMED_MOTION, ASSUMED_DRIVER, ASSUMED_LAGS).
  * - `motion.ts`: createMotion(car, driver) gives a Motion. Its step(dtS, input) moves it on and leaves the results in its fields.
  * - `supply.ts`: createSupply(data) gives a Supply. Its step(dtS, pins) turns solenoid pins into flow, pressures and added power.
  * - `settled/`: the limit run without lag and without wheelspin past the peak, with which a plan searches.

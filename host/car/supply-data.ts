@@ -22,20 +22,12 @@ export interface StageSupply {
   readonly fuelValve: ValveData | undefined;
 }
 
-/** The whole supply. */
-export interface SupplyData {
-  readonly stages: readonly StageSupply[];
-  readonly bottlePa: number;
-  /** Bottle pressure, Pa, over nitrous drawn, kg, as a share of the pressure at the start. */
-  readonly bottleOverDrawn: Line;
-  /** Nitrous flow and added power over bottle pressure, Pa, as shares of each stage's. */
-  readonly flowOverBottle: Line;
-  readonly powerOverBottle: Line;
+/** How quickly and how firmly the supply answers: what a car has of its own beside its nitrous system. */
+export interface SupplyLags {
   /** Mixing and way from the valve to the cylinder, and the engine's answer: two lags in a row, s. */
   readonly deliveryS: number;
   readonly torqueLagS: number;
-  /** Fuel pressure without extra flow, Pa, and its fall, Pa, at full fuel flow of all stages, with a lag, s. */
-  readonly fuelPa: number;
+  /** Fall of fuel pressure, Pa, at full fuel flow of all stages, and its lag, s. */
   readonly fuelDroopPa: number;
   readonly fuelLagS: number;
   /** Battery without load, V, and its fall for each solenoid that draws current. */
@@ -43,12 +35,25 @@ export interface SupplyData {
   readonly dropVPerSolenoid: number;
 }
 
-/** Supply data where nothing better is known (common practice, no source). */
-export const ASSUMED_SUPPLY = {
+/** The whole supply. */
+export interface SupplyData extends SupplyLags {
+  readonly stages: readonly StageSupply[];
+  readonly bottlePa: number;
+  /** Bottle pressure over nitrous drawn, kg, as a share of the pressure at the start. */
+  readonly bottleOverDrawn: Line;
+  /** Nitrous flow and added power over bottle pressure, Pa, as shares of each stage's. */
+  readonly flowOverBottle: Line;
+  readonly powerOverBottle: Line;
+  /** Fuel pressure without extra flow, Pa. */
+  readonly fuelPa: number;
+}
+
+/** Lags where nothing better is known (common practice, no source). */
+export const ASSUMED_LAGS: SupplyLags = {
   deliveryS: 0.02,
   torqueLagS: 0.03,
   fuelDroopPa: 20_000,
   fuelLagS: 0.05,
   batteryV: 13.8,
   dropVPerSolenoid: 0.05,
-} as const satisfies Partial<SupplyData>;
+};

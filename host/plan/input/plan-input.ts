@@ -1,6 +1,8 @@
 /** What a plan is made from: a car file with every gap filled, all in base units; each default used is listed in `assumptions`. */
 
 import type { CarData } from "#host/car/car.ts";
+import type { Driver } from "#host/car/driver.ts";
+import type { SupplyLags } from "#host/car/supply-data.ts";
 import type { ROAD_SENDERS } from "#shared-schema/settings/choices.ts";
 import type { Air } from "../engine/atmosphere.ts";
 import type { Fuel } from "../engine/fuels.ts";
@@ -79,6 +81,8 @@ export interface PlanInput {
   readonly engine: EngineInput;
   readonly fuel: FuelInput;
   readonly car: CarData;
+  readonly driver: Driver;
+  readonly lags: SupplyLags;
   readonly limits: readonly PartLimit[];
   readonly perCylinderW: number | undefined;
   readonly goal: GoalInput;

@@ -1,19 +1,17 @@
 /** Fills in the car: torque curve, gearbox, tyres and body. */
 
-import { ASSUMED_MOTION, type CarData, type Driven, speedAtRpm, type TyreGrip } from "#host/car/car.ts";
+import { type CarData, type Driven, speedAtRpm, type TyreGrip } from "#host/car/car.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { assumedCurve, scaledCurve, type TorqueCurve } from "#host/car/torque-curve.ts";
 import { MILE_M } from "#host/units/constants.ts";
 import { type Air, SEA_LEVEL_DENSITY_KG_M3 } from "../engine/atmosphere.ts";
 import type { Defaults } from "./defaults.ts";
+import { inertias, resolveMotion } from "./resolve-motion.ts";
 import type { CarFile } from "./schema.ts";
 
 const RATIOS = [3.4, 2.1, 1.45, 1.1, 0.85];
 const FRONT_WEIGHT: Readonly<Record<Driven, number>> = { rear: 0.52, front: 0.6, all: 0.56 };
 const TYPICAL = "typical road car";
-/** Engine and flywheel, and all four wheels; small beside the car's mass. */
-const ENGINE_INERTIA_KG_M2 = 0.2;
-const WHEEL_INERTIA_KG_M2 = 4;
 
 function torqueCurve(file: CarFile, air: Air, defaults: Defaults): TorqueCurve {
   const { engine } = file;
@@ -120,10 +118,9 @@ export function resolveCar(file: CarFile, air: Air, defaults: Defaults): CarData
     dragAreaM2: defaults.quantity<"area">("car.drag-area", car["drag-area"], 0.7, "m2", 2, TYPICAL),
     rolling: defaults.plain("car.rolling", car.rolling, 0.013, "road tyres"),
     airDensityKgM3: air.densityKgM3,
-    wheelInertiaKgM2: WHEEL_INERTIA_KG_M2,
-    engineInertiaKgM2: ENGINE_INERTIA_KG_M2,
+    ...inertias(file, defaults),
     ...gearing(file, defaults),
     torque: torqueCurve(file, air, defaults),
-    motion: { ...ASSUMED_MOTION, limiterRpm: file.engine["rev-limiter"] },
+    motion: resolveMotion(file, air, defaults),
   };
 }

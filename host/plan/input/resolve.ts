@@ -7,6 +7,7 @@ import { Defaults } from "./defaults.ts";
 import type { ControlInput, EngineInput, GoalInput, PlanInput } from "./plan-input.ts";
 import { type CarFileError, readCarFile } from "./read.ts";
 import { resolveCar } from "./resolve-car.ts";
+import { resolveDriver, resolveLags } from "./resolve-motion.ts";
 import { resolveFuel, resolveNitrous } from "./resolve-nitrous.ts";
 import type { CarFile } from "./schema.ts";
 
@@ -111,6 +112,8 @@ export function resolve(file: CarFile): PlanInput {
     engine,
     fuel: resolveFuel(file, engine.boostPa, engine.cylinders, defaults),
     car: resolveCar(file, air, defaults),
+    driver: resolveDriver(file, defaults),
+    lags: resolveLags(file, defaults),
     limits: partLimits(file),
     perCylinderW: file.limits?.["power-per-cylinder"],
     goal: resolveGoal(file),

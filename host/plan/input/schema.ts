@@ -6,7 +6,8 @@ import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field
 const YES_NO = ["no", "yes"] as const;
 const rpm = (example: string) => quantity("rotation", "rpm", [500, 16_000], example);
 const bore = (example: string) => quantity("length", "mm", [0.5, 25], example).optional();
-const milliseconds = (example: string) => quantity("time", "ms", [1, 40], example).optional();
+const milliseconds = (range: readonly [number, number], example: string) =>
+  quantity("time", "ms", range, example).optional();
 const share = (range: readonly [number, number], example: string) => quantity("ratio", "%", range, example);
 
 const engine = z.strictObject({
@@ -22,6 +23,11 @@ const engine = z.strictObject({
   intake: word(["injected", "carburettor"]).optional(),
   efficiency: share([15, 45], "30 %").optional(),
   lambda: plain([0.6, 1.2], "0.88").optional(),
+  inertia: quantity("inertia", "kg m2", [0.01, 3], "0.2 kg m2").optional(),
+  idle: rpm("900 rpm").optional(),
+  "braking-torque": quantity("torque", "Nm", [0, 500], "40 Nm").optional(),
+  "intake-lag": milliseconds([1, 1000], "50 ms"),
+  "closed-manifold": pressure([1, 15], "32 kPa absolute").optional(),
 });
 
 const fuel = z.strictObject({
@@ -33,6 +39,8 @@ const fuel = z.strictObject({
   "injector-flow": quantity("volumeFlow", "cc/min", [50, 5000], "350 cc/min").optional(),
   injectors: whole([1, 32], "4").optional(),
   "pump-flow": quantity("volumeFlow", "L/h", [20, 3000], "190 L/h").optional(),
+  "pressure-drop": quantity("pressure", "psi", [0, 60], "3 psi").optional(),
+  "pressure-lag": milliseconds([1, 1000], "50 ms"),
   "ecu-enrichment": word(YES_NO).optional(),
 });
 
@@ -44,6 +52,8 @@ const car = z.strictObject({
   "front-weight": share([30, 70], "52 %").optional(),
   "drag-area": quantity("area", "m2", [0.2, 2], "0.70 m2").optional(),
   rolling: plain([0.004, 0.05], "0.013").optional(),
+  "wheel-inertia": quantity("inertia", "kg m2", [0.1, 40], "4 kg m2").optional(),
+  "pitch-lag": milliseconds([1, 1000], "150 ms"),
 });
 
 const gearbox = z.strictObject({
@@ -67,6 +77,18 @@ const tyres = z.strictObject({
     .min(2)
     .optional(),
   reserve: share([0, 50], "10 %").optional(),
+  "peak-slip": share([1, 60], "10 %").optional(),
+  "sliding-friction": share([20, 100], "75 %").optional(),
+});
+
+const driver = z.strictObject({
+  shift: word(["lift", "flat"]).optional(),
+  "pedal-time": milliseconds([1, 1000], "80 ms"),
+  "clutch-time": milliseconds([1, 2000], "150 ms"),
+  clutch: share([50, 1000], "95 %").optional(),
+  wheelspin: word(["flat", "feather"]).optional(),
+  "feather-slip": share([1, 100], "10 %").optional(),
+  "reaction-time": milliseconds([1, 2000], "200 ms"),
 });
 
 const limits = z.strictObject({
@@ -97,11 +119,13 @@ const nitrous = z.strictObject({
   "solenoid-bore": bore("3 mm"),
   lambda: plain([0.4, 1], "0.70").optional(),
   efficiency: share([10, 45], "26 %").optional(),
-  "solenoid-opening": milliseconds("11 ms"),
-  "solenoid-opening-10V": milliseconds("14 ms"),
-  "solenoid-opening-14V": milliseconds("9 ms"),
-  "solenoid-closing": milliseconds("8 ms"),
+  "solenoid-opening": milliseconds([1, 40], "11 ms"),
+  "solenoid-opening-10V": milliseconds([1, 40], "14 ms"),
+  "solenoid-opening-14V": milliseconds([1, 40], "9 ms"),
+  "solenoid-closing": milliseconds([1, 40], "8 ms"),
   frequency: quantity("frequency", "Hz", [8, 40], "20 Hz").optional(),
+  "delivery-lag": milliseconds([1, 1000], "20 ms"),
+  "torque-lag": milliseconds([1, 1000], "30 ms"),
 });
 
 const controls = z.strictObject({
@@ -111,6 +135,8 @@ const controls = z.strictObject({
   "launch-switch": word(YES_NO).optional(),
   "launch-starts-at": word(["press", "release"]).optional(),
   "throttle-switch": word(YES_NO).optional(),
+  battery: quantity("voltage", "V", [8, 18], "13.8 V").optional(),
+  "solenoid-drop": quantity("voltage", "mV", [0, 1000], "50 mV").optional(),
 });
 
 const site = z.strictObject({
@@ -126,6 +152,7 @@ export const carFileSchema = z.strictObject({
   car,
   gearbox: gearbox.optional(),
   tyres: tyres.optional(),
+  driver: driver.optional(),
   limits: limits.optional(),
   goal,
   nitrous: nitrous.optional(),

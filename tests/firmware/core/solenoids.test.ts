@@ -148,7 +148,9 @@ describe("the pulses of a stage", () => {
         stagePulses(share + d, period, settings.stages[0]!, battery),
       );
       const closing = Math.max(nitrous.closingUs, dry ? 0 : fuel.closingUs) / PWM_STEP_US;
-      const opening = Math.max(...[nitrous, ...(dry ? [] : [fuel])].map((valve) => openingUs(valve, battery)));
+      const opening = Math.max(
+        ...[nitrous, ...(dry ? [] : [fuel])].map((valve) => openingUs(valve, battery)),
+      );
       const flowing = (share * period) / 1000;
       const aPulseEach =
         flowing > closing + period / ENTRY_PARTS && flowing + opening / PWM_STEP_US + ROOM_STEPS < period;

@@ -3,7 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { openShare, openStretches } from "#host/bench/valve-flow.ts";
 import { createSupply } from "#host/car/supply.ts";
-import { ASSUMED_SUPPLY, type StageSupply, type SupplyData } from "#host/car/supply-data.ts";
+import { ASSUMED_LAGS, type StageSupply, type SupplyData } from "#host/car/supply-data.ts";
 import { createValve, openingS } from "#host/car/valve.ts";
 
 const VALVE = { opening10VS: 0.014, opening12VS: 0.011, opening14VS: 0.009, closingS: 0.008 };
@@ -18,7 +18,7 @@ const STEP_S = 0.001;
 
 function supplyOf(change: Partial<SupplyData> = {}): SupplyData {
   return {
-    ...ASSUMED_SUPPLY,
+    ...ASSUMED_LAGS,
     stages: [WET],
     bottlePa: 6.5e6,
     bottleOverDrawn: [
@@ -96,8 +96,8 @@ describe("supply", () => {
     const supply = flowing(supplyOf({ bottleOverDrawn: [[0, 1]] }), 0.5);
     expect(supply.addedW / WET.addedW).toBeCloseTo(1, 3);
     expect(supply.nitrousKgS).toBeCloseTo(WET.nitrousKgS, 9);
-    expect(supply.fuelPa).toBeCloseTo(3e5 - ASSUMED_SUPPLY.fuelDroopPa, -1);
-    expect(supply.batteryV).toBeCloseTo(ASSUMED_SUPPLY.batteryV - 2 * ASSUMED_SUPPLY.dropVPerSolenoid, 9);
+    expect(supply.fuelPa).toBeCloseTo(3e5 - ASSUMED_LAGS.fuelDroopPa, -1);
+    expect(supply.batteryV).toBeCloseTo(ASSUMED_LAGS.batteryV - 2 * ASSUMED_LAGS.dropVPerSolenoid, 9);
   });
 
   test("half of the power is there after opening, way and lag together", () => {

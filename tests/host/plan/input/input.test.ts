@@ -196,6 +196,56 @@ describe("gaps", () => {
       expect([key, value, why].every((text) => text.length > 0)).toBe(true);
   });
 
+  test("everything that only a rehearsed run needs can be said, and is listed where it is not", () => {
+    const said = {
+      engine:
+        "{power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, inertia: 0.3 kg m2, idle: 1000 rpm, braking-torque: 55 Nm, intake-lag: 70 ms, closed-manifold: 30 kPa absolute}",
+      car: "{mass: 1500 kg, driven: rear, wheel-inertia: 5 kg m2, pitch-lag: 120 ms}",
+      tyres: "{peak-slip: 12 %, sliding-friction: 80 %}",
+      driver:
+        "{shift: flat, pedal-time: 60 ms, clutch-time: 100 ms, clutch: 90 %, wheelspin: feather, feather-slip: 20 %, reaction-time: 300 ms}",
+      nitrous: "{delivery-lag: 30 ms, torque-lag: 40 ms}",
+      fuel: "{pressure-drop: 5 psi, pressure-lag: 60 ms}",
+      controls: "{battery: 13 V, solenoid-drop: 80 mV}",
+    };
+    const [told, gaps] = [inputOf(said), inputOf()];
+    expect(told.car.motion).toMatchObject({
+      peakSlip: 0.12,
+      slidingShare: 0.8,
+      axleLagS: 0.12,
+      intakeS: 0.07,
+      brakingNm: 55,
+      idleRpm: 1000,
+      limiterRpm: 6800,
+      closedManifoldPa: 30_000,
+    });
+    expect([told.car.engineInertiaKgM2, told.car.wheelInertiaKgM2]).toEqual([0.3, 5]);
+    expect(told.driver).toEqual({
+      shift: "flat",
+      pedalS: 0.06,
+      takeUpS: 0.1,
+      clutchShare: 0.9,
+      spin: "feather",
+      featherSlip: 0.2,
+      reactionS: 0.3,
+    });
+    expect(told.lags).toMatchObject({
+      deliveryS: 0.03,
+      torqueLagS: 0.04,
+      fuelLagS: 0.06,
+      batteryV: 13,
+      dropVPerSolenoid: 0.08,
+    });
+    expect(told.lags.fuelDroopPa).toBeCloseTo(34_474, 0);
+    const [listed, left] = [gaps, told].map((input) => input.assumptions.map((a) => a.key));
+    const keys = Object.entries(said).flatMap(([group, text]) =>
+      [...text.matchAll(/([a-z-]+): /gu)].map((match) => `${group}.${match[1]}`),
+    );
+    const required = ["engine.power", "engine.power-at", "engine.rev-limiter", "car.mass", "car.driven"];
+    expect(keys.filter((key) => !listed!.includes(key))).toEqual(required);
+    expect(keys.filter((key) => left!.includes(key))).toEqual([]);
+  });
+
   test("what is said is not assumed", () => {
     const keys = inputOf({ tyres: "{friction: 1.2, size: 245/40-17}" }).assumptions.map((a) => a.key);
     expect(keys).not.toContain("tyres.friction");

@@ -1,0 +1,136 @@
+/** Fills in what only the stepped motion asks for: turning parts, tyres past their peak, lags, driver. */
+import { ASSUMED_MOTION, type CarData, type MotionData } from "#host/car/car.ts";
+import { ASSUMED_DRIVER, type Driver } from "#host/car/driver.ts";
+import { ASSUMED_LAGS, type SupplyLags } from "#host/car/supply-data.ts";
+import { absolutePa } from "#host/units/pressure.ts";
+import type { Air } from "../engine/atmosphere.ts";
+import type { Defaults } from "./defaults.ts";
+import type { CarFile } from "./schema.ts";
+
+/** Engine and flywheel, and all four wheels; small beside the car's mass. */
+const ENGINE_INERTIA_KG_M2 = 0.2;
+const WHEEL_INERTIA_KG_M2 = 4;
+/** Part of the surrounding pressure that reaches the manifold past an open throttle. */
+const OPEN_SHARE = 0.97;
+const GUESS = "usual order of magnitude; decides a rehearsed run, not the jets";
+
+/** Inertia of engine and wheels. */
+export function inertias(
+  { engine, car }: CarFile,
+  defaults: Defaults,
+): Pick<CarData, "wheelInertiaKgM2" | "engineInertiaKgM2"> {
+  const inertia = (key: string, given: number | undefined, value: number, why: string) =>
+    defaults.quantity<"inertia">(key, given, value, "kg m2", 1, why);
+  return {
+    engineInertiaKgM2: inertia("engine.inertia", engine.inertia, ENGINE_INERTIA_KG_M2, "engine and flywheel"),
+    wheelInertiaKgM2: inertia(
+      "car.wheel-inertia",
+      car["wheel-inertia"],
+      WHEEL_INERTIA_KG_M2,
+      "all four wheels",
+    ),
+  };
+}
+
+type Time = (key: string, given: number | undefined, value: number) => number;
+
+const timesOf =
+  (defaults: Defaults): Time =>
+  (key, given, value) =>
+    defaults.quantity<"time">(key, given, value, "ms", 0, GUESS);
+
+const sharesOf =
+  (defaults: Defaults): Time =>
+  (key, given, value) =>
+    defaults.quantity<"ratio">(key, given, value, "%", 0, GUESS);
+
+function resolveTyres({ tyres }: CarFile, defaults: Defaults): Pick<MotionData, "peakSlip" | "slidingShare"> {
+  const share = sharesOf(defaults);
+  const { peakSlip, slidingShare } = ASSUMED_MOTION;
+  return {
+    peakSlip:
+      tyres?.["slip-curve"] === undefined
+        ? share("tyres.peak-slip", tyres?.["peak-slip"], peakSlip)
+        : peakSlip,
+    slidingShare: share("tyres.sliding-friction", tyres?.["sliding-friction"], slidingShare),
+  };
+}
+
+/** Motion data of the car; pressures from the air around it. */
+export function resolveMotion(file: CarFile, air: Air, defaults: Defaults): MotionData {
+  const { engine, car } = file;
+  const time = timesOf(defaults);
+  const closed = engine["closed-manifold"];
+  if (closed === undefined) defaults.note("engine.closed-manifold", "32 kPa absolute", "usual at idle");
+  return {
+    ...resolveTyres(file, defaults),
+    axleLagS: time("car.pitch-lag", car["pitch-lag"], ASSUMED_MOTION.axleLagS),
+    intakeS: time("engine.intake-lag", engine["intake-lag"], ASSUMED_MOTION.intakeS),
+    brakingNm: defaults.quantity<"torque">(
+      "engine.braking-torque",
+      engine["braking-torque"],
+      ASSUMED_MOTION.brakingNm,
+      "Nm",
+      0,
+      GUESS,
+    ),
+    clutchNm: Number.POSITIVE_INFINITY,
+    idleRpm: defaults.quantity<"rotation">(
+      "engine.idle",
+      engine.idle,
+      ASSUMED_MOTION.idleRpm,
+      "rpm",
+      0,
+      "usual",
+    ),
+    limiterRpm: engine["rev-limiter"],
+    closedManifoldPa:
+      closed === undefined ? ASSUMED_MOTION.closedManifoldPa : absolutePa(closed, "absolute", air.pressurePa),
+    openManifoldPa:
+      air.pressurePa * OPEN_SHARE +
+      (engine.boost === undefined ? 0 : absolutePa(engine.boost, "gauge", air.pressurePa) - air.pressurePa),
+  };
+}
+
+/** The driver. */
+export function resolveDriver({ driver }: CarFile, defaults: Defaults): Driver {
+  const [time, share] = [timesOf(defaults), sharesOf(defaults)];
+  const assumed = ASSUMED_DRIVER;
+  return {
+    shift: defaults.plain("driver.shift", driver?.shift, assumed.shift, "usual with a manual gearbox"),
+    pedalS: time("driver.pedal-time", driver?.["pedal-time"], assumed.pedalS),
+    takeUpS: time("driver.clutch-time", driver?.["clutch-time"], assumed.takeUpS),
+    clutchShare: share("driver.clutch", driver?.clutch, assumed.clutchShare),
+    spin: defaults.plain(
+      "driver.wheelspin",
+      driver?.wheelspin,
+      assumed.spin,
+      "nothing hides wheelspin from you",
+    ),
+    featherSlip: share("driver.feather-slip", driver?.["feather-slip"], assumed.featherSlip),
+    reactionS: time("driver.reaction-time", driver?.["reaction-time"], assumed.reactionS),
+  };
+}
+
+/** Lags and firmness of the supply. */
+export function resolveLags({ nitrous, fuel, controls }: CarFile, defaults: Defaults): SupplyLags {
+  const time = timesOf(defaults);
+  const assumed = ASSUMED_LAGS;
+  const volts = (key: "battery" | "solenoid-drop", value: number, digits: number) =>
+    defaults.quantity<"voltage">(`controls.${key}`, controls?.[key], value, "V", digits, GUESS);
+  return {
+    deliveryS: time("nitrous.delivery-lag", nitrous?.["delivery-lag"], assumed.deliveryS),
+    torqueLagS: time("nitrous.torque-lag", nitrous?.["torque-lag"], assumed.torqueLagS),
+    fuelDroopPa: defaults.quantity<"pressure">(
+      "fuel.pressure-drop",
+      fuel?.["pressure-drop"],
+      assumed.fuelDroopPa,
+      "psi",
+      1,
+      "at the full fuel flow of all stages",
+    ),
+    fuelLagS: time("fuel.pressure-lag", fuel?.["pressure-lag"], assumed.fuelLagS),
+    batteryV: volts("battery", assumed.batteryV, 1),
+    dropVPerSolenoid: volts("solenoid-drop", assumed.dropVPerSolenoid, 2),
+  };
+}
