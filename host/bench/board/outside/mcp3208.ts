@@ -19,6 +19,8 @@ export class Mcp3208 {
   shortestHighNs = Number.POSITIVE_INFINITY;
   readonly #codeOf: (channel: number) => number;
   #selected = false;
+  /** False after it was dead, until it is selected anew: what is left of a command means nothing to it. */
+  #listens = false;
   #deselectedNs = Number.NEGATIVE_INFINITY;
   /** Clocks since the start bit, the start bit being 1; 0 before it. */
   #clocks = 0;
@@ -39,13 +41,15 @@ export class Mcp3208 {
     if (now === this.#selected) return;
     if (now) this.shortestHighNs = Math.min(this.shortestHighNs, ns - this.#deselectedNs);
     this.#selected = now;
+    this.#listens = now;
     this.#clocks = 0;
     if (!now) this.#deselectedNs = ns;
   }
 
   /** One clock: takes the bit on its data input, returns what it drives on its output while the clock rises. */
   clock(input: 0 | 1, clockHz: number): Drive {
-    if (!this.#selected || this.dead) return undefined;
+    if (this.dead) this.#listens = false;
+    if (!this.#listens) return undefined;
     if (clockHz > MAX_CLOCK_HZ) refuse(`converter clocked at ${clockHz} Hz`);
     if (this.#clocks === 0) {
       this.#clocks = input;

@@ -106,9 +106,8 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     expect(await heldBy(world)).toEqual(present);
   });
 
-  test.runIf(version <= WITH_WIDER_LIMITS)(
-    "with something that needs a person: flashed, nothing loaded or bent, the place told, and it cannot arm",
-    async () => {
+  if (version <= WITH_WIDER_LIMITS)
+    test("with something that needs a person: flashed, nothing loaded or bent, the place told, and it cannot arm", async () => {
       const world = oldWorld(layout, tooFar(layout));
       new BootDisk(world);
       const ran = await world.run(...FLASH);
@@ -120,8 +119,7 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
       expect(verdict).toBe("FLASHED, but no settings are active: nothing can flow until you load some");
       expect((await statusOf(world)).device).toMatchObject({ slot: "none", slotNote: "wrongSchema" });
       await expectNoArming(world);
-    },
-  );
+    });
 
   test("given another image by hand: says so, cannot arm; undo brings the kept copy up to date and loads it", async () => {
     const world = oldWorld(layout);
