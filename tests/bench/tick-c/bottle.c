@@ -1,10 +1,5 @@
 // Purge, heater and bottle valve.
-enum { CLOSED_PERMILLE = 200, HEATER_MOST_S = 3600, MINUTE_US = 60000000 };
-
-static bool throttle_closed(void) {
-  if (SETTING(THROTTLE_SWITCH) && inputs.switches & SWITCH_THROTTLE) return false;
-  return !SETTING(THROTTLE_POSITION_PRESENT) || sensors[ADC_THROTTLE].value < CLOSED_PERMILLE;
-}
+enum { HEATER_MOST_S = 3600, MINUTE_US = 60000000 };
 
 static void forget(void) {
   m.purge_quiet_us = add_until_full(m.purge_quiet_us, m.round_us);

@@ -21,6 +21,7 @@ static void measure_shaft(struct shaft *shaft, u32 count, u32 edge_us, u32 perio
   } else {
     shaft->age_us = add_until_full(shaft->age_us, m.dt_us);
   }
+  if (!period_us) shaft->trust = least(shaft->trust, 1);
   if (shaft->age_us > period_us) shaft->speed = shaft->trust < 2 ? 0 : speed_of(shaft, shaft->age_us);
 }
 

@@ -12,7 +12,7 @@ static bool lamp(void) {
   u32 at_ms = m.lamp_us / 1000;
   switch (m.mode) {
     case MODE_FLOWING: return !(at_ms / FLICKER_MS & 1);
-    case MODE_ARMED:
+    case MODE_ARMED: return lifted() || !blinks(2, at_ms);
     case MODE_ARMING: return true;
     case MODE_TRIPPED: return blinks(3, at_ms);
     case MODE_SERVICE: return blinks(4, at_ms);

@@ -1,12 +1,12 @@
 // Pulses of a stage: what its valves can make, and shares as on-runs over one to three periods, both valves together.
-enum { ROUNDING = 2, OPEN = 4, FROZEN_STEPS = 1000, NOT_BEGUN = 0xffff };
+enum { ROUNDING = 2, OPEN = 4, FROZEN_STEPS = 1000, PINS_LATE_US = 500, NOT_BEGUN = 0xffff };
 
 struct solenoid {
   u16 opening10, opening12, opening14, closing;
 };
 
 static u32 opening_us(const struct solenoid *solenoid) {
-  u32 mv = m.battery_mv;
+  u32 mv = m.supply_mv;
   if (mv >= 14000) return solenoid->opening14;
   if (mv >= 12000) return solenoid->opening12 - (u32)(solenoid->opening12 - solenoid->opening14) * (mv - 12000) / 2000;
   if (mv <= 10000) return solenoid->opening10;
@@ -133,8 +133,19 @@ static void shorten(u32 s) {
 }
 
 static void shut(u32 s) {
+  if (m.ran & BIT(s)) {
+    stages[s].was_shut = 1;
+    stages[s].shut_us = m.now_us;
+  }
   stages[s].wanted = stages[s].periods = stages[s].holds_open = 0;
   pulses[2 * s] = pulses[2 * s + 1] = 0;
+}
+
+static bool still_closes(struct stage *stage) {
+  if (!stage->was_shut) return false;
+  if (m.now_us - stage->shut_us < stage->least_flowing * PWM_STEP_US + PINS_LATE_US) return true;
+  stage->was_shut = 0;
+  return false;
 }
 
 static void follow_periods(void) {
@@ -147,21 +158,21 @@ static void follow_periods(void) {
   }
 }
 
-static bool drive(u32 s, const u16 *at) {
+static void drive(u32 s, const u16 *at) {
   struct stage *stage = &stages[s];
   measure_opening(stage, at);
   u32 wanted = stage->share_x32 > 0 ? want(stage) : 0;
   if (!wanted) {
     shut(s);
-    return false;
+    return;
   }
+  if (!stage->periods && still_closes(stage)) return;
   stage->wanted = wanted;
   if (!stage->periods) begin_flow(s);
   else if (stage->phase + FROZEN_STEPS < m.period_steps) {
     if (stage->period == 0) begin_pattern(s);
     else shorten(s);
   }
-  return true;
 }
 
 static bool asks_open(const struct stage *stage) {

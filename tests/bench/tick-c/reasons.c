@@ -1,5 +1,10 @@
 // What holds flow off now.
-enum { SETTLE_US = 50000, STEADY_US = 5000, LOST_MAX_US = 60000 };
+enum { SETTLE_US = 50000, STEADY_US = 5000, LOST_MAX_US = 60000, BATTERY_BACK_MV = 300 };
+enum { CLOSED_PERMILLE = 200, LIFT_US = 50000 };
+/** Hold-offs that must not hunt. */
+enum { HOLD_LEAST_US = 250000, STOP_US = 10000000, MOST_STOPS_US = 2 * STOP_US };
+/** The supply behind the relay against the battery. */
+enum { MOST_APART_MV = 2000, APART_HOLDS_US = 50000, APART_TRIPS_US = 500000, ROUND_US = 4000, HIGHEST_MV = 16500, BACK_MV = 500 };
 
 static bool throttle_proven(void) {
   if (SETTING(THROTTLE_SWITCH) && !(inputs.switches & SWITCH_THROTTLE)) return false;
@@ -8,6 +13,18 @@ static bool throttle_proven(void) {
                                     : SETTING(THROTTLE_POSITION_OPENS_AT_PERMILLE);
   m.throttle_in = sensors[ADC_THROTTLE].value >= (i32)least_opening;
   return m.throttle_in;
+}
+
+static bool throttle_closed(void) {
+  if (SETTING(THROTTLE_SWITCH) && inputs.switches & SWITCH_THROTTLE) return false;
+  return !SETTING(THROTTLE_POSITION_PRESENT) || sensors[ADC_THROTTLE].value < CLOSED_PERMILLE;
+}
+
+static bool lifted(void) { return m.lift_us >= LIFT_US; }
+
+static void follow_lift(bool sensors_good) {
+  if (lifted() || !is_up()) return;
+  m.lift_us = sensors_good && throttle_closed() ? add_until_full(m.lift_us, m.dt_us) : 0;
 }
 
 static bool bottle_ready(void) {
@@ -27,6 +44,45 @@ static bool fuel_low(void) {
   return SETTING(FUEL_PRESENT) && sensors[ADC_FUEL].value < (i32)SETTING(FUEL_LOWEST_DECI_KPA_GAUGE);
 }
 
+static bool follow_hold(struct hold *hold, bool low, bool enough) {
+  hold->stops_us -= least(hold->stops_us, m.round_us);
+  if (!hold->holds) {
+    if (!low) return false;
+    hold->holds = 1;
+    hold->held_us = 0;
+    if (m.flowing) hold->stops_us += STOP_US;
+    return true;
+  }
+  hold->held_us = add_until_full(hold->held_us, m.round_us);
+  if (enough && hold->held_us >= HOLD_LEAST_US) hold->holds = 0;
+  return hold->holds;
+}
+
+static bool hold_fuel(void) {
+  u32 lowest = SETTING(FUEL_LOWEST_DECI_KPA_GAUGE);
+  bool enough = sensors[ADC_FUEL].value >= (i32)(lowest + (lowest >> 4));
+  bool held = SETTING(FUEL_PRESENT) && follow_hold(&fuel_hold, fuel_low(), enough);
+  if (fuel_hold.stops_us > MOST_STOPS_US) trip(LOCK_FUEL_LOW, (u32)sensors[ADC_FUEL].value);
+  return held;
+}
+
+static bool hold_battery(void) {
+  u32 lowest = SETTING(BATTERY_LOWEST_MV);
+  bool held = follow_hold(&battery_hold, m.battery_mv < lowest, m.battery_mv >= lowest + BATTERY_BACK_MV);
+  if (battery_hold.stops_us > MOST_STOPS_US) trip(LOCK_BATT_LOW, m.battery_mv);
+  return held;
+}
+
+static bool judge_supply(void) {
+  if (!is_armed()) m.supply_apart_us = 0;
+  else if (apart(m.battery_mv, m.supply_mv) > MOST_APART_MV) m.supply_apart_us = add_until_full(m.supply_apart_us, m.round_us);
+  else m.supply_apart_us -= least(m.supply_apart_us, m.round_us >> 1);
+  if (m.supply_apart_us + ROUND_US > APART_TRIPS_US) trip(LOCK_SUPPLY, m.supply_mv);
+  u32 mv = m.battery_mv > m.supply_mv ? m.battery_mv : m.supply_mv;
+  m.supply_high = mv > HIGHEST_MV - (m.supply_high ? BACK_MV : 0);
+  return m.supply_high || m.supply_apart_us + ROUND_US > APART_HOLDS_US;
+}
+
 static bool engine_lost(void) {
   u32 period_us = inputs.enginePeriodUs;
   return engine.age_us > (period_us < LOST_MAX_US / 3 ? 3 * period_us : LOST_MAX_US);
@@ -38,23 +94,28 @@ static u32 arm_reasons(void) {
   return on && m.arm_on_us >= STEADY_US && m.armed_us >= SETTLE_US ? 0 : BIT(LOCK_ARM);
 }
 
+static void slow_reason(u32 lock, bool held) {
+  m.slow_reasons = held ? m.slow_reasons | BIT(lock) : m.slow_reasons & ~BIT(lock);
+}
+
 static void judge_slow_reason(void) {
-  static const u8 locks[] = {LOCK_BOTTLE_LOW, LOCK_FUEL_LOW, LOCK_BATT_LOW, LOCK_COOLANT};
-  bool held;
   switch (m.turn) {
-    case 0: held = !bottle_ready(); break;
-    case 1: held = fuel_low(); break;
-    case 2: held = m.battery_mv < SETTING(BATTERY_LOWEST_MV); break;
-    default: held = !coolant_good();
+    case 0: slow_reason(LOCK_BOTTLE_LOW, !bottle_ready()); break;
+    case 1: slow_reason(LOCK_FUEL_LOW, hold_fuel()); break;
+    case 2: slow_reason(LOCK_BATT_LOW, hold_battery()); break;
+    default:
+      slow_reason(LOCK_COOLANT, !coolant_good());
+      slow_reason(LOCK_SUPPLY, judge_supply());
   }
-  u32 bit = BIT(locks[m.turn]);
-  m.slow_reasons = held ? m.slow_reasons | bit : m.slow_reasons & ~bit;
 }
 
 static void judge_reasons(bool sensors_good, bool adc_good) {
   u32 reasons = arm_reasons();
+  follow_lift(sensors_good);
   judge_slow_reason();
   reasons |= m.slow_reasons | system_windows();
+  if (is_armed() && !lifted()) reasons |= BIT(LOCK_LIFT);
+  if (speed_doubted()) reasons |= BIT(LOCK_RPM_JUMP);
   if (!throttle_proven()) reasons |= BIT(LOCK_WOT);
   if (engine_lost()) reasons |= BIT(LOCK_RPM_LOST);
   if (!sensors_good) reasons |= BIT(LOCK_SENSOR);

@@ -100,14 +100,14 @@ static void take_turn(u32 s) {
   }
   if (stage->asked_x32 > 0 || own_turn(s, at, dt_us)) advance(s, at, dt_us);
   stage->share_x32 = following(s);
-  m.flowing = drive(s, at) ? m.flowing | BIT(s) : m.flowing & ~BIT(s);
+  drive(s, at);
   stage->asked_flow = retard_share(stage) * OF_STAGE(at, STAGE_PORTION_PERMILLE);
 }
 
 static void stop_all(void) {
   for (u32 s = 0; s < STAGES; s++) {
     close_stage(s);
-    stages[s].unconfirmed_us = stages[s].reasons = 0;
+    stages[s].reasons = 0;
     stages[s].turn_us = m.now_us;
   }
   m.clear_us = 0;
@@ -154,6 +154,7 @@ static u32 run_stages(void) {
   memcpy(outputs.pulse, pulses, sizeof pulses);
   for (u32 s = 0; s < STAGES; s++)
     if (stages[s].periods) outputs.runs |= BIT(s);
+  m.flowing = outputs.runs;
   if (m.flowing) m.run_flowed_us = add_until_full(m.run_flowed_us, m.dt_us);
   m.mode = m.flowing ? MODE_FLOWING : MODE_ARMED;
   return m.flowing;

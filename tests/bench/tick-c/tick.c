@@ -6,6 +6,7 @@
 #include "measure.c"
 #include "arm.c"
 #include "windows.c"
+#include "speed.c"
 #include "reasons.c"
 #include "drivers.c"
 #include "trips.c"
@@ -38,6 +39,7 @@ static void pass_time(u32 now_us) {
 
 void tick(u32 now_us) {
   pass_time(now_us);
+  m.ran = outputs.runs;
   memset(outputs.pulse, 0, sizeof outputs.pulse);
   outputs.runs = 0;
   bool sensors_good = measure();

@@ -29,7 +29,7 @@ struct bounds {
 struct stage {
   i32 share_x32, asked_x32;
   u32 asked_flow;
-  u32 wanted, wanted_flow, periods, period, flow, nitrous_run, fuel_run, phase, was_open, holds_open;
+  u32 wanted, wanted_flow, periods, period, flow, nitrous_run, fuel_run, phase, was_open, holds_open, was_shut, shut_us;
   u32 wet, nitrous_opening, fuel_opening, slower_opening, quicker_opening, nitrous_closing, fuel_closing, least_flowing;
   u32 open_ms, open_rest_us, flowed_us, unconfirmed_us, waited_us, closed, reasons, asked_from, turn_us, rise_rest;
 };
@@ -43,6 +43,12 @@ struct sensor {
 
 struct shaft {
   u32 age_us, pulses, trust, speed, pulse_speed, factor, judged_us, judged_speed, too_fast;
+  u32 even_pulses, believed_speed, misread_speed, stray_us;
+};
+
+/** A hold-off that must not hunt. */
+struct hold {
+  u32 holds, held_us, stops_us;
 };
 
 struct machine {
@@ -50,13 +56,13 @@ struct machine {
   u32 arm_off_us, arm_on_us, arm_ready, boot_hold, cuts_seen, noise_cuts, run_noise_cuts, armed_us;
   u32 arm_step, arm_step_us, keep_alive, clear_us, run_flowed_us, turn, round_us, round_sum_us;
   u32 flowing, sensors_good, engines_out, wet_stages, solenoids, bottle_flags, retard_steps;
-  u32 throttle_in, bottle_in, contradict_us, lean_us, fuel_low_turns;
+  u32 throttle_in, bottle_in, contradict_us, lift_us, supply_apart_us, supply_high, lean_us, fuel_low_turns;
   u32 launched, launch_switch, launch_ms, launch_rest_us, engine_lost_watch;
   u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
   u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
   u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, pattern_periods, hushed, portions, gears;
   u32 lead_head, lead_rest_us, uneven_x64k;
-  u32 pins_before, gaps, high_since, gap_us, closes_slowly, opens_slowly, try_channel, tries_failed, trying;
+  u32 ran, pins_before, gaps, high_since, gap_us, closes_slowly, opens_slowly, try_channel, tries_failed, trying;
 };
 
 /** A record of the run log, packed. */
@@ -79,6 +85,7 @@ struct record log_ring[LOG_RECORDS];
 
 static struct machine m;
 static struct shaft engine, road;
+static struct hold battery_hold, fuel_hold;
 static struct sensor sensors[8];
 static struct stage stages[STAGES];
 static struct bounds system_bounds[WINDOW_KINDS], stage_bounds[STAGES][WINDOW_KINDS];

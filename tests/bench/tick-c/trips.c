@@ -1,13 +1,18 @@
-// What trips: faults after which the arm switch must be cycled, and the two watches of how fast the shafts change.
-enum { SENSOR_TICKS = 3, LARGEST_MOVE = 3600, CONTRADICT_US = 100000, FUEL_TURNS = 2, NO_PRESSURE_KPA = 1000 };
-enum { TURN_US = 4 * HG_TICK_US, JUDGED_APART_US = 60000 };
+// What trips: faults after which the arm switch must be cycled. What is bad counts BAD, what is good takes back 1.
+enum { BAD = 2, SENSOR_TICKS = 3, CONTRADICT_US = 100000, FUEL_TURNS = 2, NO_PRESSURE_KPA = 1000 };
+enum { TURN_US = 4 * HG_TICK_US };
+
+static u32 counted(u32 bad, bool good) {
+  return good ? bad - least(bad, 1) : least(bad + BAD, SENSOR_TICKS * BAD);
+}
 
 static void judge_sensors(bool good, bool adc_good) {
-  m.sensor_bad = good ? 0 : least(m.sensor_bad + 1, SENSOR_TICKS);
-  m.adc_bad = adc_good ? 0 : least(m.adc_bad + 1, SENSOR_TICKS);
-  if (m.adc_bad >= SENSOR_TICKS) trip(LOCK_ADC, inputs.adcMissing);
+  if (good && adc_good && !(m.sensor_bad | m.adc_bad)) return;
+  m.sensor_bad = counted(m.sensor_bad, good);
+  m.adc_bad = counted(m.adc_bad, adc_good);
+  if (m.adc_bad >= SENSOR_TICKS * BAD) trip(LOCK_ADC, inputs.adcMissing);
   u32 first_codes = inputs.adcA[0] | (u32)inputs.adcA[1] << 16;
-  if (m.sensor_bad >= SENSOR_TICKS) trip(m.adc_bad ? LOCK_ADC : LOCK_SENSOR, first_codes);
+  if (m.sensor_bad >= SENSOR_TICKS * BAD) trip(m.adc_bad ? LOCK_ADC : LOCK_SENSOR, first_codes);
 }
 
 static void judge_lost(void) {
@@ -16,41 +21,8 @@ static void judge_lost(void) {
   if (m.engine_lost_watch && engine_lost()) trip(LOCK_RPM_LOST, engine.age_us);
 }
 
-static bool outran(u32 moved, u32 free, u32 most) {
-  u32 counted = moved - free - 1;
-  return moved > free + 1 && (counted > LARGEST_MOVE || counted * 1000000 > most);
-}
-
-static void judge_change(struct shaft *shaft, u32 edge_us, u32 period_us, u32 fastest, u32 uneven, bool rises) {
-  u32 apart_us = least(edge_us - shaft->judged_us, JUDGED_APART_US);
-  if (shaft->trust < 2 || !period_us) {
-    shaft->judged_speed = 0;
-    shaft->judged_us = edge_us;
-    shaft->too_fast = 0;
-    return;
-  }
-  if (apart_us == 0) return;
-  u32 now = shaft->pulse_speed, before = shaft->judged_speed;
-  u32 moved = now > before ? now - before : rises ? 0 : before - now;
-  u32 free = (before * uneven) >> 16;
-  shaft->too_fast = before && outran(moved, free, fastest * apart_us) ? shaft->too_fast + 1 : 0;
-  shaft->judged_speed = now;
-  shaft->judged_us = edge_us;
-}
-
-static void judge_jump(void) {
-  if (!SETTING(ENGINE_JUMP_PRESENT)) return;
-  u32 fastest = SETTING(ENGINE_JUMP_FASTEST_RPM_PER_S);
-  judge_change(&engine, inputs.engineEdgeUs, inputs.enginePeriodUs, fastest, m.uneven_x64k, false);
-  if (engine.too_fast >= 2 && is_armed()) trip(LOCK_RPM_JUMP, engine.judged_speed);
-}
-
-static void judge_driveline(void) {
-  m.cut_back_us = m.cut_back_us > m.dt_us ? m.cut_back_us - m.dt_us : 0;
-  if (!SETTING(DRIVELINE_PRESENT)) return;
-  u32 fastest = SETTING(DRIVELINE_FASTEST_DECI_KMH_PER_S);
-  judge_change(&road, inputs.roadEdgeUs, inputs.roadPeriodUs, fastest, 0, true);
-  if (road.too_fast >= 2 && is_armed()) m.cut_back_us = SETTING(DRIVELINE_HOLD_MS) * 1000;
+static u32 leaky(u32 us, bool shows) {
+  return shows ? add_until_full(us, m.round_us) : us - least(us, m.round_us >> 1);
 }
 
 static void judge_bottle(void) {
@@ -63,15 +35,16 @@ static void judge_bottle(void) {
 
 static void judge_fuel(void) {
   bool missing = fuel_low() && (m.fuel_low_turns > 0 || m.flowing & m.wet_stages);
-  m.fuel_low_turns = missing ? m.fuel_low_turns + 1 : 0;
-  if (m.fuel_low_turns > FUEL_TURNS) trip(LOCK_FUEL_LOW, (u32)sensors[ADC_FUEL].value);
+  if (missing) m.fuel_low_turns += BAD;
+  else if (m.fuel_low_turns) m.fuel_low_turns--;
+  if (m.fuel_low_turns > FUEL_TURNS * BAD) trip(LOCK_FUEL_LOW, (u32)sensors[ADC_FUEL].value);
 }
 
 static void judge_mixture(void) {
   if (!SETTING(LAMBDA_PRESENT)) return;
   i32 lambda = sensors[ADC_LAMBDA].value;
-  bool lean = m.mode == MODE_FLOWING && lambda > (i32)SETTING(LAMBDA_LEANEST_MILLI_LAMBDA);
-  m.lean_us = lean ? add_until_full(m.lean_us, m.round_us) : 0;
+  bool lean = lambda > (i32)SETTING(LAMBDA_LEANEST_MILLI_LAMBDA);
+  if (m.mode == MODE_FLOWING) m.lean_us = leaky(m.lean_us, lean);
   if (m.lean_us + TURN_US > SETTING(LAMBDA_WITHIN_MS) * 1000) trip(LOCK_LEAN, (u32)lambda);
 }
 
@@ -81,7 +54,7 @@ static void judge_throttle(void) {
   bool contradict = inputs.switches & SWITCH_THROTTLE
                         ? opening < (i32)SETTING(THROTTLE_POSITION_CLOSES_AT_PERMILLE)
                         : opening >= (i32)SETTING(THROTTLE_POSITION_OPENS_AT_PERMILLE);
-  m.contradict_us = contradict ? add_until_full(m.contradict_us, m.round_us) : 0;
+  m.contradict_us = leaky(m.contradict_us, contradict);
   if (m.contradict_us + TURN_US > CONTRADICT_US) trip(LOCK_TPS_SW, (u32)opening);
 }
 
@@ -100,8 +73,7 @@ static void judge_values(void) {
 static void judge_stage(struct stage *stage, const u16 *at) {
   if (stage->flowed_us + 2 * TURN_US > OF_STAGE(at, STAGE_LONGEST_MS) * 1000) trip(LOCK_TIME, stage->flowed_us);
   if (!OF_STAGE(at, STAGE_ENRICHMENT_PRESENT)) return;
-  bool waiting = stage->share_x32 > 0 && !(inputs.switches & SWITCH_ENRICH);
-  stage->unconfirmed_us = waiting ? stage->unconfirmed_us + m.round_us : 0;
+  if (stage->share_x32 > 0) stage->unconfirmed_us = leaky(stage->unconfirmed_us, !(inputs.switches & SWITCH_ENRICH));
   if (stage->unconfirmed_us + TURN_US > OF_STAGE(at, STAGE_ENRICHMENT_WITHIN_MS) * 1000)
     trip(LOCK_ENRICH, stage->unconfirmed_us);
 }
