@@ -124,8 +124,18 @@ function beginFlow(stage: Stage): void {
   putRun(stage);
 }
 
+/** Is the next period set as this one is: a pulse in each, or open and open again? Then nothing is left to be worked out. */
+// @inline
+function goesOn(stage: Stage): bool {
+  const periods = stage.periods;
+  if (periods !== stage.wanted) return false;
+  if (periods === OPEN) return stage.wasOpen !== 0;
+  return periods === 1 && !stage.wasOpen && stage.flow === stage.wantedFlow;
+}
+
 /** A period has begun: what was set for it is now at the pins, and the next one is set. */
 function nextPeriod(stage: Stage): void {
+  if (goesOn(stage)) return;
   const open = stage.periods === OPEN;
   stage.wasOpen = open ? 1 : 0;
   stage.period += 1;

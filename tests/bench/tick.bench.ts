@@ -65,14 +65,14 @@ const COURSES: readonly Course[] = [
     settings: heavySettings(USUAL_PULSES),
     make: heavyCar,
     launch: launchHeavy,
-    aim: "under 2500",
+    aim: "under 4000",
   },
   {
     name: "the same, both speed wires with a pulse in nearly every tick",
     settings: heavySettings(DENSE_PULSES),
     make: heavyCar,
     launch: launchHeavy,
-    aim: "under 2500",
+    aim: "under 4000",
   },
   {
     name: "the same, places on ramps, a stage's window and the gear moving",
@@ -80,7 +80,7 @@ const COURSES: readonly Course[] = [
     make: heavyCar,
     launch: launchHeavy,
     move,
-    aim: "under 2500",
+    aim: "under 4000",
   },
 ];
 

@@ -108,8 +108,15 @@ static void begin_flow(u32 s) {
   put_run(s);
 }
 
+static bool goes_on(const struct stage *stage) {
+  if (stage->periods != stage->wanted) return false;
+  if (stage->periods == OPEN) return stage->was_open;
+  return stage->periods == 1 && !stage->was_open && stage->flow == stage->wanted_flow;
+}
+
 static void next_period(u32 s) {
   struct stage *stage = &stages[s];
+  if (goes_on(stage)) return;
   stage->was_open = stage->periods == OPEN;
   stage->period++;
   if (stage->was_open || stage->period >= stage->periods) {
