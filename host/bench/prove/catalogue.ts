@@ -1,6 +1,8 @@
 // Every scenario of the proof, in the order of the catalogue's rows.
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { DRIVER_FAULTS } from "./faults-drivers.ts";
+import { INTERMITTENT_FAULTS } from "./faults-intermittent.ts";
+import { PAIRS_OF_FAULTS } from "./faults-pairs.ts";
 import { PROGRAM_FAULTS } from "./faults-program.ts";
 import { REPEATED_FAULTS } from "./faults-repeat.ts";
 import { RUN_FAULTS } from "./faults-run.ts";
@@ -18,6 +20,8 @@ const ALL = [
   DRIVER_FAULTS,
   RUN_FAULTS,
   REPEATED_FAULTS,
+  INTERMITTENT_FAULTS,
+  PAIRS_OF_FAULTS,
   SUPPLY_FAULTS,
   PROGRAM_FAULTS,
   START_FAULTS,

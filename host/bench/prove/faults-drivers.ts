@@ -10,7 +10,7 @@ import { NotShown, type Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
 import { SOLENOID_PINS, type TestBench } from "./test-bench.ts";
 
-type Kind = Exclude<DriverFault, "none">;
+type Kind = Exclude<DriverFault, "none" | "skips">;
 
 const WORDS: Readonly<Record<Kind, string>> = {
   shorted: "driver shorted: always conducts",

@@ -11,6 +11,8 @@ const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
 const UNDEFINED = Uint8Array.of(0x00, 0xde);
 /** After its start the program knows sensors and speeds when they have been measured, and holds off for a while until then. */
 const MEASURED_US = 600_000;
+/** Less than the watchdog's time. */
+const HUNG_US = 3_000;
 const RESTARTED_US = STARTED_US + MEASURED_US;
 
 /** How the program is broken: entering `at` ends it, by an instruction put there or by a jump. */
@@ -44,7 +46,7 @@ async function restartProblems(bench: TestBench, row: Break["row"]): Promise<str
 }
 
 async function breakTrial(bench: TestBench, broken: Break, trial: number): Promise<Trial> {
-  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (trial === 0 && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const allowed = allowedUs(rowOf(broken.row), bench)!;
   bench.board.runFor(phaseUs(trial));
   const entered = strike(bench, broken);
@@ -70,7 +72,7 @@ async function breakTrial(bench: TestBench, broken: Break, trial: number): Promi
 /** It ends in a lockout: whatever resets the program must not release it, power-off must. */
 async function keptTrial(bench: TestBench, broken: Break): Promise<Trial> {
   const row = rowOf("KEEP-ALIVE");
-  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   bench.board.harness.relay.setFault("dead");
   bench.board.runFor(row.withinUs! + RELAY_US);
   bench.board.harness.relay.setFault("none");
@@ -88,6 +90,25 @@ async function keptTrial(bench: TestBench, broken: Break): Promise<Trial> {
     ...wayBack(bench, row),
   ];
   return { wrong: [...wrong, ...(await untouched(bench))] };
+}
+
+/** The main loop hangs, and before the watchdog bites the arm switch goes off: its interrupt needs no main loop. */
+async function armOffInHang(bench: TestBench): Promise<Trial> {
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
+  const row = rowOf("ARM");
+  strike(bench, { row: "HANG", fault: "", at: "stages_apply", code: LOOP_FOR_EVER });
+  bench.board.runFor(HUNG_US);
+  const wrong = bench.anyHighSince(bench.nowNs - HUNG_US * 1000) ? [] : ["nothing flowed any more"];
+  const causeNs = bench.nowNs;
+  bench.board.harness.setSwitch("arm", false);
+  bench.board.runFor(allowedUs(rowOf("HANG"), bench)! + RELAY_US + RESTARTED_US);
+  bench.board.raiseFaults = false;
+  const pinsUs = bench.lowAfterUs(causeNs);
+  if (pinsUs === undefined || pinsUs > row.withinUs!) wrong.push(`pins low after ${pinsUs} us`);
+  const { bootReason } = await bench.client.hello();
+  if (bootReason !== BOOT_REASON.HANG) wrong.push(`the start's reason is ${bootReason}`);
+  wrong.push(...wayBack(bench, row), ...(await untouched(bench)));
+  return { pinsUs, allowedUs: row.withinUs, wrong };
 }
 
 function keeps(broken: Break): Scenario {
@@ -121,7 +142,7 @@ const OFF_ONLY: readonly (readonly [string, Readonly<Record<string, number>>, Ui
 ];
 
 async function linkTrial(bench: TestBench): Promise<Trial> {
-  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const wrong: string[] = [];
   for (const [name, values, tail] of OFF_ONLY) {
     const fromNs = bench.nowNs;
@@ -143,6 +164,7 @@ export const PROGRAM_FAULTS: readonly Scenario[] = [
   breaks({ row: "HANG", fault: "the main loop hangs", at: "stages_apply", code: LOOP_FOR_EVER }),
   keeps({ row: "TRAP", fault: "a trap after a lockout", at: "stages_apply", code: UNDEFINED }),
   keeps({ row: "HANG", fault: "a hang after a lockout", at: "stages_apply", code: LOOP_FOR_EVER }),
+  { row: "ARM", fault: "arm switch off while the main loop hangs", trials: 1, run: armOffInHang },
   breaks({ row: "HANG", fault: "an interrupt never ends", at: "spi0_isr", code: LOOP_FOR_EVER }),
   {
     row: "LINK",

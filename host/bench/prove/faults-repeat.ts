@@ -1,12 +1,14 @@
 // Faults that come and go, as a loose wire does: each time too short to trip by itself, together enough; and hold-offs that must not hunt.
+import type { Document } from "#shared-schema/settings/pack.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { phaseUs, type Scenario, type Trial } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
 import type { TestBench } from "./test-bench.ts";
 
 const MS = 1000;
-const BAD_OF_TEN = 6;
+const BAD_PART = 0.6;
 const MOST_ROUNDS = 12;
+const LONGEST_US = 3_000 * MS;
 const DIPS = 3;
 const DIP_US = 5 * MS;
 const LEAST_OFF_US = 240 * MS;
@@ -16,22 +18,25 @@ const RELAY_OPENS_US = 15 * MS;
 
 type Act = (bench: TestBench) => void;
 
-/** A fault that shows for six tenths of the time, for tenths of what trips by itself. */
-interface Flicker {
+/** A fault that comes and goes. */
+export interface Flicker {
   readonly row: string;
   readonly fault: string;
   readonly fits?: (settings: ProofSettings) => boolean;
+  readonly change?: (document: Document) => Document;
   readonly bad: Act;
   readonly good: Act;
-  /** For how long it trips by itself, us. */
-  readonly tripsUs: (settings: ProofSettings) => number;
+  /** For how long it shows each time, and is gone, us. */
+  readonly times: (settings: ProofSettings) => readonly [badUs: number, goodUs: number];
 }
 
-const tripped = ({ client }: TestBench): Promise<boolean> => client.status().then(({ trip }) => trip !== 255);
+/** Six tenths of what trips by itself, and four tenths without. */
+const parts = (tripsUs: number): [number, number] => [BAD_PART * tripsUs, (1 - BAD_PART) * tripsUs];
 
 async function afterwards(bench: TestBench, row: string, causeNs: number): Promise<string[]> {
   bench.board.runFor(RELAY_OPENS_US);
-  const trips = { ...rowOf(row), reaction: "trip" } as const;
+  const reaction = rowOf(row).reaction === "lockout" ? "lockout" : "trip";
+  const trips = { ...rowOf(row), reaction } as const;
   const us = (bench.nowNs - causeNs) / 1000;
   const wrong = faultProblems(bench, trips, await bench.client.status(), causeNs, us, []);
   bench.stimulus.good();
@@ -39,28 +44,30 @@ async function afterwards(bench: TestBench, row: string, causeNs: number): Promi
 }
 
 async function flickers(bench: TestBench, fault: Flicker, trial: number): Promise<Trial> {
-  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   bench.board.runFor(phaseUs(trial));
   const causeNs = bench.nowNs;
-  const tenthUs = fault.tripsUs(bench.settings) / 10;
-  for (let i = 0; i < 5 * MOST_ROUNDS && !(await tripped(bench)); i++) {
+  const [badUs, goodUs] = fault.times(bench.settings);
+  const endNs = causeNs + 1000 * Math.max(LONGEST_US, MOST_ROUNDS * (badUs + goodUs));
+  while (!bench.stopped && bench.nowNs < endNs) {
     fault.bad(bench);
-    bench.board.runFor(BAD_OF_TEN * tenthUs);
+    bench.board.runFor(badUs);
     fault.good(bench);
-    bench.board.runFor((10 - BAD_OF_TEN) * tenthUs);
+    bench.board.runFor(goodUs);
   }
   return { wrong: await afterwards(bench, fault.row, causeNs) };
 }
 
-function flicker(fault: Flicker): Scenario {
-  const { row, fits } = fault;
+/** It must end in the row's trip or lockout, however short each time is. */
+export function flicker(fault: Flicker): Scenario {
+  const { row, fits, change } = fault;
   const run = (bench: TestBench, trial: number): Promise<Trial> => flickers(bench, fault, trial);
-  return { row, fault: fault.fault, trials: 1, ...(fits ? { fits } : {}), run };
+  return { row, fault: fault.fault, trials: 1, ...(fits ? { fits } : {}), ...(change ? { change } : {}), run };
 }
 
 /** A short dip stops the flow for a least time; the third within seconds trips. */
 async function dips(bench: TestBench, row: string, dip: Act, trial: number): Promise<Trial> {
-  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   bench.board.runFor(phaseUs(trial));
   const wrong: string[] = [];
   let causeNs = bench.nowNs;
@@ -89,14 +96,15 @@ export const REPEATED_FAULTS: readonly Scenario[] = [
     fault: "mixture leaner than its limit for more than half of the time",
     bad: (bench) => bench.stimulus.sensor("lambda", bench.settings.lambda!.leanestMilliLambda! + PAST),
     good: (bench) => bench.stimulus.goodSensors(),
-    tripsUs: ({ lambda }) => lambda!.withinMs! * MS,
+    times: ({ lambda }) => parts(lambda!.withinMs! * MS),
   }),
   flicker({
     row: "ENRICH",
     fault: "enrichment confirmed for less than half of the time",
     bad: ({ board }) => board.harness.setSlowSwitch("enrich", false),
     good: ({ board }) => board.harness.setSlowSwitch("enrich", true),
-    tripsUs: ({ stages }) => Math.min(...stages.flatMap(({ enrichment }) => enrichment?.withinMs ?? [])) * MS,
+    times: ({ stages }) =>
+      parts(Math.min(...stages.flatMap(({ enrichment }) => enrichment?.withinMs ?? [])) * MS),
   }),
   flicker({
     row: "TPS-SW",
@@ -104,7 +112,7 @@ export const REPEATED_FAULTS: readonly Scenario[] = [
     fits: ({ throttle }) => throttle.switch === "yes" && throttle.position !== undefined,
     bad: ({ board }) => board.harness.setSwitch("throttle", false),
     good: ({ board }) => board.harness.setSwitch("throttle", true),
-    tripsUs: () => 100 * MS,
+    times: () => parts(100 * MS),
   }),
   repeated("BATT-LOW", "battery voltage dips again and again", ({ board, settings }) => {
     board.harness.batteryMv = settings.battery.lowestMv - 300;

@@ -18,7 +18,7 @@ const FIRST_FLOW_US = 4_000_000;
 
 /** One short opening of the arm switch: cut at once, counted, and flow comes back. */
 async function oneBounce(bench: TestBench, trial: number): Promise<Trial> {
-  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (trial === 0 && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const { board } = bench;
   const before = column(await bench.client.status(), "noiseCuts");
   board.runFor(phaseUs(trial));
@@ -38,7 +38,7 @@ async function oneBounce(bench: TestBench, trial: number): Promise<Trial> {
 
 /** So many short openings that the wire must be bad: disarmed. */
 async function chatter(bench: TestBench): Promise<Trial> {
-  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const causeNs = bench.nowNs;
   for (let i = 0; i <= NOISE_LIMIT + 1; i++) {
     bench.board.harness.setSwitch("arm", false);
@@ -143,7 +143,7 @@ function runAway(bench: TestBench): void {
 }
 
 async function wheelspin(bench: TestBench, trial: number): Promise<Trial> {
-  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (trial === 0 && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const allowed = allowedUs(rowOf("DRIVELINE"), bench)!;
   const { holdMs, cutToPermille } = bench.settings.driveline!;
   bench.board.runFor(phaseUs(trial));

@@ -77,7 +77,7 @@ const seen =
 
 /** A lasting misreading: it trips, and no other try to arm believes it. */
 async function lasting(bench: TestBench, times: number, trial: number): Promise<Trial> {
-  if (trial === 0 && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (trial === 0 && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   toNextPulse(bench, "enginePulse");
   misread(bench, times);
   const wrong = bench.staysOff(REARMED_US) ? ["it did not flow up to the fault"] : [];

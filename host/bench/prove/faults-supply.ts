@@ -16,7 +16,7 @@ const drop = (mv: number) => (bench: TestBench) => {
 };
 
 async function dropsForGood(bench: TestBench): Promise<Trial> {
-  if (!bench.toFlow()) return { wrong: ["it did not come to full flow"] };
+  if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const causeNs = bench.nowNs;
   drop(DROP_MV)(bench);
   bench.board.runFor(TRIPS_US);

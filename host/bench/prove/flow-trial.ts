@@ -1,4 +1,5 @@
 // One trial of a fault that strikes while everything flows: apply at an exact time, measure, ask, undo, see it come back.
+import type { Interlock } from "#shared-schema/model/interlocks.ts";
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { type FlowFault, phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
@@ -7,6 +8,8 @@ import { toNextTick } from "./watched-entry.ts";
 
 /** How much longer than allowed it is looked at. */
 const LOOK_US = 22_000;
+const LOOK_STEP_US = 1000;
+const STAYS_US = 10_000;
 
 function strike(bench: TestBench, fault: FlowFault, trial: number): number {
   toNextTick(bench);
@@ -24,13 +27,26 @@ function timeProblems(pinsUs: number | undefined, allowed: number): string[] {
     : [`pins low after ${Math.round(pinsUs)} us, allowed ${Math.round(allowed)} us`];
 }
 
+/** The row's time; with two faults at once that of the quicker one. */
+function mostUs(bench: TestBench, { row, soonerRow, plusUs }: FlowFault): number {
+  const own = allowedUs(rowOf(row), bench, plusUs?.(bench)) ?? RELAY_US;
+  const sooner = soonerRow === undefined ? undefined : allowedUs(rowOf(soonerRow), bench);
+  return Math.min(own, sooner ?? own);
+}
+
+/** Lets the fault last; where it ends in an open relay, no longer than until then. */
+function look(bench: TestBench, { reaction }: Interlock, us: number): void {
+  if (reaction === "hold-off" || reaction === "cut-back") bench.board.runFor(us);
+  else if (bench.board.runUntil(() => bench.stopped, us, LOOK_STEP_US)) bench.board.runFor(STAYS_US);
+}
+
 async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Promise<Trial> {
   const row = rowOf(fault.row);
   const fresh = trial === 0 || row.lasting !== undefined;
-  if (fresh && !bench.toFlow()) return { wrong: ["it did not come to full flow"] };
-  const allowed = allowedUs(row, bench, fault.plusUs?.(bench)) ?? RELAY_US;
+  if (fresh && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
+  const allowed = mostUs(bench, fault);
   const appliedNs = strike(bench, fault, trial);
-  bench.board.runFor(fault.lookUs?.(bench) ?? allowed + LOOK_US);
+  look(bench, row, fault.lookUs?.(bench) ?? allowed + LOOK_US);
   const causeNs = fault.causeNs?.(bench, appliedNs) ?? appliedNs;
   const pinsUs = bench.lowAfterUs(causeNs);
   const live = await bench.client.status();

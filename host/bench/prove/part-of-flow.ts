@@ -1,4 +1,4 @@
-// Settings in which every stage pulses: what cannot show while a solenoid stays open is tried with them.
+// Settings in which every stage pulses, or stays wide open: what shows only in one of them is tried with it.
 import type { Document } from "#shared-schema/settings/pack.ts";
 
 interface Solenoid {
@@ -22,14 +22,20 @@ function middlePermille({ nitrousSolenoid, fuelSolenoid }: Stage, frequencyHz: n
   return Math.round((least + most) / 2);
 }
 
-/** The document with the ramps of all stages held at that share; no stage waits for another. */
-export function atPartOfFlow(document: Document): Document {
+/** The document with the ramps of all stages held at a share, permille; no stage waits for another. */
+function heldAt(document: Document, sharePermille: (stage: Stage, frequencyHz: number) => number): Document {
   const copy = structuredClone(document);
   const { frequencyHz } = copy.flow as { frequencyHz: number };
   for (const stage of copy.stages as Stage[]) {
-    const share = middlePermille(stage, frequencyHz);
+    const share = sharePermille(stage, frequencyHz);
     for (const ramp of stage.ramps) ramp.points = ramp.points.map(([x]) => [x, share]);
     delete stage.follows;
   }
   return copy;
 }
+
+/** The document with every stage in the middle of what pulses can make. */
+export const atPartOfFlow = (document: Document): Document => heldAt(document, middlePermille);
+
+/** The document with every stage wide open. */
+export const atFullFlow = (document: Document): Document => heldAt(document, () => 1000);

@@ -2,7 +2,7 @@
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
-import { atPartOfFlow } from "./part-of-flow.ts";
+import { atFullFlow, atPartOfFlow } from "./part-of-flow.ts";
 import { NotShown, type Scenario, type Trial } from "./scenario.ts";
 import { proofSettings, valueAt } from "./settings.ts";
 import { TestBench, type TestBenchOptions } from "./test-bench.ts";
@@ -59,6 +59,8 @@ function worst(trials: readonly Trial[]): Times {
 }
 
 type Change = Scenario["change"];
+/** Changes that many scenarios share. */
+const SHARED: readonly Change[] = [undefined, atPartOfFlow, atFullFlow];
 
 /** Test benches by settings: a bench is used again as long as every trial on it passed. */
 class TestBenches {
@@ -121,7 +123,7 @@ async function tryWith(
   benches: TestBenches,
 ): Promise<Finding> {
   const finding = await findingOf(scenario, await benches.take(document, change));
-  const usedAgain = change === undefined || change === atPartOfFlow;
+  const usedAgain = SHARED.includes(change);
   if (!usedAgain || finding.outcome === "failed") await benches.drop(change);
   return finding;
 }

@@ -41,6 +41,8 @@ export interface FlowFault {
   readonly causeNs?: (bench: TestBench, appliedNs: number) => number;
   /** What the row's time counts from, us after the cause, where the fault itself decides: the next pulse, say. */
   readonly plusUs?: (bench: TestBench) => number;
+  /** Row of a second fault that strikes with the first, where that one is quicker: the pins must be low in its time. */
+  readonly soonerRow?: string;
   /** How long it is looked at, us, where that is more than usual. */
   readonly lookUs?: (bench: TestBench) => number;
   /** Waits for the moment from which the fault may be applied, for those that need one. */

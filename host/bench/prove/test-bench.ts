@@ -18,9 +18,13 @@ const LIFTED_NS = 150e6;
 const LONGEST_UP_US = 8_000_000;
 const STEADY_US = 60_000;
 const QUIET_US = 150_000;
+/** The keep-alive turns over in every tick: without an edge for so long it is stopped. */
+const NO_EDGE_NS = 4e6;
 /** Settings that take longer than this to come to full flow are tried fewer times. */
 const SLOW_NS = 1e9;
 const FEW_TRIALS = 2;
+/** A question over the line takes less than this; nothing else is done in so short a time. */
+const ONLY_ASKED_NS = 50e6;
 
 /** Names of all solenoid pins. */
 export const SOLENOID_PINS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);
@@ -43,6 +47,8 @@ export class TestBench {
   mostTrials = Number.POSITIVE_INFINITY;
   /** CRC of the stored settings; must never change. */
   settingsCrc = 0;
+  /** When it was last seen to flow steadily after the arm switch was cycled, ns. */
+  #armedFlowNs = Number.NEGATIVE_INFINITY;
   readonly #block: Uint8Array;
   readonly #open: OpenBoardClient;
 
@@ -103,7 +109,20 @@ export class TestBench {
     this.cycleArm();
     this.board.runFor(ARMED_US);
     this.stimulus.launch(true);
-    return this.waitForFlow();
+    const flows = this.waitForFlow();
+    this.#armedFlowNs = flows ? this.nowNs : Number.NEGATIVE_INFINITY;
+    return flows;
+  }
+
+  /** The same, unless it was just done: the way back of one trial is the beginning of the next. */
+  freshFlow(): boolean {
+    return this.nowNs - this.#armedFlowNs < ONLY_ASKED_NS || this.toFlow();
+  }
+
+  /** Has the controller stopped the keep-alive, and has the master relay opened? */
+  get stopped(): boolean {
+    const last = this.board.pins.edges("keepAlive").at(-1)?.ns ?? Number.NEGATIVE_INFINITY;
+    return !this.board.harness.relay.closed && this.nowNs - last > NO_EDGE_NS;
   }
 
   /** Waits until all stages flow again; the first time it finds out which do. */

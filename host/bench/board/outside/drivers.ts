@@ -13,8 +13,11 @@ export const SOLENOIDS = 2 * STAGES;
 /** How long a driver with the fault `late` does not conduct at the start of each pulse, ns. */
 export const LATE_NS = 11e6;
 
-/** Faults of a driver or its wiring: `shorted` always conducts, `open` never does, `late` not at once, `unplugged` has no load. */
-export type DriverFault = "none" | "shorted" | "open" | "late" | "unplugged";
+/**
+ * Faults of a driver or its wiring: `shorted` always conducts, `open` never does, `late` not at once, `skips` in every second
+ * pulse only, `unplugged` has no load.
+ */
+export type DriverFault = "none" | "shorted" | "open" | "late" | "skips" | "unplugged";
 
 /** What is around the drivers: the time in ns, the level of a pin, the voltage behind the master relay in mV. */
 export interface DriverSurroundings {
@@ -27,6 +30,7 @@ export interface DriverSurroundings {
 interface Past {
   ns: number;
   roseNs: number;
+  rises: number;
   conducts: boolean;
   /** Drain voltage behind the filter of its tap, mV. */
   tapMv: number;
@@ -41,6 +45,7 @@ export class SolenoidDrivers {
   readonly #past: Past[] = Array.from({ length: SOLENOIDS }, () => ({
     ns: 0,
     roseNs: Number.NEGATIVE_INFINITY,
+    rises: 0,
     conducts: false,
     tapMv: 0,
   }));
@@ -55,7 +60,10 @@ export class SolenoidDrivers {
     const past = this.#past[index];
     if (!past) return;
     this.#pass(index);
-    if (this.#high(index)) past.roseNs = this.#around.nowNs();
+    if (this.#high(index)) {
+      past.roseNs = this.#around.nowNs();
+      past.rises++;
+    }
     past.conducts = this.#conducts(index);
   }
 
@@ -108,6 +116,8 @@ export class SolenoidDrivers {
     const fault = this.faults[index];
     if (fault === "shorted") return true;
     if (fault === "open" || !this.#high(index)) return false;
-    return fault !== "late" || this.#around.nowNs() - this.#past[index]!.roseNs >= LATE_NS;
+    const { roseNs, rises } = this.#past[index]!;
+    if (fault === "skips") return rises % 2 === 0;
+    return fault !== "late" || this.#around.nowNs() - roseNs >= LATE_NS;
   }
 }
