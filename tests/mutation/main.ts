@@ -1,7 +1,7 @@
 // `npm run mutate [-- file.ts ...]`: how many small mistakes in the control core do its tests notice? Prints the score, and
-// each mistake that they do not notice. `--every N --from M` tries a sample, `--json FILE` keeps what became of each,
-// `--again FILE` tries the survivors of such a file once more. Ends with 0 whatever the score.
-import { readFileSync, writeFileSync } from "node:fs";
+// each mistake that they do not notice. `--every N --from M` tries a sample, `--json FILE` keeps what became of each, and goes
+// on where such a file ends; `--again FILE` tries the survivors of one once more. Ends with 0 whatever the score.
+import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
 import { explanationOf } from "./explained.ts";
 import type { Outcome } from "./pool.ts";
@@ -24,6 +24,22 @@ const TELL_EVERY = 50;
 
 const nameOf = ({ file, where, what, source }: Mutant): string => `${file} ${where}: ${what}: ${source}`;
 
+/** What became of mutants that are still the same, by a file that an earlier run wrote. */
+function known(path: string | undefined, mutants: readonly Mutant[]): Row[] {
+  if (path === undefined || !existsSync(path)) return [];
+  const rows = JSON.parse(readFileSync(path, "utf8")) as Row[];
+  const isSame = ({ id, line, ...row }: Row): boolean => {
+    const mutant = mutants[id - 1];
+    return mutant !== undefined && mutant.line === line && nameOf(mutant) === nameOf({ id, line, ...row });
+  };
+  return rows.filter(isSame);
+}
+
+/** In the order of the files that are named, so that those come first that matter most. */
+function byFile(a: Mutant, b: Mutant): number {
+  return positionals.indexOf(a.file) - positionals.indexOf(b.file);
+}
+
 /** Names of the survivors in a file that `--json` wrote. */
 function survivorsIn(path: string): Set<string> {
   const rows = JSON.parse(readFileSync(path, "utf8")) as Row[];
@@ -35,12 +51,14 @@ const again = values.again === undefined ? undefined : survivorsIn(values.again)
 const chosen = prepared.mutants
   .filter(({ file }) => positionals.length === 0 || positionals.includes(file))
   .filter((mutant) => again?.has(nameOf(mutant)) ?? true)
-  .filter(({ id }) => id % Number(values.every) === Number(values.from));
+  .filter(({ id }) => id % Number(values.every) === Number(values.from))
+  .sort(byFile);
+const rows = known(values.json, prepared.mutants);
+const tried = new Set(rows.map(({ id }) => id));
+const left = chosen.filter(({ id }) => !tried.has(id));
 process.stderr.write(
-  `${prepared.mutants.length} mutants, ${prepared.refused} refused by the compiler, ${chosen.length} to try\n`,
+  `${prepared.mutants.length} mutants, ${prepared.refused} refused by the compiler, ${left.length} to try, ${rows.length} known\n`,
 );
-
-const rows: Row[] = [];
 
 function keep(): void {
   if (values.json !== undefined) writeFileSync(values.json, `${JSON.stringify(rows, null, 1)}\n`);
@@ -62,7 +80,7 @@ function tell(outcome: Outcome): void {
   }
 }
 
-const { tests, leftOut } = await tryMutants(prepared, chosen, tell);
+const { tests, leftOut } = await tryMutants(prepared, left, tell);
 keep();
 process.stderr.write(
   `${tests} tests; left out, as they need others before them: ${leftOut.join("; ") || "none"}\n`,

@@ -28,6 +28,14 @@ interface End {
 const { CI: _whole, ...rest } = process.env;
 const EVERYDAY = { ...rest, HEADGATE_ORACLE_TICKS: "100000", HEADGATE_RUNS: "all" };
 
+const THREADS = availableParallelism();
+
+/** Processor time of all threads so far, ms. */
+function processorMs(): number {
+  const { user, system } = process.cpuUsage();
+  return (user + system) / 1000;
+}
+
 /** One worker thread, started anew after a mutant has hung in it or spoiled what its tests share. */
 class Bench {
   private worker: Worker | undefined;
@@ -91,9 +99,16 @@ class Bench {
         failed.push({ test, why: "hangs" });
         end(true);
       };
+      /** A slow computer is no hang: the threads must have had the processor for that long. */
+      const wait = (test: number, limitMs: number, beganMs: number): void => {
+        timer = setTimeout(() => {
+          if (processorMs() - beganMs < THREADS * limitMs) wait(test, limitMs, beganMs);
+          else hangs(test);
+        }, limitMs);
+      };
       const hear = (word: Word): void => {
         clearTimeout(timer);
-        if (word.is === "test") timer = setTimeout(() => hangs(word.test), this.records.limitMs(word.test));
+        if (word.is === "test") wait(word.test, this.records.limitMs(word.test), processorMs());
         else if (word.is === "passed" && job.mutant === 0) this.records.passed(word.test, word.ms, word.seen);
         else if (word.is === "failed") {
           failed.push(word);
@@ -107,43 +122,50 @@ class Bench {
   }
 }
 
-/** What came out, and the tests that could not take part: they need others to have run before. */
-export interface Trial {
-  readonly outcomes: readonly Outcome[];
-  readonly tests: number;
-  readonly leftOut: readonly string[];
-}
+/** Workers that make a share of each property's runs, all tests sound in them. */
+export class Pool {
+  readonly records = new Records();
+  readonly #benches: readonly Bench[];
 
-/** In order and in reverse: what fails in either needs another test before it, or is broken. */
-async function findSound(bench: Bench, records: Records): Promise<void> {
-  await bench.sound(() => records.all());
-  await bench.sound(() => records.all().reverse());
-  await bench.stop();
-}
+  private constructor(bundle: string, wasm: Uint8Array, runsShare: number) {
+    const start = (): Worker =>
+      new Worker(bundle, { workerData: { wasm, runsShare }, env: EVERYDAY, execArgv: [], stdout: true });
+    this.#benches = Array.from({ length: THREADS }, () => new Bench(start, this.records));
+  }
 
-/** Tries all mutants on all processors with a share of each property's runs, telling each outcome as it comes. */
-export async function tryAll(
-  bundle: string,
-  wasm: Uint8Array,
-  mutants: readonly Target[],
-  runsShare: number,
-  tell: (outcome: Outcome) => void,
-): Promise<Trial> {
-  const records = new Records();
-  const start = (): Worker =>
-    new Worker(bundle, { workerData: { wasm, runsShare }, env: EVERYDAY, execArgv: [], stdout: true });
-  const benches = Array.from({ length: availableParallelism() }, () => new Bench(start, records));
-  await findSound(benches[0]!, records);
-  const outcomes: Outcome[] = [];
-  const queue = [...mutants];
-  const work = async (bench: Bench): Promise<void> => {
-    for (let next = queue.shift(); next !== undefined; next = queue.shift()) {
-      const outcome = await bench.run(next);
-      outcomes.push(outcome);
-      tell(outcome);
-    }
+  /**
+   * Runs all tests without a mistake, in order and in reverse: what fails in either needs another test before it, or is
+   * broken. Those that another pool has left out are left out at once, and one order is enough then.
+   */
+  static async start(bundle: string, wasm: Uint8Array, runsShare: number, like?: Pool): Promise<Pool> {
+    const pool = new Pool(bundle, wasm, runsShare);
+    const { records } = pool;
+    const [bench] = pool.#benches as [Bench];
+    const names = like?.records.leftOut;
+    const wanted = (): number[] => records.all().filter((test) => !names?.includes(records.nameOf(test)));
+    await bench.sound(wanted);
+    if (!like) await bench.sound(() => records.all().reverse());
+    for (const test of records.all()) if (!wanted().includes(test)) records.leaveOut(test);
     await bench.stop();
-  };
-  await Promise.all(benches.map(work));
-  return { outcomes, tests: records.count, leftOut: records.leftOut };
+    return pool;
+  }
+
+  /** Tries mutants on all processors; `tell` hears of each as soon as it is known. */
+  async tryAll(mutants: readonly Target[], tell: (outcome: Outcome) => void): Promise<Outcome[]> {
+    const outcomes: Outcome[] = [];
+    const queue = [...mutants];
+    const work = async (bench: Bench): Promise<void> => {
+      for (let next = queue.shift(); next !== undefined; next = queue.shift()) {
+        const outcome = await bench.run(next);
+        outcomes.push(outcome);
+        tell(outcome);
+      }
+    };
+    await Promise.all(this.#benches.map(work));
+    return outcomes;
+  }
+
+  async stop(): Promise<void> {
+    for (const bench of this.#benches) await bench.stop();
+  }
 }

@@ -60,6 +60,10 @@ export class Records {
     return this.tests[test]!.name;
   }
 
+  nameOf(test: number): string {
+    return this.tests[test]!.name;
+  }
+
   get count(): number {
     return this.tests.filter(({ out }) => !out).length;
   }

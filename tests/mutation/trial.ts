@@ -3,7 +3,7 @@ import { mkdirSync, readdirSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { type MutatedCore, mutatedCore } from "./build.ts";
 import { bundleTests } from "./bundle.ts";
-import { type Outcome, type Trial, tryAll } from "./pool.ts";
+import { type Outcome, Pool } from "./pool.ts";
 import type { Mutant } from "./schemata.ts";
 
 const ROOT = join(import.meta.dirname, "../..");
@@ -44,6 +44,16 @@ export async function prepareTrial(): Promise<Prepared> {
 
 /** A first pass makes a part of the runs of each property; only what survives it meets all of them. */
 const FIRST_SHARE = 0.2;
+/** So many mutants make both passes before the next begin: what is known so far is whole. */
+const BATCH = 60;
+
+/** The tests that took part, and those that could not: they need others to have run before. */
+export interface Trial {
+  readonly tests: number;
+  readonly leftOut: readonly string[];
+}
+
+const about = ({ records }: Pool): Trial => ({ tests: records.count, leftOut: records.leftOut });
 
 /** The first pass alone, for a sample that may be judged more kindly: `tell` hears of each mutant as soon as it is known. */
 export async function tryBriefly(
@@ -51,32 +61,40 @@ export async function tryBriefly(
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
+  const pool = await Pool.start(bundle, wasm, FIRST_SHARE);
   try {
-    return await tryAll(bundle, wasm, chosen, FIRST_SHARE, tell);
+    await pool.tryAll(chosen, tell);
+    return about(pool);
   } finally {
+    await pool.stop();
     rmSync(bundle);
   }
 }
 
-/** Tries some of the mutants; `tell` hears of each as soon as it is known. */
+/** Tries some of the mutants, in their order; `tell` hears of each as soon as it is known. */
 export async function tryMutants(
   { bundle, wasm }: Prepared,
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
+  const first = await Pool.start(bundle, wasm, FIRST_SHARE);
+  const second = await Pool.start(bundle, wasm, 1, first);
   try {
-    const first = await tryAll(bundle, wasm, chosen, FIRST_SHARE, (outcome) => {
-      if (outcome.killedBy !== undefined) tell(outcome);
-    });
-    const survivors = new Set(first.outcomes.flatMap(({ mutant, killedBy }) => (killedBy ? [] : [mutant])));
-    return await tryAll(
-      bundle,
-      wasm,
-      chosen.filter(({ id }) => survivors.has(id)),
-      1,
-      tell,
-    );
+    for (let at = 0; at < chosen.length; at += BATCH) {
+      const batch = chosen.slice(at, at + BATCH);
+      const outcomes = await first.tryAll(batch, (outcome) => {
+        if (outcome.killedBy !== undefined) tell(outcome);
+      });
+      const survivors = new Set(outcomes.flatMap(({ mutant, killedBy }) => (killedBy ? [] : [mutant])));
+      await second.tryAll(
+        batch.filter(({ id }) => survivors.has(id)),
+        tell,
+      );
+    }
+    return about(first);
   } finally {
+    await first.stop();
+    await second.stop();
     rmSync(bundle);
   }
 }

@@ -27,11 +27,9 @@ function timeProblems(pinsUs: number | undefined, allowed: number): string[] {
     : [`pins low after ${Math.round(pinsUs)} us, allowed ${Math.round(allowed)} us`];
 }
 
-/** The row's time; with two faults at once that of the quicker one. */
-function mostUs(bench: TestBench, { row, soonerRow, plusUs }: FlowFault): number {
-  const own = allowedUs(rowOf(row), bench, plusUs?.(bench)) ?? RELAY_US;
-  const sooner = soonerRow === undefined ? undefined : allowedUs(rowOf(soonerRow), bench);
-  return Math.min(own, sooner ?? own);
+/** With two faults at once the pins have the quicker one's time. */
+function pinsAllowedUs(bench: TestBench, soonerRow: string | undefined, ownUs: number): number {
+  return soonerRow === undefined ? ownUs : Math.min(ownUs, allowedUs(rowOf(soonerRow), bench) ?? ownUs);
 }
 
 /** Lets the fault last; where it ends in an open relay, no longer than until then. */
@@ -44,15 +42,16 @@ async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Pro
   const row = rowOf(fault.row);
   const fresh = trial === 0 || row.lasting !== undefined;
   if (fresh && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
-  const allowed = mostUs(bench, fault);
+  const ownUs = allowedUs(row, bench, fault.plusUs?.(bench)) ?? RELAY_US;
+  const allowed = pinsAllowedUs(bench, fault.soonerRow, ownUs);
   const appliedNs = strike(bench, fault, trial);
-  look(bench, row, fault.lookUs?.(bench) ?? allowed + LOOK_US);
+  look(bench, row, fault.lookUs?.(bench) ?? ownUs + LOOK_US);
   const causeNs = fault.causeNs?.(bench, appliedNs) ?? appliedNs;
   const pinsUs = bench.lowAfterUs(causeNs);
   const live = await bench.client.status();
   const wrong = [
     ...timeProblems(pinsUs, allowed),
-    ...faultProblems(bench, row, live, causeNs, allowed, fault.also ?? []),
+    ...faultProblems(bench, row, live, causeNs, ownUs, fault.also ?? []),
   ];
   const relayUs = row.reaction === "hold-off" ? undefined : bench.relayOpenAfterUs(causeNs);
   fault.undo?.(bench);
