@@ -7,8 +7,11 @@ import { checkSettings } from "#host/settings/check.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 
 const file = (path: string): URL => new URL(`../../${path}`, import.meta.url);
-const image = readFileSync(file("firmware/image/headgate.uf2"));
-const elf = readFileSync(file("firmware/image/headgate.elf"));
+/** The released image, as a board takes it. */
+export const RELEASED = {
+  image: readFileSync(file("firmware/image/headgate.uf2")),
+  elf: readFileSync(file("firmware/image/headgate.elf")),
+};
 
 function documentOf(path: string): Document {
   const { document, issues } = checkSettings(readFileSync(file(path), "utf8"));
@@ -20,7 +23,7 @@ function documentOf(path: string): Document {
 export const PROVING: Document = documentOf("host/demo/proving-bench.yaml");
 
 /** A board with the released image, without power. */
-export const releasedBoard = (): EmulatedBoard => new EmulatedBoard({ image, elf });
+export const releasedBoard = (): EmulatedBoard => new EmulatedBoard(RELEASED);
 
 /** Options of test benches with the released image; `prepare` is called with each board before it gets power. */
 export function benchOptions(prepare: (board: EmulatedBoard) => void = () => {}): TestBenchOptions {

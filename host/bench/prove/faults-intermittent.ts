@@ -36,18 +36,17 @@ function set(channel: number, fault: DriverFault): (bench: TestBench) => void {
 
 const OF_DRIVERS = SHARES.flatMap(([share, change]) =>
   KINDS.flatMap(([words, fault, badUs, goodUs]) =>
-    CHANNELS.map((channel): Flicker => {
-      const lasts = goodUs === 0;
-      return {
+    CHANNELS.map(
+      (channel): Flicker => ({
         row: "DRIVER",
         fault: `${SOLENOID_PINS[channel]} ${words}, ${share}`,
         fits: fitted(channel),
         change,
         bad: set(channel, fault),
-        good: lasts ? () => {} : set(channel, "none"),
+        good: set(channel, "none"),
         times: () => [badUs, goodUs],
-      };
-    }),
+      }),
+    ),
   ),
 );
 

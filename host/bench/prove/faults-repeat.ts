@@ -62,7 +62,14 @@ async function flickers(bench: TestBench, fault: Flicker, trial: number): Promis
 export function flicker(fault: Flicker): Scenario {
   const { row, fits, change } = fault;
   const run = (bench: TestBench, trial: number): Promise<Trial> => flickers(bench, fault, trial);
-  return { row, fault: fault.fault, trials: 1, ...(fits ? { fits } : {}), ...(change ? { change } : {}), run };
+  return {
+    row,
+    fault: fault.fault,
+    trials: 1,
+    ...(fits ? { fits } : {}),
+    ...(change ? { change } : {}),
+    run,
+  };
 }
 
 /** A short dip stops the flow for a least time; the third within seconds trips. */

@@ -1,4 +1,4 @@
-// The proof itself on the released image: all faults in CI, a spread-out sample of them elsewhere. Each passes in its time.
+// The proof itself on the released image: all faults in CI, a spread-out sample of them elsewhere. Each is shown and passes in its time.
 import { expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
 import { isFitted, prove } from "#host/bench/prove/prove.ts";
@@ -17,10 +17,9 @@ test(
   `${scenarios.length} faults are met in time, and nothing else is disturbed`,
   async () => {
     const findings = await prove(PROVING, { ...benchOptions(), scenarios });
-    expect(findings.filter(({ outcome }) => outcome === "failed")).toEqual([]);
-    const passed = findings.filter(({ outcome }) => outcome === "passed");
-    expect(passed.length).toBeGreaterThanOrEqual(scenarios.length * 0.75);
-    for (const { pinsUs, allowedUs } of passed) expect(pinsUs ?? 0).toBeLessThanOrEqual(allowedUs ?? 0);
+    expect(findings.filter(({ outcome }) => outcome !== "passed")).toEqual([]);
+    for (const { pinsUs, allowedUs } of findings)
+      if (allowedUs !== undefined) expect(pinsUs ?? 0).toBeLessThanOrEqual(allowedUs);
   },
   LONGEST_MS,
 );
