@@ -1,6 +1,7 @@
 // What `npm pack` gives away: all that runs and its docs, no tests; and an installed package brings in only what the bundle needs.
 import { execFileSync } from "node:child_process";
-import { existsSync } from "node:fs";
+import { copyFileSync, existsSync, mkdtempSync, rmSync } from "node:fs";
+import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import project from "../../package.json" with { type: "json" };
@@ -43,6 +44,19 @@ describe("the packed file", () => {
     const tracked = execFileSync("git", ["ls-files"], { cwd: ROOT, encoding: "utf8" }).split("\n");
     const others = paths.filter((path) => !path.startsWith("dist/") && !tracked.includes(path));
     expect(others.filter((path) => existsSync(join(ROOT, path)))).toEqual([]);
+  });
+});
+
+describe("an installation in a checkout without development packages", () => {
+  test("builds nothing, says so, and does not fail", () => {
+    const folder = mkdtempSync(join(tmpdir(), "headgate-"));
+    try {
+      copyFileSync(join(ROOT, "package.json"), join(folder, "package.json"));
+      const said = execFileSync("npm", ["run", "prepare", "--silent"], { cwd: folder, encoding: "utf8" });
+      expect(said).toContain("dist/ is not built");
+    } finally {
+      rmSync(folder, { recursive: true });
+    }
   });
 });
 

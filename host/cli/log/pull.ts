@@ -46,6 +46,8 @@ function lacks({ complete, lostPages }: Run): string[] {
 }
 
 async function pull(session: Session, number: number, options: Options): Promise<Result> {
+  const { requireNew, writeNew } = await import("../files.ts");
+  if (options.out !== undefined) requireNew(session.io, options.out);
   const { withController } = await import("../line/connect.ts");
   const { csvOf } = await import("#host/logbook/csv.ts");
   const run = await withController(session, options, (connection) =>
@@ -57,7 +59,6 @@ async function pull(session: Session, number: number, options: Options): Promise
     for (const lack of lacks(run)) session.talk(lack);
     return { data: { ...facts, records }, lines: [text.trimEnd()] };
   }
-  const { writeNew } = await import("../files.ts");
   writeNew(session.io, options.out, text);
   const done = `wrote ${options.out}: run ${number}, ${records.length} records`;
   return {

@@ -73,6 +73,13 @@ describe("headgate pull", () => {
     });
   });
 
+  test("into a file that is there already fails before anything is read from the line", async () => {
+    const before = world.read("run.csv");
+    const ran = await world.run("pull", "9", "--out", "run.csv", "--json");
+    expect(ran.json()).toMatchObject({ ok: false, error: { code: "file-exists" } });
+    expect(world.read("run.csv")).toBe(before);
+  });
+
   test("leaves a damaged page out and says so", async () => {
     const byte = FLASH.logStart + 3 * FLASH.page + 40;
     world.board.flash.bytes[byte]! ^= 1;
