@@ -8,6 +8,7 @@ import { fingerprint } from "./generate/fingerprint.ts";
 import { interlockDoc } from "./generate/interlock-doc.ts";
 import { settingsSchemaText } from "./generate/json-schema.ts";
 import { linkTables } from "./generate/link-doc.ts";
+import { modeDoc } from "./generate/mode-doc.ts";
 import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
@@ -26,6 +27,7 @@ function outputs(): Map<string, string> {
     ["shared-schema/generated/settings.schema.json", settingsSchemaText()],
     ["docs/settings.md", settingsDoc()],
     ["docs/interlocks.md", interlockDoc()],
+    ["docs/modes.md", modeDoc()],
     ["docs/link.md", withTables("docs/link.md", linkTables())],
     ["hardware-notes/pin-map.md", pinDoc()],
     ["hardware-notes/fault-analysis.md", faultDoc()],

@@ -7,6 +7,7 @@ import * as N from "./generated/numbers";
 import { STAGES } from "./generated/settings";
 import { lockOut } from "./latch";
 import { addUntilFull, inputs, outputs, state } from "./state";
+import { pass } from "./transitions";
 
 /** The keep-alive pin: low, with edges, or high without them. */
 export const KEEP_ALIVE_LOW: u32 = 0;
@@ -101,7 +102,7 @@ function tryDrivers(): void {
   while (channel < 2 * STAGES && !((state.solenoids >> channel) & 1)) channel++;
   state.tryChannel = channel;
   if (channel === 2 * STAGES || !state.opensSlowly) {
-    state.mode = N.MODE_ARMED;
+    pass(N.TRANSITION_TESTED);
     return;
   }
   state.trying = 1 << channel;

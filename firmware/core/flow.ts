@@ -17,10 +17,9 @@ import {
   state,
   wholeMs,
 } from "./state";
+import { pass } from "./transitions";
 import { enginesOutside, stageWindows } from "./windows";
 
-/** Nothing may have held flow off for this long before it begins: a filter that only ever delays opening. */
-const CLEAR_US: u32 = 20_000;
 /** A longer time between two turns of a stage is not trusted as time passed. */
 const LONGEST_TURN_US: u32 = 20_000;
 /** Rise limit in percent a second x microseconds for one unit of share: 100 % is 32000 units. */
@@ -126,7 +125,7 @@ function takeTurn(stage: Stage): void {
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & stage.bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
-  if (isOutside(stage) || state.clearUs < CLEAR_US) {
+  if (isOutside(stage) || state.clearUs < N.CLEAR_US) {
     close(stage);
     return;
   }
@@ -221,6 +220,6 @@ export function runStages(): u32 {
   const flowing = outputs.runs;
   state.flowing = flowing;
   if (flowing) state.runFlowedUs = addUntilFull(state.runFlowedUs, state.dtUs);
-  state.mode = flowing ? N.MODE_FLOWING : N.MODE_ARMED;
+  pass(flowing ? N.TRANSITION_OPENED : N.TRANSITION_SHUT);
   return flowing;
 }

@@ -1,6 +1,7 @@
 // What latches: a trip lasts until the arm switch has been cycled, a lockout until the power is removed.
 import * as N from "./generated/numbers";
 import { bootInfo, isArmed, state } from "./state";
+import { pass } from "./transitions";
 
 /** Is it under way to flow, or flowing? */
 export function isUp(): bool {
@@ -9,8 +10,7 @@ export function isUp(): bool {
 
 /** All off until the arm switch has been cycled. The first trip wins; a lockout is never left for a trip. */
 export function trip(lock: u32, value: u32): void {
-  if (!isUp()) return;
-  state.mode = N.MODE_TRIPPED;
+  if (!pass(N.TRANSITION_TRIPPED)) return;
   state.keepAlive = 0;
   state.trip = lock;
   state.tripValue = value;
@@ -18,8 +18,7 @@ export function trip(lock: u32, value: u32): void {
 
 /** All off until the power is removed. A trip is left for it: what else is wrong at the same time makes it no smaller. */
 export function lockOut(lock: u32, value: u32): void {
-  if (!isUp() && state.mode !== N.MODE_TRIPPED) return;
-  state.mode = N.MODE_LOCKED;
+  if (!pass(N.TRANSITION_LOCKED_OUT)) return;
   state.keepAlive = 0;
   state.trip = lock;
   state.tripValue = value;
@@ -35,7 +34,7 @@ export function lockoutToKeep(): u32 {
 export function takeKeptLockout(): void {
   const kept = bootInfo.lockout;
   if (((kept ^ (kept >> 8)) & 0xff) !== 0xff) return;
-  state.mode = N.MODE_LOCKED;
+  pass(N.TRANSITION_STILL_LOCKED);
   state.trip = kept & 0xff;
   state.tripValue = kept >> 16;
 }

@@ -11,6 +11,7 @@ import { storeSome } from "./runs";
 import { live, state } from "./state";
 import { readySpare, slots } from "./store";
 import { begin, commit, dropTransfer, HAVE, takePiece } from "./transfer";
+import { pass } from "./transitions";
 
 /** Below this the battery dips, above the other there is one. */
 const STEADY_BATTERY_MV: u32 = 9_000;
@@ -89,7 +90,7 @@ function committed(): u32 {
 function service(): u32 {
   const on = load<u8>(BODY, N.SERVICE_REQUEST_ON) as u32;
   if (on > 1) return refused(N.MESSAGE_SERVICE, N.REFUSAL_BAD_VALUE);
-  state.mode = on ? N.MODE_SERVICE : N.MODE_OFF;
+  pass(on ? N.TRANSITION_SERVICED : N.TRANSITION_SERVICE_ENDED);
   state.armReady = 0;
   state.armOffUs = 0;
   store<u8>(ANSWER, state.mode as u8, N.SERVICE_ANSWER_MODE);

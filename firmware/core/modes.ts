@@ -7,14 +7,7 @@ import { STAGES } from "./generated/settings";
 import { batteryHold, fuelHold } from "./hold";
 import { isUp } from "./latch";
 import { addUntilFull, bootInfo, inputs, isArmed, NOT_LAUNCHED, stageState, state } from "./state";
-
-/** The arm switch must be seen off this long before it can arm, and this long on before it does. */
-const SEEN_OFF_US: u32 = 200_000;
-const SEEN_ON_US: u32 = 5_000;
-/** An off that is over sooner than this was noise. */
-const NOISE_US: u32 = 5_000;
-/** More noise than this in one run is a bad wire: disarm. */
-const NOISE_LIMIT: u32 = 3;
+import { pass } from "./transitions";
 
 /** Why it cannot arm at all: no settings, or a program that is not the one that was built. */
 export function cannotArm(): u32 {
@@ -46,8 +39,8 @@ function forgetRun(): void {
   }
 }
 
-function disarm(): void {
-  state.mode = N.MODE_OFF;
+function disarm(transition: u32): void {
+  if (!pass(transition)) return;
   state.keepAlive = 0;
   forgetRun();
 }
@@ -67,15 +60,15 @@ function followSwitch(): void {
   }
   state.armOnUs = 0;
   state.armOffUs = addUntilFull(state.armOffUs, state.dtUs);
-  if (state.armOffUs >= SEEN_OFF_US) {
+  if (state.armOffUs >= N.ARM_SEEN_OFF_US) {
     state.armReady = 1;
     state.bootHold = 0;
   }
 }
 
 function tryToArm(): void {
-  if (!state.armReady || state.armOnUs < SEEN_ON_US || cannotArm()) return;
-  state.mode = N.MODE_ARMING;
+  if (!state.armReady || state.armOnUs < N.ARM_SEEN_ON_US || cannotArm()) return;
+  if (!pass(N.TRANSITION_SWITCHED_ON)) return;
   state.armReady = 0;
   state.trip = N.LOCK_NONE;
   state.tripValue = 0;
@@ -83,16 +76,18 @@ function tryToArm(): void {
   beginTest();
 }
 
-function switchedOff(): bool {
-  if (state.mode === N.MODE_TRIPPED) return state.armReady === 1;
-  return state.armOffUs >= NOISE_US || state.runNoiseCuts > NOISE_LIMIT;
+/** An off is noise while it is short; more noise than the limit in one run is a bad wire. */
+function tryToDisarm(): void {
+  const off = state.armOffUs >= N.ARM_NOISE_US || state.runNoiseCuts > N.ARM_NOISE_LIMIT;
+  if (state.armReady) disarm(N.TRANSITION_RELEASED);
+  if (off) disarm(N.TRANSITION_SWITCHED_OFF);
 }
 
 /** Moves between off, arming and armed by the arm switch and the self-test. Flow is decided later in the tick. */
 export function followArm(): void {
   followSwitch();
   if (state.mode === N.MODE_OFF) tryToArm();
-  else if (state.mode !== N.MODE_SERVICE && state.mode !== N.MODE_LOCKED && switchedOff()) disarm();
+  else tryToDisarm();
   if (state.mode === N.MODE_ARMING) testArming();
   else if (isArmed()) state.armedUs = addUntilFull(state.armedUs, state.dtUs);
 }

@@ -29,8 +29,9 @@ import {
   TICK_US,
   TRY_US,
 } from "../model/blocks.ts";
-import { INTERLOCKS, MODES } from "../model/interlocks.ts";
+import { INTERLOCKS } from "../model/interlocks.ts";
 import { blockBytes, place, upper } from "../model/layout.ts";
+import { ARM_SWITCH, CLEAR_US, MODES, TRANSITIONS, type Transition } from "../model/modes.ts";
 import { ADC_A, STAGES } from "../model/pins.ts";
 import {
   AFTER_LIFT,
@@ -235,6 +236,11 @@ function messageNumbers(message: link.Message): string[] {
   ];
 }
 
+/** A bit for each mode that the transition leads from, and the number of the one that it leads to. */
+function transitionRow({ from, to }: Transition): number[] {
+  return [from.reduce((bits, mode) => bits | (1 << MODES.indexOf(mode)), 0), MODES.indexOf(to)];
+}
+
 /** Numbers of the link, the modes and the interlocks. */
 export function coreNumbers(): string {
   const list = (prefix: string, of: Record<string, number>): string =>
@@ -262,6 +268,10 @@ export function coreNumbers(): string {
     list("REFUSAL", link.REFUSALS),
     list("SLOT_NOTE", link.SLOT_NOTES),
     ...MODES.map((mode, i) => line(`MODE_${upper(mode)}`, i)),
+    ...TRANSITIONS.map(({ name }, i) => line(`TRANSITION_${upper(name)}`, i)),
+    table("TRANSITIONS", TRANSITIONS.flatMap(transitionRow)),
+    list("ARM", ARM_SWITCH),
+    line("CLEAR_US", CLEAR_US),
     ...INTERLOCKS.map((lock, i) => line(`LOCK_${upper(lock.id)}`, i)),
     line("LOCK_NONE", 255),
   ].join("");

@@ -1,7 +1,7 @@
 // Writes docs/interlocks.md: the catalogue of interlocks, row by row.
 import type { Interlock } from "../model/interlock.ts";
 import { longestTime, REACTIONS } from "../model/interlock-text.ts";
-import { INTERLOCKS, MODES } from "../model/interlocks.ts";
+import { INTERLOCKS } from "../model/interlocks.ts";
 import { keysOf } from "../settings/entries.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
 
@@ -26,7 +26,7 @@ export function interlockDoc(): string {
     `This catalogue lists what stops flow, or keeps it from beginning. \`headgate explain ID\` explains one of its ${INTERLOCKS.length} rows.\n\n`,
     "The longest time runs from the moment the cause reaches a pin of the controller until all solenoid pins are low. Add to it the delay of the filters in front of the pins, ",
     "the release of the coil and the closing of the valve itself (hardware-notes). No certified safety level is claimed for any of this.\n\n",
-    `The modes are ${MODES.map(code).join(", ")}; only \`armed\` leads to \`flowing\`.\n\n`,
+    "[modes.md](modes.md) has the modes and what leads from one to another; only `armed` leads to `flowing`.\n\n",
     "## Reactions\n\n",
     table(["reaction", "what happens"], reactions),
     "\n## Catalogue\n\nThe number of a row is its bit in the reasons, and its value in the trip, that the status answer reports.\n\n",

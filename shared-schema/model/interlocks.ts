@@ -2,6 +2,7 @@
 import { type Interlock, type Reaction, row } from "./interlock.ts";
 
 export type { Interlock, Reaction } from "./interlock.ts";
+export { MODES } from "./modes.ts";
 
 const MS = 1000;
 /** 2 ms, and the 4 ms between two turns of what changes slowly (docs/decisions/0026). */
@@ -249,6 +250,3 @@ export function interlockNumber(id: string): number {
   if (number < 0) throw new Error(`no interlock ${id}`);
   return number;
 }
-
-/** The modes, in the order of their numbers. */
-export const MODES = ["off", "armed", "flowing", "tripped", "service", "arming", "locked"] as const;

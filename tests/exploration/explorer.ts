@@ -36,6 +36,8 @@ export interface Explored {
   readonly parts: readonly Part[];
   /** By name of a part and by value, how many states of each mode have it. */
   readonly values: ReadonlyMap<string, ReadonlyMap<number, readonly number[]>>;
+  /** Every change of mode that one tick or one request made: `armed-flowing`. */
+  readonly moves: ReadonlySet<string>;
   readonly wrong: readonly string[];
 }
 
@@ -54,6 +56,7 @@ class Explorer {
   private transitions = 0;
   private ticks = 0;
   private readonly known = new Set<string>();
+  private readonly moves = new Set<string>();
   private readonly machine: Machine;
   private readonly bounds: Bounds;
   private readonly escapes: (moment: Moment) => string[];
@@ -106,8 +109,15 @@ class Explorer {
 
   private tick(letter: Letter, us: number, from: number): void {
     this.ticks++;
+    const before = this.machine.mode;
     const broken = this.machine.tick(letter, us);
+    this.moved(before);
     if (broken.length > 0) this.complain(from, `${broken.join(", ")} under ${letter.name}`);
+  }
+
+  private moved(before: number): void {
+    const { mode } = this.machine;
+    if (mode !== before) this.moves.add(`${MODES[before]}-${MODES[mode]}`);
   }
 
   private expand(from: number, moment: Moment): void {
@@ -122,7 +132,9 @@ class Explorer {
     }
     for (const on of [0, 1]) {
       machine.restore(moment);
+      const { mode } = machine;
       machine.ask("service", { on });
+      this.moved(mode);
       this.note(from, `request for service ${on}`);
     }
   }
@@ -155,7 +167,7 @@ class Explorer {
       this.expand(next, moment);
       expanded++;
     }
-    const { transitions, ticks, values, machine } = this;
+    const { transitions, ticks, values, moves, machine } = this;
     const closed = next === found.length;
     return {
       states: found.length,
@@ -165,6 +177,7 @@ class Explorer {
       ticks,
       parts: machine.parts,
       values,
+      moves,
       wrong,
     };
   }

@@ -20,12 +20,6 @@ const TWICE = "a second check in the same tick says the same";
 
 /** All of them, by file and function. */
 export const EXPLAINED: readonly Explained[] = [
-  {
-    file: "arming.ts",
-    where: "testArming",
-    source: "STEP_SETTLES_AGAIN",
-    why: "the last step is what is left, whatever its number",
-  },
   { file: "bottle.ts", where: "heaterAllowed", source: "!sensorsGood", why: TWICE },
   { file: "bottle.ts", where: "heats", source: "!setting(S.HEATER_PRESENT)", why: NOT_FITTED },
   {

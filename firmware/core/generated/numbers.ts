@@ -162,6 +162,25 @@ export const MODE_TRIPPED: u32 = 3;
 export const MODE_SERVICE: u32 = 4;
 export const MODE_ARMING: u32 = 5;
 export const MODE_LOCKED: u32 = 6;
+export const TRANSITION_SWITCHED_ON: u32 = 0;
+export const TRANSITION_TESTED: u32 = 1;
+export const TRANSITION_OPENED: u32 = 2;
+export const TRANSITION_SHUT: u32 = 3;
+export const TRANSITION_SWITCHED_OFF: u32 = 4;
+export const TRANSITION_TRIPPED: u32 = 5;
+export const TRANSITION_RELEASED: u32 = 6;
+export const TRANSITION_LOCKED_OUT: u32 = 7;
+export const TRANSITION_STILL_LOCKED: u32 = 8;
+export const TRANSITION_SERVICED: u32 = 9;
+export const TRANSITION_SERVICE_ENDED: u32 = 10;
+export const TRANSITIONS: usize = memory.data<u16>([
+  1, 5, 32, 1, 2, 2, 4, 1, 38, 0, 6, 3, 8, 0, 46, 6, 1, 6, 1, 4, 16, 0,
+]);
+export const ARM_SEEN_OFF_US: u32 = 200000;
+export const ARM_SEEN_ON_US: u32 = 5000;
+export const ARM_NOISE_US: u32 = 5000;
+export const ARM_NOISE_LIMIT: u32 = 3;
+export const CLEAR_US: u32 = 20000;
 export const LOCK_ARM: u32 = 0;
 export const LOCK_ARM_BOOT: u32 = 1;
 export const LOCK_WOT: u32 = 2;

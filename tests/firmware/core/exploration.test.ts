@@ -2,6 +2,7 @@
 import { beforeAll, describe, expect, test } from "vitest";
 import { CoreRig } from "#host/bench/core/rig.ts";
 import { interlockNumber, MODES } from "#shared-schema/model/interlocks.ts";
+import { pairsOf, TRANSITIONS } from "#shared-schema/model/modes.ts";
 import { ALPHABET } from "../../exploration/alphabet.ts";
 import { stateWord } from "../../exploration/core-map.ts";
 import { type Explored, explore } from "../../exploration/explorer.ts";
@@ -36,6 +37,11 @@ describe("the states of the released core", () => {
   test("are of every mode, and in CI at every end of every time and of every cause that latches", () => {
     expect(MODES.filter((_, number) => modesOf(explored, "mode", number).length > 0)).toEqual(MODES);
     if (ALL) expect(neverReached(explored)).toEqual(NEVER);
+  });
+
+  test("change by every transition of the table that needs no reset, and by no other", () => {
+    const pairs = TRANSITIONS.filter(({ name }) => name !== "still-locked").flatMap(pairsOf);
+    expect([...explored.moves].sort()).toEqual(pairs.sort());
   });
 });
 
