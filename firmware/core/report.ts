@@ -79,7 +79,7 @@ function putShares(): void {
   store<u16>(B.LIVE_SHARE_PERMILLE, (stageState(3).shareX32 >> 5) as u16, 6);
 }
 
-/** Brings the live block up to date. Reasons of single stages are told only while none flows. */
+/** Updates the live block. Reasons of single stages are reported only while none flows. */
 export function putLive(flowing: u32): void {
   live.timeUs = state.nowUs;
   live.reasons = allReasons(flowing);

@@ -1,4 +1,4 @@
-// Reads 32-bit little-endian ELF files: what is loaded where, and the symbols. Layout from the System V ABI (gabi 4+).
+// Reads 32-bit little-endian ELF files: segments with their load addresses, and symbols. Layout from the System V ABI (gabi 4+).
 
 const MAGIC = [0x7f, 0x45, 0x4c, 0x46, 1, 1] as const;
 const PT_LOAD = 1;
@@ -6,13 +6,13 @@ const SHT_SYMTAB = 2;
 const STT_FUNC = 2;
 const SYMBOL_BYTES = 16;
 
-/** A run of bytes and the address it goes to. */
+/** A range of bytes and the address that it is loaded to. */
 export interface Segment {
   readonly address: number;
   readonly bytes: Uint8Array;
 }
 
-/** A symbol of the image. Function addresses come without their Thumb bit. */
+/** A symbol of the image. Function addresses are without their Thumb bit. */
 export interface ElfSymbol {
   readonly name: string;
   readonly address: number;
@@ -20,7 +20,7 @@ export interface ElfSymbol {
   readonly isFunction: boolean;
 }
 
-/** What an ELF file holds that matters here. Segments are at their load addresses. */
+/** The parts of an ELF file that are used here. Segments are at their load addresses. */
 export interface ElfFile {
   readonly entry: number;
   readonly segments: readonly Segment[];
@@ -32,7 +32,7 @@ export function isElf(file: Uint8Array): boolean {
   return MAGIC.every((byte, i) => file[i] === byte);
 }
 
-/** Reads an ELF file. Throws when it is not one, or is cut short. */
+/** Reads an ELF file. Throws when it is not one, or is truncated. */
 export function readElf(file: Uint8Array): ElfFile {
   if (!isElf(file)) throw new Error("not a 32-bit little-endian ELF file");
   const view = new DataView(file.buffer, file.byteOffset, file.byteLength);

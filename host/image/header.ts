@@ -1,4 +1,4 @@
-// The header that an image carries in itself: length, check sum, version, schema; and whether the bytes are what it says.
+// Reads the header of an image (length, check sum, version, schema) and checks that the bytes match it.
 import { crc32c } from "#host/codec/crc32c.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 
@@ -14,7 +14,7 @@ export const HEADER = {
 const MAGIC = 0x54474448;
 const HEADER_END = HEADER.fingerprint + 4;
 
-/** What an image says of itself. */
+/** Contents of the header. */
 export interface ImageFacts {
   /** `1.2.3` */
   readonly version: string;
@@ -27,7 +27,7 @@ export function versionText(packed: number): string {
   return `${packed >>> 16}.${(packed >>> 8) & 0xff}.${packed & 0xff}`;
 }
 
-/** Facts of an image whose own check sum is right (its CRC field taken as zeros); undefined for anything else. */
+/** The header of an image whose check sum is right (with its CRC field taken as zeros); undefined for anything else. */
 export function imageFacts(bytes: Uint8Array): ImageFacts | undefined {
   if (bytes.length < HEADER_END) return undefined;
   const copy = bytes.slice();

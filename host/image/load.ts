@@ -1,4 +1,4 @@
-// Turns an image file, UF2 or ELF, into flash contents and symbols.
+// Reads an image file, UF2 or ELF, into flash contents and symbols.
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { isElf, readElf, type Segment } from "./elf.ts";
 import { SymbolTable } from "./symbols.ts";
@@ -6,13 +6,13 @@ import { decodeUf2 } from "./uf2.ts";
 
 const FLASH_BASE = 0x10000000;
 
-/** An image ready to be put into flash. Segment addresses are offsets from the start of the flash. */
+/** An image ready to be written to flash. Segment addresses are offsets from the start of the flash. */
 export interface LoadedImage {
   readonly segments: readonly Segment[];
   readonly symbols: SymbolTable;
 }
 
-/** Reads an image. Throws when it is neither UF2 nor ELF, or holds anything that does not go into flash. */
+/** Reads an image. Throws when it is neither UF2 nor ELF, or contains anything outside the flash. */
 export function loadImage(file: Uint8Array): LoadedImage {
   if (!isElf(file)) return { segments: toOffsets([decodeUf2(file)]), symbols: new SymbolTable([]) };
   const elf = readElf(file);

@@ -1,4 +1,4 @@
-// Looks symbols of an image up, by name and by address.
+// Looks up the symbols of an image by name and by address.
 import type { ElfSymbol } from "./elf.ts";
 
 /** The symbols of one image; empty for an image without any. */
@@ -16,14 +16,14 @@ export class SymbolTable {
     return this.#functions;
   }
 
-  /** The symbol of a name. Throws when the image has none such. */
+  /** The symbol with this name. Throws when the image has none. */
   find(name: string): ElfSymbol {
     const found = this.#byName.get(name);
     if (!found) throw new Error(`the image has no symbol named ${name}`);
     return found;
   }
 
-  /** Name of the function that holds an address, undefined when none does. */
+  /** Name of the function that contains an address; undefined when there is none. */
   at(address: number): string | undefined {
     const before = this.#functions.findLast((symbol) => symbol.address <= address);
     return before && address < before.address + Math.max(before.size, 2) ? before.name : undefined;

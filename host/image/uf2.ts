@@ -25,7 +25,7 @@ function headOf(address: number, i: number, count: number): number[] {
   return [MAGIC_START_0, MAGIC_START_1, FLAG_FAMILY, at, UF2_PAYLOAD, i, count, FAMILY_RP2040];
 }
 
-/** The file that puts `bytes` at `address`. Throws unless both are multiples of a page. */
+/** The UF2 file that writes `bytes` at `address`. Throws unless both are multiples of a page. */
 export function encodeUf2(bytes: Uint8Array, address: number): Uint8Array {
   if (bytes.length % UF2_PAYLOAD || address % UF2_PAYLOAD)
     throw new Error("UF2 image is not made of whole pages");
@@ -43,7 +43,7 @@ export function encodeUf2(bytes: Uint8Array, address: number): Uint8Array {
   return file;
 }
 
-/** The image in a UF2 file for the RP2040. Throws on another family, a damaged or missing block, or a gap. */
+/** The image in a UF2 file for the RP2040. Throws on another chip family, a damaged or missing block, or a gap. */
 export function decodeUf2(file: Uint8Array): Uf2Image {
   const count = file.length / UF2_BLOCK;
   if (!Number.isInteger(count) || count === 0)

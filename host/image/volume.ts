@@ -1,9 +1,9 @@
-// Boards in their boot mode, as mounted volumes: known by the text file that the UF2 specification puts on each, not by name.
+// Finds boards in boot mode among the mounted volumes, by the text file that the UF2 specification requires on each, not by their names.
 import { closeSync, fsyncSync, openSync, readdirSync, readFileSync, writeSync } from "node:fs";
 import { join } from "node:path";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 
-/** What a boot volume says of itself (Microsoft UF2 specification, INFO_UF2.TXT). */
+/** Contents of INFO_UF2.TXT on a boot volume (Microsoft UF2 specification). */
 export interface BootVolume {
   readonly folder: string;
   readonly model: string;
@@ -11,12 +11,12 @@ export interface BootVolume {
 }
 
 const INFO = "INFO_UF2.TXT";
-/** Board of the boot ROM of an RP2040 (datasheet, section on USB mass storage). */
+/** Board name that the boot ROM of an RP2040 reports (datasheet, section on USB mass storage). */
 const BOARD = "RPI-RP2";
-/** Name under which the image is put there; the boot ROM takes any. */
+/** File name of the copied image; the boot ROM accepts any. */
 const IMAGE_NAME = "headgate.uf2";
 
-/** Takes the text apart; undefined when it is not that of a UF2 boot loader. */
+/** Parses the text. Undefined when it is not from a UF2 boot loader. */
 export function parseInfo(text: string): Omit<BootVolume, "folder"> | undefined {
   const lines = text.split(/\r?\n/);
   const textAfter = (key: string): string | undefined =>
@@ -30,7 +30,7 @@ export function parseInfo(text: string): Omit<BootVolume, "folder"> | undefined 
   return { model, boardId };
 }
 
-/** What a folder says it is; undefined when it is no UF2 volume. */
+/** Reads the description of a volume. Undefined when the folder is not a UF2 volume. */
 export function bootVolume(folder: string): BootVolume | undefined {
   try {
     const info = parseInfo(readFileSync(join(folder, INFO), "utf8"));
@@ -43,7 +43,7 @@ export function bootVolume(folder: string): BootVolume | undefined {
 /** Is this the kind of board that the image is for? */
 export const takesImage = (volume: BootVolume): boolean => volume.boardId === BOARD;
 
-/** Mount points out of the text of /proc/mounts; spaces stand there as octal escapes (proc(5)). */
+/** Mount points from the text of /proc/mounts, where spaces are octal escapes (proc(5)). */
 export function mountPoints(mounts: string): string[] {
   return mounts
     .split("\n")
@@ -54,7 +54,7 @@ export function mountPoints(mounts: string): string[] {
     );
 }
 
-/** What a system is asked about its mounted volumes. Both may throw. */
+/** How the system is asked about its mounted volumes. Both calls may throw. */
 export interface Mounts {
   /** Text of /proc/mounts. */
   table(): string;
@@ -69,7 +69,7 @@ const THIS_SYSTEM: Mounts = {
 
 const LETTERS = [..."DEFGHIJKLMNOPQRSTUVWXYZ"];
 
-/** Folders at which a volume can be mounted on this kind of system; none where it does not tell. */
+/** Folders where volumes can be mounted on this kind of system; none when the system does not say. */
 export function candidates(platform: NodeJS.Platform = process.platform, mounts = THIS_SYSTEM): string[] {
   if (platform === "win32") return LETTERS.map((letter) => `${letter}:\\`);
   try {
@@ -88,7 +88,7 @@ export function findVolumes(folders: readonly string[] = candidates()): BootVolu
   });
 }
 
-/** The one of them; undefined when there is none. Fails with `many-volumes`: which is meant is never guessed. */
+/** The only one of them; undefined when there is none. Fails with `many-volumes` rather than guess. */
 export function onlyVolume(volumes: readonly BootVolume[]): BootVolume | undefined {
   if (volumes.length > 1)
     throw new Failure("many-volumes", { data: { volumes: volumes.map(({ folder }) => folder) } });
@@ -96,8 +96,8 @@ export function onlyVolume(volumes: readonly BootVolume[]): BootVolume | undefin
 }
 
 /**
- * Copies the image. The board restarts with the last block, so the volume often vanishes before the system is done with
- * the file: what it then says is given back as text, and proves nothing either way.
+ * Copies the image. The board restarts with the last block, so the volume often disappears before the system has finished
+ * with the file. The error is then returned as text, and proves nothing either way.
  */
 export function copyImage({ folder }: BootVolume, uf2: Uint8Array): string | undefined {
   try {

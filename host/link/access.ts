@@ -1,17 +1,17 @@
-// Whether a port could be opened, and why not, without opening it: opening can restart what hangs on it.
+// Checks whether a port can be opened, and if not why, without opening it: opening can restart the device behind it.
 import { accessSync, constants } from "node:fs";
 import type { ErrorCode } from "#host/errors/codes.ts";
 import { systemCode } from "#host/errors/failure.ts";
 import { holderText } from "./port-holder.ts";
 
-/** What is known before opening. */
+/** The result of the check. */
 export interface Access {
-  /** Undefined: nothing speaks against it. */
+  /** Undefined when nothing was found that would prevent opening. */
   readonly code?: ErrorCode;
   readonly text: string;
 }
 
-/** Looks at a port by its path. On systems whose ports are no files nothing is said against any. */
+/** Checks a port by its path. On systems whose ports are not files, every port passes. */
 export function portAccess(path: string): Access {
   if (!path.startsWith("/")) return { text: "not tried" };
   try {

@@ -1,4 +1,4 @@
-// Requests over a line: numbered, answered or repeated, with a deadline on every wait.
+// Sends requests over a line: each is numbered, and repeated until it is answered. Every wait has a deadline.
 import { Failure } from "#host/errors/failure.ts";
 import { ANSWER_BIT, BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
 import { type Clock, realClock } from "./clock.ts";
@@ -10,16 +10,16 @@ import { type Decoded, decodePayload, encodePayload, type Values } from "./paylo
 import { FrameSplitter } from "./splitter.ts";
 import { type Outcome, Waiting } from "./waiting.ts";
 
-/** What a client counts. */
+/** Counters of a client. */
 export interface LinkCounts {
   requests: number;
-  /** Requests sent again because no answer came, or a damaged one. */
+  /** Requests that were repeated because their answer was missing or damaged. */
   repeats: number;
-  /** Frames that came damaged. */
+  /** Damaged frames received. */
   damaged: number;
-  /** Good frames that nobody was waiting for: late doubles. */
+  /** Undamaged frames that no request was waiting for: late duplicates. */
   stray: number;
-  /** Good frames that are requests: what was sent comes back. */
+  /** Undamaged frames that are requests: the line echoes what was sent. */
   echoes: number;
   bytesIn: number;
   bytesOut: number;
@@ -27,20 +27,20 @@ export interface LinkCounts {
 
 export interface ClientOptions {
   readonly clock?: Clock;
-  /** Number of the first request, 0 to 255; any will do. */
+  /** Sequence number of the first request, 0 to 255. Any value works. */
   readonly firstSequence?: number;
-  /** How long to go on repeating one request while nothing at all comes back. */
+  /** How long to repeat one request while nothing at all is received. */
   readonly patienceMs?: number;
-  /** Ends every wait when the user interrupts. */
+  /** Aborts every wait when the user interrupts. */
   readonly signal?: AbortSignal;
 }
 
-/** What a single request can ask for beyond its payload. */
+/** Options of a single request. */
 export interface RequestOptions {
   readonly tail?: Uint8Array;
-  /** More patience than usual: flash work. */
+  /** A longer wait than usual, for work on the flash chip. */
   readonly patienceMs?: number;
-  /** The whole time for this request, whatever comes back meanwhile. */
+  /** Total time for this request, whatever is received in the meantime. */
   readonly withinMs?: number;
 }
 
@@ -51,26 +51,26 @@ export interface Post {
   readonly tail?: Uint8Array;
 }
 
-/** A request as it goes over the line. */
+/** A request in its encoded form. */
 interface Asked {
   readonly message: Message;
   readonly sequence: number;
   readonly bytes: Uint8Array;
 }
 
-/** Bytes of a request and of its longest answer. */
+/** Bytes of a request together with its longest answer. */
 const bytesOf = ({ message, bytes }: Asked): number =>
   bytes.length + frameBytes(message.answer, message.answer.tail);
 
-/** Longest piece: two of them with their frames fit into the controller's receive ring. */
+/** Longest piece. Two of these, with their frames, fit into the controller's receive buffer. */
 export const MOST_PIECE_BYTES = 480;
-/** Longer than the controller takes to come back from another speed, in which an earlier session may have left it. */
+/** Longer than the controller needs to fall back from another speed, at which an earlier session may have left it. */
 const PATIENCE_MS = BAUD_FALLBACK_US / 1000 + 600;
-/** Longest time for one request while bytes do come back: from a controller, and from what shows no sign of being one. */
+/** Longest time for one request while bytes are received: from a controller, and from a device that shows no sign of being one. */
 const NOISY_MS = 30_000;
 const STRANGE_MS = 10_000;
 
-/** Client side of the link. */
+/** The client side of the link. */
 export class LinkClient {
   readonly line: Line;
   readonly counts: LinkCounts = {
@@ -83,14 +83,14 @@ export class LinkClient {
     bytesOut: 0,
   };
   readonly clock: Clock;
-  /** Length of the pieces in which more than one request can hold is moved, bytes; it follows what the line carries. */
+  /** Length in bytes of the pieces in which long data is moved. It adapts to what the line carries. */
   pieceBytes = MOST_PIECE_BYTES;
   private readonly patienceMs: number;
   private readonly pace = new Pace();
   private readonly waiting: Waiting;
   private sequence: number;
   private ended: Failure | undefined;
-  /** A good frame came, or a damaged one that began like an answer. */
+  /** An undamaged frame was received, or a damaged one that began like an answer. */
   private heard = false;
   private lastByteMs = 0;
   private queue: Promise<unknown> = Promise.resolve();
@@ -144,7 +144,7 @@ export class LinkClient {
   }
 
   /**
-   * Sends a request, again and again where needed, and waits for its answer. Requests made meanwhile wait their turn.
+   * Sends a request, repeats it as needed, and waits for its answer. Requests made in the meantime are queued.
    * Fails with `Refused`, `wrong-answer`, `line-echo`, `silent`, `not-headgate`, `link-timeout`, `link-lost` or `interrupted`.
    */
   request(name: string, values: Values = {}, options: RequestOptions = {}): Promise<Decoded> {
@@ -154,8 +154,8 @@ export class LinkClient {
   }
 
   /**
-   * Sends a request once, whatever else is on its way; undefined when no answer came in time: to be sent again.
-   * `wireBytes`: what is on its way with it and before it, answers included. Fails with `Refused`, `link-lost` or `interrupted`.
+   * Sends a request once, even while others are outstanding. Returns undefined when no answer came in time; the caller then
+   * sends it again. `wireBytes` counts this request and those before it, with their answers. Fails with `Refused`, `link-lost` or `interrupted`.
    */
   async post({ name, values, tail }: Post, wireBytes: number): Promise<Decoded | undefined> {
     const asked = this.asked(messageNamed(name), values, tail);
@@ -184,7 +184,7 @@ export class LinkClient {
     throw this.noAnswer(message.name);
   }
 
-  /** Is it still worth repeating what has not got on since `sinceMs`? */
+  /** Is a request that has made no progress since `sinceMs` still worth repeating? */
   patient(sinceMs: number, options: RequestOptions = {}): boolean {
     const now = this.clock.nowMs();
     if (options.withinMs !== undefined) return now < sinceMs + options.withinMs;
@@ -202,7 +202,7 @@ export class LinkClient {
     return this.understand(asked.message, outcome);
   }
 
-  /** Sends once and waits so long at most. */
+  /** Sends once and waits for at most this long. */
   private async send({ message, sequence, bytes }: Asked, ms: number): Promise<Frame | undefined> {
     if (this.ended) throw this.ended;
     const waits: Promise<Outcome> = this.waiting.wait(message, sequence, ms);
@@ -215,7 +215,7 @@ export class LinkClient {
     return outcome;
   }
 
-  /** Its check sum is right: an answer of another length is no damage, and asking again would not change it. */
+  /** The check sum is right, so an answer of another length is not damaged, and repeating the request would not change it. */
   private understand(message: Message, frame: Frame | undefined): Decoded | undefined {
     if (frame === undefined) return undefined;
     if (frame.kind === REFUSAL_KIND) throw refusalOf(message, frame.payload);
@@ -224,7 +224,7 @@ export class LinkClient {
     return decoded;
   }
 
-  /** Why nothing came in answer to a request: `link-timeout`, `line-echo`, `not-headgate` or `silent`. */
+  /** Why a request was not answered: `link-timeout`, `line-echo`, `not-headgate` or `silent`. */
   noAnswer(request: string): Failure {
     if (this.heard) return new Failure("link-timeout", { data: { request } });
     if (this.counts.echoes > 0) return new Failure("line-echo", { data: { line: this.line.name } });
@@ -233,7 +233,7 @@ export class LinkClient {
     });
   }
 
-  /** Ends all waiting and closes the line. */
+  /** Aborts every wait and closes the line. */
   async close(): Promise<void> {
     this.end(new Failure("link-lost", { what: "the line was closed" }));
     await this.line.close();

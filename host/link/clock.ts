@@ -1,19 +1,19 @@
-// Time as the link sees it, so that every deadline can also run in the virtual time of a test or an emulated board.
+// The clock of the link. Deadlines use it, so that they also run in the virtual time of a test or of an emulated board.
 
 export interface Clock {
-  /** Milliseconds since some moment, never backwards. */
+  /** Milliseconds since an arbitrary moment; never goes backwards. */
   nowMs(): number;
-  /** Calls once after `ms`; the function returned calls it off. */
+  /** Calls `action` once after `ms`. The returned function cancels the call. */
   after(ms: number, call: () => void): () => void;
 }
 
-/** Settles when so much time has passed on a clock. */
+/** Resolves when this much time has passed on a clock. */
 export const pauseOn =
   (clock: Clock) =>
   (ms: number): Promise<void> =>
     new Promise((resolve) => void clock.after(ms, resolve));
 
-/** The computer's own time. */
+/** The computer's own clock. */
 export const realClock: Clock = {
   nowMs: () => performance.now(),
   after(ms, call) {

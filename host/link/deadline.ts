@@ -1,7 +1,7 @@
-// A promise that may never settle, bounded in time: drivers are known to hang in close and drain.
+// Puts a time limit on a promise that may never settle: serial drivers are known to hang in close and drain.
 import { type Clock, realClock } from "./clock.ts";
 
-/** What `work` gives, or undefined when `ms` have passed first. A later failure of `work` is dropped. */
+/** The result of `work`, or undefined when `ms` pass first. A later failure of `work` is ignored. */
 export async function within<T>(
   work: Promise<T>,
   ms: number,

@@ -1,4 +1,4 @@
-// What a controller says of itself, as typed values; whether host and controller fit is decided here.
+// What a controller reports about itself, as typed values. Decides here whether host and controller are compatible.
 import { Failure } from "#host/errors/failure.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { PROTOCOL_VERSION, SLOT_NOTES } from "#shared-schema/link/messages.ts";
@@ -26,7 +26,7 @@ export interface Hello {
   readonly imageVersion: string;
   readonly imageCrc: number;
   readonly imageGood: boolean;
-  /** Six hexadecimal digits, all 0 as long as the board has no number. */
+  /** Six hexadecimal digits; all 0 until the board has a number. */
   readonly boardId: string;
   readonly mode: string;
   readonly bootReason: string;
@@ -35,7 +35,7 @@ export interface Hello {
   /** `none` when there are no valid settings. */
   readonly slot: string;
   readonly slotNote: string;
-  /** Slots that did not hold what was written to them and are used no more. */
+  /** Slots that did not keep what was written to them and are no longer used. */
   readonly retired: readonly string[];
   readonly settingsSequence: number;
   readonly settingsCrc: number;
@@ -67,7 +67,7 @@ function helloOf(values: Values): Hello {
   };
 }
 
-/** Says hello. A controller of any version answers; see `requireFit`. */
+/** Sends `hello`. A controller of any version answers; see `requireFit`. */
 export async function hello(client: LinkClient): Promise<Hello> {
   return helloOf((await client.request("hello")).values);
 }
@@ -75,8 +75,8 @@ export async function hello(client: LinkClient): Promise<Hello> {
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
 /**
- * Fails unless this tool and the controller mean the same by every message and every settings word. An image older in both
- * is told by its table of settings: `hello` is the same in all versions so far.
+ * Fails unless this tool and the controller agree on the meaning of every message and every settings word. An image that is
+ * older in both is recognised by its settings table: `hello` has been the same in all versions so far.
  */
 export function requireFit(device: Hello): void {
   const otherTable = device.fingerprint !== FINGERPRINT || device.settingsBytes !== SETTINGS_BYTES;
@@ -96,7 +96,7 @@ export function requireFit(device: Hello): void {
   });
 }
 
-/** Answer to `status`: the columns by name. */
+/** The answer to `status`: the columns by name. */
 export async function status(client: LinkClient): Promise<Values> {
   return (await client.request("status")).values;
 }

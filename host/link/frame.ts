@@ -1,9 +1,9 @@
-// One frame of the link: COBS(sequence, kind, payload, CRC-32C little-endian) and a closing zero. Damage gives undefined, never an exception.
+// One frame of the link: COBS(sequence, kind, payload, CRC-32C little-endian) and a closing zero. A damaged frame decodes to undefined and never throws.
 import { cobsDecode, cobsEncode, cobsMaxBytes } from "#host/codec/cobs.ts";
 import { crc32c } from "#host/codec/crc32c.ts";
 import { MAX_PAYLOAD, type Payload, packedBytes } from "#shared-schema/link/messages.ts";
 
-/** A frame taken apart. Sequence number and kind are 0 to 255. */
+/** A decoded frame. Sequence number and kind are 0 to 255. */
 export interface Frame {
   readonly sequence: number;
   readonly kind: number;
@@ -12,14 +12,14 @@ export interface Frame {
 
 const HEAD_BYTES = 2;
 const CRC_BYTES = 4;
-/** Longest frame as it stands on the line, without its closing zero. */
+/** Longest encoded frame, without its closing zero. */
 export const FRAME_MAX_BYTES = cobsMaxBytes(HEAD_BYTES + MAX_PAYLOAD + CRC_BYTES);
 
-/** Most bytes on the line of a frame with this payload and so many bytes in its tail. */
+/** Most bytes that a frame with this payload and a tail of this length takes on the line. */
 export const frameBytes = (payload: Payload, tail = 0): number =>
   cobsMaxBytes(HEAD_BYTES + packedBytes(payload) + tail + CRC_BYTES) + 1;
 
-/** Bytes of a frame on the line, closing zero included. Throws a RangeError for a payload that is too long. */
+/** Encodes a frame, including its closing zero. Throws a RangeError when the payload is too long. */
 export function encodeFrame({ sequence, kind, payload }: Frame): Uint8Array {
   if (payload.length > MAX_PAYLOAD) throw new RangeError(`a payload of ${payload.length} bytes is too long`);
   const body = new Uint8Array(HEAD_BYTES + payload.length + CRC_BYTES);
@@ -30,7 +30,7 @@ export function encodeFrame({ sequence, kind, payload }: Frame): Uint8Array {
   return Uint8Array.from([...cobsEncode(body), 0]);
 }
 
-/** Takes apart what stood before a closing zero. Undefined when it is damaged, too short or too long. */
+/** Decodes the bytes before a closing zero. Returns undefined when they are damaged, too few or too many. */
 export function decodeFrame(encoded: Uint8Array): Frame | undefined {
   if (encoded.length > FRAME_MAX_BYTES + 1) return undefined;
   const body = cobsDecode(encoded);

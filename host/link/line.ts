@@ -1,14 +1,14 @@
-// An open line to a controller, whatever it runs over: a byte stream with a speed. Its close and errors prove nothing; only answers do.
+// An open line to a controller: a byte stream with a speed, whatever it runs over. Only answers prove anything; a close or an error does not.
 import type { Duplex } from "node:stream";
 
 export interface Line {
   /** As the user would name it: a path, or `tcp:HOST:PORT`. */
   readonly name: string;
   readonly stream: Duplex;
-  /** Bits a second right now; undefined when the line has no speed of its own. */
+  /** Current speed in bits a second; undefined when the line has no speed of its own. */
   readonly baud: number | undefined;
-  /** Changes the speed. Does nothing on a line without one. */
+  /** Changes the speed. Has no effect on a line without one. */
   setBaud(baud: number): Promise<void>;
-  /** Never hangs: gives up waiting for the driver after a moment. */
+  /** Closes the line. Never hangs: it stops waiting for the driver after a short time. */
   close(): Promise<void>;
 }

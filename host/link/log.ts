@@ -1,4 +1,4 @@
-// The stored run log over the line: its state, heads and pages. Only reading; what they mean is the logbook's.
+// Reads the stored run log over the line: its state, heads and pages. The logbook interprets them.
 
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
@@ -13,10 +13,10 @@ const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
 
 type Busy = (typeof BUSY)[number];
 
-/** State of the log: pages and records, and what is being done to it. */
+/** State of the log: pages and records, and the work in progress on it. */
 type LogState = Record<"sequence" | "run" | "pages" | "next" | "waiting", number> & { busy: Busy };
 
-/** Takes an answer to `logInfo` apart; anything busy that is not known counts as storing. */
+/** Decodes an answer to `logInfo`. An unknown kind of work counts as storing. */
 export function logStateOf(values: Values): LogState {
   const n = (name: string): number => numberOf(values, name);
   return {
@@ -29,7 +29,7 @@ export function logStateOf(values: Values): LogState {
   };
 }
 
-/** The first of these places and those that follow one another behind it. */
+/** The first of these places and the run of consecutive places that it begins. */
 function neighbours(places: readonly number[]): readonly number[] {
   const end = places.findIndex((place, i) => place !== places[0]! + i);
   return end < 0 ? places : places.slice(0, end);
@@ -48,7 +48,7 @@ export class LinkLog {
     return logStateOf((await this.client.request("logInfo")).values);
   }
 
-  /** The 16 bytes of each of some heads, a stride apart, wrapping at the end of the area. */
+  /** Page heads of 16 bytes each, a stride apart, wrapping at the end of the area. */
   async heads(page: number, stride: number, count: number): Promise<Uint8Array[]> {
     const { headBytes } = LOG_PAGE;
     const found: Uint8Array[] = [];
@@ -68,7 +68,7 @@ export class LinkLog {
     return found;
   }
 
-  /** Whole pages, in this order. Neighbours are read together. Progress counts pages. */
+  /** Whole pages, in the given order. Adjacent pages are read together. Progress counts pages. */
   async pages(places: readonly number[], progress: Progress = () => {}): Promise<Uint8Array[]> {
     const { bytes } = LOG_PAGE;
     const found: Uint8Array[] = [];

@@ -9,14 +9,14 @@ import { decodePayload, numberOf } from "./payload.ts";
 
 export type Reason = keyof typeof REFUSALS;
 
-/** A message of the table. Throws on an unknown name: that is a mistake in the caller. */
+/** A message of the table. Throws on an unknown name, which is a mistake of the caller. */
 export function messageNamed(name: string): Message {
   const found = MESSAGES.find((message) => message.name === name);
   if (!found) throw new Error(`no message ${name}`);
   return found;
 }
 
-/** An answer that this version of the messages does not know, though it arrived undamaged. */
+/** An undamaged answer that this version of the messages does not know. */
 export function wrongAnswer({ name, answer }: Message, bytes: number): Failure {
   const fixed = packedBytes(answer);
   const expected = answer.tail === undefined ? `${fixed} bytes` : `${fixed} to ${fixed + answer.tail} bytes`;
@@ -56,7 +56,7 @@ export class Refused extends Failure {
   }
 }
 
-/** What a refusal says; `wrong-answer` where it has another form than this version knows. */
+/** Decodes a refusal. Gives `wrong-answer` when its form is not one that this version knows. */
 export function refusalOf(message: Message, payload: Uint8Array): Failure {
   return payload.length === packedBytes(REFUSAL)
     ? new Refused(message, payload)

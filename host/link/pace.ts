@@ -1,18 +1,18 @@
-// How long to wait for one answer: time on the wire, and a share for the controller that follows what was measured.
+// How long to wait for one answer: the time on the wire, plus an allowance for the controller that adapts to measured round trips.
 
 /** Bits for one byte at 8N1: start, eight, stop. */
 const BITS_PER_BYTE = 10;
 const FIRST_GUESS_MS = 120;
 const LEAST_MS = 25;
 const MOST_MS = 250;
-/** A line without a speed of its own is taken to be at least this fast. */
+/** A line without a speed of its own is assumed to be at least this fast. */
 const UNKNOWN_BAUD = 115_200;
 
 /** Waiting times of one connection. */
 export class Pace {
   private turnaroundMs: number | undefined;
 
-  /** Milliseconds that so many bytes take on the wire. */
+  /** Milliseconds that this many bytes take on the wire. */
   static wireMs(bytes: number, baud: number | undefined): number {
     return (bytes * BITS_PER_BYTE * 1000) / (baud ?? UNKNOWN_BAUD);
   }

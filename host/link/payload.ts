@@ -1,4 +1,4 @@
-// Payloads to bytes and back, by the field lists of the messages: little-endian, in order, without gaps.
+// Encodes and decodes payloads by the field lists of the messages: little-endian, in order, without gaps.
 
 import { type Payload, packedBytes } from "#shared-schema/link/messages.ts";
 import type { BlockField } from "#shared-schema/model/blocks.ts";
@@ -7,7 +7,7 @@ import { FIELD_BYTES } from "#shared-schema/model/layout.ts";
 /** Values by field name; a field with a count above 1 is a list. */
 export type Values = Readonly<Record<string, number | readonly number[]>>;
 
-/** A payload taken apart. */
+/** A decoded payload. */
 export interface Decoded {
   readonly values: Values;
   readonly tail: Uint8Array;
@@ -24,7 +24,7 @@ const TYPES: Readonly<Record<BlockField["type"], { put: Put; get: Get }>> = {
   i32: { put: (v, at, x) => v.setInt32(at, x, true), get: (v, at) => v.getInt32(at, true) },
 };
 
-/** Bytes of a payload. A missing value is a mistake in the caller and throws; so does a tail where none belongs. */
+/** Encodes a payload. Throws on a missing value, or on a tail that the layout does not allow: both are mistakes of the caller. */
 export function encodePayload(
   layout: Payload,
   values: Values,
@@ -48,7 +48,7 @@ export function encodePayload(
   return bytes;
 }
 
-/** Takes a payload apart. Undefined when its length does not fit. */
+/** Decodes a payload. Returns undefined when the length is wrong. */
 export function decodePayload(layout: Payload, bytes: Uint8Array): Decoded | undefined {
   const fixed = packedBytes(layout);
   if (bytes.length < fixed || bytes.length > fixed + (layout.tail ?? 0)) return undefined;
@@ -66,7 +66,7 @@ export function decodePayload(layout: Payload, bytes: Uint8Array): Decoded | und
   return { values: Object.fromEntries(values), tail: bytes.subarray(fixed) };
 }
 
-/** A single number out of decoded values. Throws when the layout has no such field: a mistake in the caller. */
+/** One number out of decoded values. Throws when the layout has no such field, which is a mistake of the caller. */
 export function numberOf(values: Values, name: string): number {
   const value = values[name];
   if (typeof value !== "number") throw new TypeError(`no number called ${name}`);

@@ -1,18 +1,18 @@
-// Many units moved in pieces, several on their way at once: one that gets lost halves the next ones, one that arrives lets them grow.
+// Moves many units in pieces, with several pieces outstanding at once. A lost piece halves the size of the next ones; an acknowledged piece lets it grow.
 import { type LinkClient, MOST_PIECE_BYTES, type Post } from "./client.ts";
 import { frameBytes } from "./frame.ts";
 import { messageNamed } from "./message.ts";
 import type { Decoded } from "./payload.ts";
 
-/** On its way at most, in the busier direction: what the controller's receive ring of 1024 bytes holds. */
+/** Most bytes outstanding in the busier direction: the controller's receive buffer holds 1024 bytes. */
 const WINDOW_BYTES = 1000;
-/** Shortest piece where units are that small, and by how much pieces grow. */
+/** Shortest piece, unless one unit is longer; also the step by which pieces grow. */
 const GROW_BYTES = 16;
 
-/** Called with units done out of all. */
+/** Called with the number of units done and the total. */
 export type Progress = (done: number, all: number) => void;
 
-/** Units that requests of one kind move. A request must do no harm when it comes again or in another order. */
+/** Units that are moved by requests of one kind. A request must be safe to repeat and to reorder. */
 export interface Work {
   /** Name of the message. */
   readonly name: string;
@@ -22,7 +22,7 @@ export interface Work {
   readonly outward: boolean;
   /** The request that moves `count` units from `first` on. */
   readonly post: (first: number, count: number) => Omit<Post, "name">;
-  /** Takes its answer. Which units are done by it; undefined when it is no answer to this request. */
+  /** Handles its answer. Returns the units that are then done, or undefined when it is not an answer to this request. */
   readonly take: (answer: Decoded, first: number, count: number) => Iterable<number> | undefined;
   readonly progress?: Progress | undefined;
 }
@@ -31,18 +31,18 @@ const MISSING = 0;
 const ASKED = 1;
 const DONE = 2;
 
-/** So many numbers from `first` on. */
+/** This many consecutive numbers from `first`. */
 export const countFrom = (first: number, count: number): number[] =>
   Array.from({ length: count }, (_, i) => first + i);
 
-/** One piece of work under way. */
+/** One transfer in progress. */
 class Mover {
   private readonly client: LinkClient;
   private readonly work: Work;
   private readonly state: Uint8Array;
   private left: number;
   private progressMs: number;
-  /** Bytes on their way: in the busier direction, and in both. */
+  /** Outstanding bytes: in the busier direction, and in both together. */
   private busy = 0;
   private both = 0;
 
@@ -80,7 +80,7 @@ class Mover {
     }
   }
 
-  /** Sends the next piece off when something is missing and there is room. */
+  /** Sends the next piece if units are missing and there is room. */
   private next(): Promise<void> | undefined {
     const { unitBytes, outward, name } = this.work;
     const first = this.state.indexOf(MISSING);
@@ -120,7 +120,7 @@ class Mover {
   }
 }
 
-/** Moves all units but those that are there already. Fails as a request does when it does not get on. */
+/** Moves all units except those that are there already. Fails as a request does when it makes no progress. */
 export async function inPieces(client: LinkClient, work: Work, there: Iterable<number> = []): Promise<void> {
   const mover = new Mover(client, work);
   mover.finish(there);

@@ -1,4 +1,4 @@
-// Which program has a port open, told from /proc on Linux; elsewhere, and where it may not be seen, nobody is named.
+// Finds the program that has a port open, from /proc on Linux. Elsewhere, and without permission to look, it names none.
 import { readdirSync, readFileSync, readlinkSync, realpathSync } from "node:fs";
 import { join } from "node:path";
 
@@ -21,7 +21,7 @@ function holds(folder: string, path: string): boolean {
   return files.some((file) => quietly(() => readlinkSync(join(folder, "fd", file)), "") === path);
 }
 
-/** Programs other than this one that hold the port. `proc` is /proc, or a copy of it in tests. */
+/** Other programs that have the port open. `proc` is /proc, or a copy of it in tests. */
 export function portHolders(port: string, proc = "/proc", self = process.pid): PortHolder[] {
   const path = quietly(() => realpathSync(port), port);
   const pids = quietly(() => readdirSync(proc), []).filter(
@@ -35,7 +35,7 @@ export function portHolders(port: string, proc = "/proc", self = process.pid): P
     }));
 }
 
-/** `held by NAME (process 123)`, or an empty text. */
+/** `held by NAME (process 123)`, or an empty string. */
 export function holderText(port: string): string {
   const holders = portHolders(port).map(({ pid, name }) => `${name} (process ${pid})`);
   return holders.length === 0 ? "" : `held by ${holders.join(", ")}`;

@@ -1,11 +1,11 @@
-// What the operating system says of a serial port.
+// What the operating system reports about a serial port.
 
-/** A port as the system describes it. Ids are 4 hexadecimal digits, lower case. */
+/** A port as the system describes it. IDs are 4 lower-case hexadecimal digits. */
 export interface PortInfo {
   readonly path: string;
   readonly vendorId?: string;
   readonly productId?: string;
   readonly serialNumber?: string;
-  /** Maker and product in words, as the device says them. */
+  /** Manufacturer and product, as the device reports them. */
   readonly product?: string;
 }

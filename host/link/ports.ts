@@ -1,19 +1,19 @@
-// The serial ports of this computer with their USB identity, and the choice of one that is never a guess.
+// Lists the serial ports of this computer with their USB identity, and chooses one without ever guessing.
 import { Failure } from "#host/errors/failure.ts";
 import type { PortInfo } from "./port-info.ts";
 
-/** A port that was chosen, and why. */
+/** The chosen port, and the reason for the choice. */
 export interface Choice {
   readonly path: string;
   readonly why: string;
-  /** USB serial number of the adapter, where it has one. */
+  /** USB serial number of the adapter, if it has one. */
   readonly serialNumber?: string;
 }
 
-/** Is it on USB? Only such ports are chosen by themselves. */
+/** Is it on USB? Only such ports are chosen automatically. */
 export const onUsb = (port: PortInfo): boolean => port.vendorId !== undefined;
 
-/** What lists ports as the serial library does: the library itself, or a binding of it. */
+/** Lists ports as the serial library does: the library itself, or one of its bindings. */
 export interface PortLister {
   list(): Promise<
     readonly {
@@ -26,7 +26,7 @@ export interface PortLister {
   >;
 }
 
-/** The ports of a lister, with their ids in lower case. */
+/** The ports that a lister reports, with their IDs in lower case. */
 export async function portsOf(lister: PortLister): Promise<PortInfo[]> {
   const ports = await lister.list();
   return ports.map(({ path, vendorId, productId, serialNumber, manufacturer }) => {
@@ -44,7 +44,7 @@ async function fromLibrary(): Promise<PortInfo[]> {
   return portsOf((await import("serialport")).SerialPort);
 }
 
-/** All ports. The serial library needs udevadm on Linux and throws without it: then /sys is read instead. */
+/** All ports. On Linux the serial library needs udevadm and throws without it; /sys is then read instead. */
 export async function listPorts(list: () => Promise<PortInfo[]> = fromLibrary): Promise<PortInfo[]> {
   try {
     return await list();
@@ -62,8 +62,8 @@ export function describePort(port: PortInfo): string {
 }
 
 /**
- * Chooses among the ports seen: the only one on USB, or the only one whose USB serial number is among `known` (adapters
- * that led to a controller before). Fails with `no-port` or `many-ports`.
+ * Chooses one of the ports found: the only one on USB, or the only one whose USB serial number is in `known` (adapters
+ * that have led to a controller before). Fails with `no-port` or `many-ports`.
  */
 export function choosePort(ports: readonly PortInfo[], known: readonly string[] = []): Choice {
   const candidates = ports.filter(onUsb);

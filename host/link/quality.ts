@@ -1,4 +1,4 @@
-// How good a line is: round trips and damage over some seconds, counted at both ends.
+// Measures the quality of a line: round trips and damaged frames over a few seconds, counted at both ends.
 import type { LinkClient } from "./client.ts";
 import type { Clock } from "./clock.ts";
 import { status } from "./device.ts";
@@ -9,7 +9,7 @@ export interface LineQuality {
   readonly ms: number;
   readonly requests: number;
   readonly repeats: number;
-  /** Frames that came damaged to this computer, and to the controller. */
+  /** Damaged frames received by this computer, and by the controller. */
   readonly damagedHere: number;
   readonly damagedThere: number;
   readonly leastMs: number;
@@ -19,7 +19,7 @@ export interface LineQuality {
 
 const WRAP = 0x10000;
 
-/** Asks for the status over and over for so long. Fails as a request does. */
+/** Requests the status repeatedly for this long. Fails as a request does. */
 export async function lineQuality(client: LinkClient, forMs: number, clock: Clock): Promise<LineQuality> {
   const badFrames = async (): Promise<number> => numberOf(await status(client), "badFrames");
   const startBad = await badFrames();

@@ -1,18 +1,18 @@
-// Bytes read out of the controller: of the active settings or of the log area, in pieces.
+// Reads bytes of the active settings or of the log area from the controller, in pieces.
 import type { LinkClient } from "./client.ts";
 import { countFrom, inPieces, type Progress } from "./pieces.ts";
 
-/** Bytes are kept count of in units of so many. */
+/** Progress is counted in units of this many bytes. */
 const UNIT_BYTES = 16;
 
-/** What to read: bytes from an offset on. Progress counts units of 16 bytes. */
+/** What to read: a number of bytes from an offset. Progress is counted in units of 16 bytes. */
 export interface Stretch {
   readonly from: number;
   readonly length: number;
   readonly progress?: Progress | undefined;
 }
 
-/** Reads with requests of offset and length. Fails as a request does. */
+/** Reads the range with requests that carry an offset and a length. Fails as a request does. */
 export async function readBytes(
   client: LinkClient,
   name: "read" | "logRead",

@@ -16,7 +16,7 @@ const GONE = /ENOENT|ENXIO|ENODEV|No such file|File not found|cannot open/i;
 const FORBIDDEN = /EACCES|EPERM|Permission denied|Access denied/i;
 const BUSY = /EBUSY|EAGAIN|Cannot lock port|Resource busy|temporarily unavailable/i;
 
-/** Which error an opening failure is. The library puts the system's name of the error only into its message. */
+/** Error code for a failure to open. The library gives the system's error name only within its message. */
 export function openFailure(name: string, thrown: unknown): Failure {
   const said = `${systemCode(thrown)} ${messageOf(thrown)}`;
   const table: readonly (readonly [RegExp, ErrorCode])[] = [
@@ -32,7 +32,7 @@ export function openFailure(name: string, thrown: unknown): Failure {
 
 type Callback = (error?: Error | null) => void;
 
-/** A call that ends in a callback, as a promise. */
+/** Turns a call with a callback into a promise. */
 function called(run: (done: Callback) => void): Promise<void> {
   return new Promise((resolve, reject) => run((error) => (error ? reject(error) : resolve())));
 }
@@ -67,7 +67,7 @@ class SerialLine implements Line {
   }
 }
 
-/** Wraps an open `serialport` stream, also one on another binding such as that of an emulated board. */
+/** Wraps an open `serialport` stream. The stream may use another binding, such as that of an emulated board. */
 export function serialLine(port: SerialPort): Line {
   return new SerialLine(port);
 }
@@ -88,7 +88,7 @@ export async function openSerial(path: string, baudRate: number, binding?: objec
   return serialLine(port);
 }
 
-/** A pseudo-terminal has no such signal and refuses; that does no harm. */
+/** A pseudo-terminal has no such signal and refuses the call, which is harmless. */
 async function raiseDtr(port: SerialPort): Promise<void> {
   await within(
     called((done) => port.set({ dtr: true, rts: true }, done)).catch(() => undefined),

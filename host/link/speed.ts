@@ -1,21 +1,21 @@
-// A faster line for the length of one piece of work, where the line carries it, and the default speed again whatever happens.
+// Runs one piece of work at a higher line speed where the line can carry it, and always returns to the default speed.
 import { Failure } from "#host/errors/failure.ts";
 import { BAUD_DEFAULT } from "#shared-schema/link/messages.ts";
 import type { LinkClient } from "./client.ts";
 import { pauseOn } from "./clock.ts";
 
-/** Asking for a speed, and each of the proofs that follow, may take so long: well within the controller's own proof time. */
+/** Time limit for the request and for each check that follows it; well within the controller's own limit for a new speed. */
 const ASK_MS = 150;
 const PROOF_MS = 100;
-/** The controller changes between two ticks after its answer has left. */
+/** The controller changes its speed between two ticks, after it has sent its answer. */
 const SETTLE_MS = 5;
-/** So many answers in a row must come without a mistake. */
+/** This many answers in a row must arrive undamaged. */
 const PROOFS = 3;
 
 const NO_ANSWER: readonly string[] = ["link-timeout", "silent", "not-headgate", "line-echo"];
 const unanswered = (thrown: unknown): boolean => thrown instanceof Failure && NO_ANSWER.includes(thrown.code);
 
-/** Does the request get its answer in time? Fails only with a lost line. */
+/** Is the request answered in time? Fails only when the line is lost. */
 async function answered(
   client: LinkClient,
   name: string,
@@ -31,14 +31,14 @@ async function answered(
   }
 }
 
-/** Asks for a speed and follows; also without an answer, for it may be the answer that was lost. */
+/** Asks for a speed and changes to it, even without an answer: it may be only the answer that was lost. */
 async function changeTo(client: LinkClient, baud: number): Promise<void> {
   await answered(client, "baud", { baud }, ASK_MS);
   await client.line.setBaud(baud);
   await pauseOn(client.clock)(SETTLE_MS);
 }
 
-/** Goes to a speed; false when the adapter does not take it or the line does not carry it without a mistake. */
+/** Changes to a speed. False when the adapter refuses it, or when the line damages frames at that speed. */
 async function raisedTo(client: LinkClient, baud: number): Promise<boolean> {
   try {
     await changeTo(client, baud);
@@ -52,16 +52,15 @@ async function raisedTo(client: LinkClient, baud: number): Promise<boolean> {
   return client.counts.repeats === repeats && client.counts.damaged === damaged;
 }
 
-/** Back to the default speed. Where asking does not help, the controller goes there by itself before a request runs out of patience. */
+/** Returns to the default speed. If the request is lost, the controller falls back by itself before a request times out. */
 async function toDefault(client: LinkClient): Promise<void> {
   await changeTo(client, BAUD_DEFAULT);
   await client.request("hello");
 }
 
 /**
- * Runs the work at a speed. Where the line does not carry it, or the work gets no answer any more, it is run at the
- * default speed, once more if need be: it must do no harm when it is begun again. A line without a speed of its own is
- * left alone.
+ * Runs the work at a speed. When the line cannot carry that speed, or answers stop during the work, the work is run (again)
+ * at the default speed, so it must be safe to repeat. A line without a speed of its own is left as it is.
  */
 export async function atSpeed<T>(client: LinkClient, baud: number, work: () => Promise<T>): Promise<T> {
   if (client.line.baud === undefined || client.line.baud === baud) return work();

@@ -1,11 +1,11 @@
-// Splits the byte stream at zeros; what grows longer than any frame is thrown away, so the buffer has a bound.
+// Splits the byte stream at zeros. Anything longer than the longest frame is discarded, so the buffer is bounded.
 import type { TransformCallback } from "node:stream";
 import { DelimiterParser } from "@serialport/parser-delimiter";
 import { FRAME_MAX_BYTES } from "./frame.ts";
 
-/** Emits what stood between two zeros as one `data` event each; empty pieces too. */
+/** Emits the bytes between two zeros as one `data` event, also when there are none. */
 export class FrameSplitter extends DelimiterParser {
-  /** Bytes thrown away because no zero came in time. */
+  /** Bytes discarded because no zero came in time. */
   overflow = 0;
 
   constructor() {
@@ -22,7 +22,7 @@ export class FrameSplitter extends DelimiterParser {
     });
   }
 
-  /** What is left when the stream ends is no frame. */
+  /** Whatever is left when the stream ends is not a frame. */
   override _flush(done: TransformCallback): void {
     this.buffer = Buffer.alloc(0);
     done();

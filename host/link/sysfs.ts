@@ -1,11 +1,11 @@
-// Serial ports of a Linux computer from /sys, for systems without udevadm (small images, containers).
+// Lists the serial ports of a Linux computer from /sys, for systems without udevadm (small images, containers).
 import { existsSync, readdirSync, readFileSync, realpathSync } from "node:fs";
 import { dirname, join } from "node:path";
 import type { PortInfo } from "./port-info.ts";
 
 /** Where the kernel lists terminals. */
 const TTY_CLASS = "/sys/class/tty";
-/** The USB device lies this many folders above its interface's tty at most. */
+/** The USB device is at most this many folders above the tty of its interface. */
 const MOST_UP = 5;
 
 function read(folder: string, name: string): string | undefined {
@@ -16,7 +16,7 @@ function read(folder: string, name: string): string | undefined {
   }
 }
 
-/** The folder of the USB device that a tty hangs on. */
+/** The folder of the USB device that a tty belongs to. */
 function usbFolder(device: string): string | undefined {
   let folder = device;
   for (let up = 0; up < MOST_UP; up++) {
@@ -36,7 +36,7 @@ function identity(folder: string): Partial<PortInfo> {
   return Object.fromEntries(Object.entries(pairs).filter(([, value]) => value !== undefined));
 }
 
-/** Ports with a device behind them. `root` is /sys/class/tty, or a copy of one in tests. */
+/** Ports that have a device. `root` is /sys/class/tty, or a copy of it in tests. */
 export function sysfsPorts(root = TTY_CLASS): PortInfo[] {
   if (!existsSync(root)) return [];
   return readdirSync(root)

@@ -1,4 +1,4 @@
-// A line over TCP, as the emulated board offers it where there is no pseudo-terminal: `tcp:HOST:PORT`.
+// A line over TCP, `tcp:HOST:PORT`, which the emulated board offers where there are no pseudo-terminals.
 import { once } from "node:events";
 import { connect, type Socket } from "node:net";
 import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
@@ -23,7 +23,7 @@ function tcpLine(name: string, socket: Socket): Line {
   };
 }
 
-/** Opens `tcp:HOST:PORT`. Fails with `usage` for another form, `port-gone` when nobody listens, else `port-failed`. */
+/** Opens `tcp:HOST:PORT`. Fails with `usage` for any other form, `port-gone` when nothing listens there, otherwise `port-failed`. */
 export async function openTcp(name: string): Promise<Line> {
   const [, host, port] = NAME.exec(name) ?? [];
   if (host === undefined || Number(port) > 65535)

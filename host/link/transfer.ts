@@ -1,4 +1,4 @@
-// Settings to the controller and back: in pieces, resumed where they stopped, done only when the controller has stored them.
+// Writes settings to the controller and reads them back, in pieces. A write resumes where it stopped, and is complete only when the controller has stored it.
 import { crc32c } from "#host/codec/crc32c.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { TRANSFER_UNIT } from "#shared-schema/link/messages.ts";
@@ -9,29 +9,29 @@ import { type Decoded, numberOf } from "./payload.ts";
 import { countFrom, inPieces, type Progress, type Work } from "./pieces.ts";
 import { readBytes } from "./read-bytes.ts";
 
-/** How often a transfer that the controller forgot is begun again. */
+/** How many times a transfer is restarted after the controller has forgotten it. */
 const MOST_BEGINS = 4;
-/** Storing takes programming times of the flash chip, and an erase when the idle slot is not ready. */
+/** Storing takes as long as the flash chip needs to program, and to erase when the spare slot is not ready. */
 const STORE_MS = 6000;
 
-/** What the controller says after storing. */
+/** The controller's answer after storing. */
 export interface Stored {
   readonly sequence: number;
   /** `A` to `D`. */
   readonly slot: string;
 }
 
-/** What a write tells while it goes on. */
+/** Callbacks during a write. */
 export interface WriteWatch {
   readonly progress?: Progress;
-  /** From this call on a lost line leaves open whether the old or the new settings are active; either is whole. */
+  /** If the line is lost after this call, either the old or the new settings are active; both are complete. */
   readonly committing?: () => void;
 }
 
-/** Number of a transfer: the same settings get the same, so that a broken transfer goes on where it stopped. */
+/** Number of a transfer. The same settings always get the same number, so that an interrupted transfer can resume. */
 const transferId = (crc: number): number => crc || 1;
 
-/** The units that an answer says the controller has. */
+/** The units that the controller has, according to an answer. */
 function unitsThere({ values }: Decoded): number[] {
   const have = values.have as readonly number[];
   return countFrom(0, 8 * have.length).filter((unit) => (have[unit >> 3]! >> (unit & 7)) & 1);
@@ -63,11 +63,11 @@ async function commit(client: LinkClient, block: Uint8Array, boardNumber: number
   return { sequence: numberOf(values, "sequence"), slot: slotName(numberOf(values, "slot")) };
 }
 
-/** Refusals after which beginning again is right: the controller restarted meanwhile, or two transfers were mixed. */
+/** Refusals after which the transfer should be restarted: the controller restarted, or two transfers were mixed up. */
 const AGAIN: readonly unknown[] = ["noTransfer", "incomplete", "badCrc"];
 
 /**
- * Writes a settings block, has it stored and taken into force. `boardNumber` becomes that of a board without one, 0 is none.
+ * Writes a settings block and has it stored and activated. A board without a number takes `boardNumber`; 0 means none.
  * Fails as `LinkClient.request` does.
  */
 export async function writeSettings(
@@ -88,7 +88,7 @@ export async function writeSettings(
   }
 }
 
-/** Reads the active settings block. Fails with `no-settings` when there is none. */
+/** Reads the active settings block. Fails with `no-settings` when there are no active settings. */
 export function readSettings(
   client: LinkClient,
   progress?: Progress,

@@ -1,18 +1,18 @@
-// How long a controller has been running: the time of its ticks begins at 0 with every start and wraps after 71.6 minutes.
+// How long a controller has been running. Its tick time starts at 0 with every start and wraps after 71.6 minutes.
 import type { LinkClient } from "./client.ts";
 import { status } from "./device.ts";
 import { numberOf } from "./payload.ts";
 
 const WRAP_MS = 2 ** 32 / 1000;
-/** Clocks that drift, and answers that take their time: less than this is no difference. */
+/** Differences below this are explained by clock drift and slow answers. */
 const TOLERANCE_MS = 500;
 
-/** Time since the start, ms, less whole wraps. Fails as a request does. */
+/** Time since the start, ms, modulo the wrap. Fails as a request does. */
 export async function uptimeMs(client: LinkClient): Promise<number> {
   return numberOf(await status(client), "timeUs") / 1000;
 }
 
-/** Watches for a restart from now on. A restart within the first half second after a start is not noticed. */
+/** Watches for a restart from now on. A restart within half a second of the previous start goes unnoticed. */
 export async function uptimeWatch(client: LinkClient): Promise<{ hasRestarted(): Promise<boolean> }> {
   const [beganMs, atMs] = [await uptimeMs(client), client.clock.nowMs()];
   return {

@@ -1,10 +1,10 @@
-// Requests on their way, in the order in which they were sent; none waits for its answer beyond its deadline.
+// Outstanding requests, in the order in which they were sent. None waits for its answer beyond its deadline.
 import type { Failure } from "#host/errors/failure.ts";
 import { ANSWER_BIT, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
 import type { Clock } from "./clock.ts";
 import type { Frame } from "./frame.ts";
 
-/** What a request comes to; undefined when no usable answer came in time. */
+/** The outcome of a request; undefined when no usable answer came in time. */
 export type Outcome = Frame | Failure | undefined;
 
 interface Entry {
@@ -13,15 +13,15 @@ interface Entry {
   readonly hurry: () => void;
 }
 
-/** After a damaged frame, which may have been the answer, no longer than this is waited. */
+/** Longest wait after a damaged frame, because that frame may have been the answer. */
 const AFTER_DAMAGE_MS = 10;
 
-/** Is it the answer to this message, or its refusal? A refusal names the kind that it refuses. */
+/** Is this the answer to the message, or its refusal? A refusal names the kind that it refuses. */
 function answers({ kind, payload }: Frame, message: Message): boolean {
   return kind === REFUSAL_KIND ? payload[0] === message.kind : kind === (message.kind | ANSWER_BIT);
 }
 
-/** The requests that have no answer yet, by their sequence numbers. */
+/** The unanswered requests by sequence number. */
 export class Waiting {
   private readonly clock: Clock;
   private readonly entries = new Map<number, Entry>();
@@ -30,7 +30,7 @@ export class Waiting {
     this.clock = clock;
   }
 
-  /** Settles with the answer to this request, or after `ms` without one. */
+  /** Resolves with the answer to this request, or after `ms` without one. */
   wait(message: Message, sequence: number, ms: number): Promise<Outcome> {
     return new Promise((resolve) => {
       const callOff: (() => void)[] = [];
@@ -50,8 +50,8 @@ export class Waiting {
   }
 
   /**
-   * Gives a frame to the request that it answers; false when there is none. The controller answers in order: what was
-   * sent before that request waits no more.
+   * Hands a frame to the request that it answers; false when there is none. The controller answers in order, so requests
+   * sent before that one stop waiting.
    */
   take(frame: Frame): boolean {
     const entry = this.entries.get(frame.sequence);
@@ -64,15 +64,15 @@ export class Waiting {
     return true;
   }
 
-  /** A damaged frame came. With more than one request on its way the next answer tells which it was. */
+  /** Notes a damaged frame. With several requests outstanding, the next answer shows which one it belonged to. */
   hurry(): void {
     const [only, ...others] = this.entries.values();
     if (others.length === 0) only?.hurry();
   }
 
   /**
-   * Could this damaged frame have been an answer that is waited for? Its number and kind stand right behind the first
-   * byte of the stuffing, which is 1 when the number is 0.
+   * Could this damaged frame have been an answer to an outstanding request? Its number and kind follow the first byte of
+   * the COBS encoding, which is 1 when the number is 0.
    */
   resembles(piece: Uint8Array): boolean {
     const [code, second = 0, kind = 0] = piece;
@@ -80,7 +80,7 @@ export class Waiting {
     return entry !== undefined && kind === (entry.message.kind | ANSWER_BIT);
   }
 
-  /** Ends all waiting. */
+  /** Stops waiting for every request. */
   end(failure: Failure): void {
     for (const entry of [...this.entries.values()]) entry.settle(failure);
   }

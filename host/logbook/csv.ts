@@ -1,4 +1,4 @@
-// A run as comma-separated values (RFC 4180, but with bare line feeds): one head line with units, one line a record.
+// A run as comma-separated values (RFC 4180, but with bare line feeds): one header line with units, then one line for each record.
 import { LOG_FIELDS, type LogRecord } from "./record.ts";
 
 const quoted = (text: string): string => (/[",\n]/.test(text) ? `"${text.replaceAll('"', '""')}"` : text);

@@ -1,9 +1,9 @@
-// Which pages belong to which run, found from few heads: one a sector, and all of a sector only where runs meet.
+// Finds the pages of each run from few page heads: one for each sector, and all of a sector only where two runs meet.
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { decodeHead, type PageHead } from "./page.ts";
 import type { LogInfo, LogSource } from "./source.ts";
 
-/** Pages of a run in the order in which they were written; some of them may turn out damaged. */
+/** Pages of a run in the order in which they were written. Some of them may prove to be damaged. */
 export interface RunPages {
   readonly run: number;
   readonly pages: readonly number[];
@@ -15,8 +15,8 @@ export const SECTOR_PAGES = FLASH.sector / FLASH.page;
 const isBlank = (bytes: Uint8Array): boolean => bytes.every((byte) => byte === 0xff);
 
 /**
- * The head when it belongs into this log at this place: a sequence number modulo the pages is a place, and no page is older
- * than the ring is long.
+ * The head, if it belongs at this place of this log: its sequence number modulo the number of pages is its place, and no page
+ * is older than the ring is long.
  */
 function headAt(bytes: Uint8Array, page: number, { sequence, pages }: LogInfo): PageHead | undefined {
   const head = decodeHead(bytes);
@@ -24,7 +24,7 @@ function headAt(bytes: Uint8Array, page: number, { sequence, pages }: LogInfo): 
   return head.sequence < sequence && head.sequence + pages >= sequence ? head : undefined;
 }
 
-/** Sectors that were ever written, from the oldest to the newest: before the ring has gone round, those from its start on. */
+/** Sectors that have been written, oldest first. Until the ring has wrapped, these are the first ones. */
 function sectorsInOrder({ sequence, pages, next }: LogInfo): number[] {
   if (sequence < pages) return Array.from({ length: Math.ceil(sequence / SECTOR_PAGES) }, (_, i) => i);
   const sectors = pages / SECTOR_PAGES;
@@ -32,7 +32,7 @@ function sectorsInOrder({ sequence, pages, next }: LogInfo): number[] {
   return Array.from({ length: sectors }, (_, i) => (newest + 1 + i) % sectors);
 }
 
-/** Pages of one sector, with the run that each belongs to. */
+/** Pages of one sector, each with its run. */
 async function pagesOf(
   source: LogSource,
   info: LogInfo,
@@ -48,7 +48,7 @@ async function pagesOf(
   });
 }
 
-/** All runs in the log, the oldest first. The oldest may have lost its beginning to the ring. */
+/** All runs in the log, oldest first. The ring may have overwritten the beginning of the oldest. */
 export async function findRuns(source: LogSource, info: LogInfo): Promise<RunPages[]> {
   if (info.sequence === 0) return [];
   const sectors = sectorsInOrder(info);

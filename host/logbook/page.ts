@@ -1,4 +1,4 @@
-// Pages of the stored run log as they lie in flash, taken apart; a page counts only when its own check sum says so.
+// Decodes pages of the stored run log as they are in flash. A page counts only when its check sum is right.
 import { crc32c } from "#host/codec/crc32c.ts";
 import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
 
@@ -6,12 +6,12 @@ import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
 export interface PageHead {
   /** Records in the page, 1 to 9. */
   readonly count: number;
-  /** The page begins, or ends, its run. */
+  /** Is it the first, or the last, page of its run? */
   readonly first: boolean;
   readonly last: boolean;
   readonly run: number;
   readonly sequence: number;
-  /** CRC-32C of the settings in force. */
+  /** CRC-32C of the settings that were active. */
   readonly settingsCrc: number;
 }
 
@@ -26,7 +26,7 @@ export interface Page {
 
 const viewOf = (bytes: Uint8Array): DataView => new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
 
-/** The head in the first 16 bytes of a page, whose check sum is not looked at. Undefined for anything else. */
+/** Decodes the head in the first 16 bytes of a page, without checking the page's check sum. Undefined for anything else. */
 export function decodeHead(bytes: Uint8Array): PageHead | undefined {
   const view = viewOf(bytes);
   const [count, flags] = [view.getUint8(2), view.getUint8(3)];
@@ -41,7 +41,7 @@ export function decodeHead(bytes: Uint8Array): PageHead | undefined {
   };
 }
 
-/** A whole page, or undefined when it is damaged or none. Throws a RangeError unless it has the length of a page. */
+/** Decodes a whole page. Undefined when it is damaged or not a page. Throws a RangeError unless it has the length of a page. */
 export function decodePage(bytes: Uint8Array): Page | undefined {
   if (bytes.length !== LOG_PAGE.bytes) throw new RangeError(`a page of ${bytes.length} bytes`);
   const head = decodeHead(bytes);

@@ -1,13 +1,13 @@
-// One record of the run log as numbers in their units and as words; what each byte means is the schema's.
+// Decodes one record of the run log into numbers with units and words. The schema says what each byte means.
 
 import { LOG_COLUMNS } from "#shared-schema/link/columns.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 
-/** Column name to its value: a number in the column's unit, or words. */
+/** Value of each column by its name: a number in the column's unit, or words. */
 export type LogRecord = Readonly<Record<string, number | string>>;
 
-/** A column of what is given out. */
+/** A column of the decoded record. */
 export interface LogField {
   readonly name: string;
   /** Empty for words. */
@@ -15,7 +15,7 @@ export interface LogField {
 }
 
 const NO_TRIP = 255;
-/** Decimal places of the finest scale; a product of scale and count is rounded there. */
+/** Decimal places of the finest scale. Products of scale and count are rounded to this. */
 const PLACES = 3;
 
 const lockName = (number: number): string => INTERLOCKS[number]?.id ?? `number ${number}`;
@@ -32,7 +32,7 @@ const tableName =
 
 type Raw = Readonly<Record<string, number>>;
 
-/** Columns that are words, from the raw ones. `reasonsHigh` goes into `reasons`. */
+/** Columns that are shown as words. `reasonsHigh` becomes part of `reasons`. */
 const WORDS: Readonly<Record<string, (raw: Raw) => string>> = {
   reasonsLow: ({ reasonsLow = 0, reasonsHigh = 0 }) => bitNames(reasonsLow | (reasonsHigh << 16), lockName),
   mode: ({ mode = 0 }) => MODES[mode] ?? `number ${mode}`,
@@ -60,7 +60,7 @@ function rawOf(bytes: Uint8Array): Raw {
   );
 }
 
-/** A record's bytes as values by the names of `LOG_FIELDS`. */
+/** Decodes the bytes of a record into values by the names of `LOG_FIELDS`. */
 export function decodeRecord(bytes: Uint8Array): LogRecord {
   const raw = rawOf(bytes);
   return Object.fromEntries(

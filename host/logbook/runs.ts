@@ -1,21 +1,21 @@
-// Runs of the stored log: what each is at a glance, and one of them with all its records.
+// Runs of the stored log: a summary of each, and one run with all its records.
 import { Failure } from "#host/errors/failure.ts";
 import { findRuns, type RunPages } from "./find-runs.ts";
 import { decodePage, type Page } from "./page.ts";
 import { decodeRecord, type LogRecord } from "./record.ts";
 import type { LogInfo, LogSource, Progress } from "./source.ts";
 
-/** A run at a glance. What a damaged first or last page would say is undefined. */
+/** Summary of a run. What a damaged first or last page would have said is undefined. */
 export interface RunSummary {
   readonly run: number;
   readonly pages: number;
   /** Time from its first record to its last, s. */
   readonly seconds: number | undefined;
-  /** Its first and its last page are there: nothing was overwritten or cut off. */
+  /** Are its first and last page there? If so, nothing was overwritten or cut off. */
   readonly complete: boolean;
-  /** CRC-32C of the settings that were in force. */
+  /** CRC-32C of the settings that were active. */
   readonly settingsCrc: number | undefined;
-  /** What tripped, or an empty text. */
+  /** The interlock that tripped, or an empty string. */
   readonly trip: string | undefined;
 }
 
@@ -25,7 +25,7 @@ export interface Run {
   readonly settingsCrc: number | undefined;
   readonly complete: boolean;
   readonly records: readonly LogRecord[];
-  /** Pages between the first and the last that can be read and that cannot: up to 9 records each are not there. */
+  /** Unreadable pages between the first and the last readable one. Each held up to 9 records. */
   readonly lostPages: number;
 }
 
@@ -34,8 +34,8 @@ const LOOK_AGAIN_MS = 100;
 const MOST_LOOKS = 200;
 
 /**
- * Waits until the controller has stored the run it has in memory. `pause` lets so many milliseconds pass. Fails with
- * `log-busy` when it does not come to its end, or erases.
+ * Waits until the controller has stored the run that it has in memory. `pause` waits the given number of milliseconds. Fails
+ * with `log-busy` when the controller does not finish, or is erasing.
  */
 export async function settledInfo(source: LogSource, pause: (ms: number) => Promise<void>): Promise<LogInfo> {
   for (let looks = 1; ; looks++) {
@@ -67,14 +67,14 @@ async function summaryOf(source: LogSource, { run, pages }: RunPages): Promise<R
   };
 }
 
-/** All runs in the log, the oldest first. A single page that is no whole one is no run: a torn head says anything. */
+/** All runs in the log, oldest first. A single incomplete page is not a run: a torn head may contain anything. */
 export async function listRuns(source: LogSource, info: LogInfo): Promise<RunSummary[]> {
   const summaries: RunSummary[] = [];
   for (const found of await findRuns(source, info)) summaries.push(await summaryOf(source, found));
   return summaries.filter(({ pages, settingsCrc }) => pages > 1 || settingsCrc !== undefined);
 }
 
-/** A run with all that can be read of it. Fails with `no-run`. */
+/** A run with everything that can be read of it. Fails with `no-run`. */
 export async function pullRun(
   source: LogSource,
   info: LogInfo,
@@ -92,7 +92,7 @@ export async function pullRun(
   return runOf(run, [...pages.values()]);
 }
 
-/** Pages in the order of their numbers. One that was written twice, because it did not read back at first, counts once. */
+/** Pages in the order of their numbers. A page that was written twice, because it did not read back at first, counts once. */
 function runOf(run: number, pages: readonly Page[]): Run {
   const [first, last] = [pages[0], pages.at(-1)];
   const span = first && last ? last.number - first.number + 1 : 0;

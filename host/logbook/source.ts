@@ -1,4 +1,4 @@
-// Where log pages come from, seen from here: something that is read piece by piece, most often a controller on a line.
+// The interface that the logbook reads log pages through, usually from a controller on a line.
 
 /** State of the stored log. */
 export interface LogInfo {
@@ -7,14 +7,14 @@ export interface LogInfo {
   /** Number of the newest run, 0 for none. */
   readonly run: number;
   readonly pages: number;
-  /** Page that is written next. */
+  /** The page that will be written next. */
   readonly next: number;
   /** Records in memory that are not stored yet. */
   readonly waiting: number;
   readonly busy: "no" | "storing" | "erasing";
 }
 
-/** Called with pages done out of all. */
+/** Called with the number of pages done and the total. */
 export type Progress = (done: number, all: number) => void;
 
 /** Reads pieces of a log. */
@@ -22,6 +22,6 @@ export interface LogSource {
   info(): Promise<LogInfo>;
   /** The 16 bytes of the heads of pages `page`, `page + stride`, ..., wrapping at the end of the area. */
   heads(page: number, stride: number, count: number): Promise<Uint8Array[]>;
-  /** All 256 bytes of each of these pages, in their order. */
+  /** The 256 bytes of each of these pages, in the given order. */
   pages(places: readonly number[], progress?: Progress): Promise<Uint8Array[]>;
 }

@@ -1,7 +1,7 @@
-// A settings file judged as a whole: form, units, limits, rules and cautions, every finding at its place in the text.
+// Validates a whole settings file: form, units, limits, rules and cautions, every finding at its place in the text.
 
 import { CAUTIONS, unwise } from "#shared-schema/rules/settings-cautions.ts";
-import { judge } from "#shared-schema/rules/validate.ts";
+import { validate } from "#shared-schema/rules/validate.ts";
 import { type Document, pack } from "#shared-schema/settings/pack.ts";
 import { LAYOUT_VERSION, SETTINGS } from "#shared-schema/settings/settings.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
@@ -21,7 +21,7 @@ export interface Checked {
   readonly name?: string;
   readonly issues: readonly Issue[];
   readonly cautions: readonly SettingsCaution[];
-  /** What was changed to bring an older file up to date; the file itself stays as it is. */
+  /** What was changed to migrate an older file. The file itself stays as it is. */
   readonly migrated: readonly string[];
 }
 
@@ -71,9 +71,9 @@ function wordsOf(document: Document, reader: SettingsReader): Uint16Array {
   return words;
 }
 
-/** Broken rules. Limits were held while reading, with places and units, so they are not told twice. */
+/** Broken rules. Limits were held while reading, with places and units, so they are not reported twice. */
 function brokenRules(words: Uint16Array, reader: SettingsReader): Issue[] {
-  return judge(words)
+  return validate(words)
     .filter(({ rule }) => rule !== "limit" && rule !== "unused")
     .map(({ path, rule, text }) => ({
       ...reader.placeOf(path),
@@ -103,8 +103,8 @@ export function checkSettings(text: string, migrations: readonly Migration[] = M
   if (document === undefined) return { issues: reader.issues, cautions: [], migrated };
   const words = wordsOf(document, reader);
   const { name, issues: nameIssues } = readName(root);
-  const told = new Set(old.map(({ field }) => field));
-  const found = [...reader.issues, ...brokenRules(words, reader)].filter(({ field }) => !told.has(field));
+  const reported = new Set(old.map(({ field }) => field));
+  const found = [...reader.issues, ...brokenRules(words, reader)].filter(({ field }) => !reported.has(field));
   const issues = [...old, ...nameIssues, ...found].sort(byPlace);
   return {
     ...(issues.length === 0 ? { document } : {}),

@@ -1,4 +1,4 @@
-// Settings blocks of past versions, told apart by their fingerprint: read as what they lack against the present table, never as the present one.
+// Settings blocks of past versions, distinguished by their fingerprint: read as what they lack against the present table, never as the present one.
 import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { formatSettings } from "./write.ts";

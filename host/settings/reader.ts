@@ -94,7 +94,7 @@ export class SettingsReader {
     return meant;
   }
 
-  /** What a ramp among these fields runs over; undefined when that cannot be told. */
+  /** What a ramp among these fields runs over; undefined when that is not known. */
   private axis(fields: readonly SettingNode[], entries: ReadonlyMap<string, Entry>): Axis | undefined {
     if (!fields.some((field) => field.kind === "points")) return undefined;
     const value = entries.get("over")?.item.value;

@@ -39,31 +39,33 @@ function linesOf(
   node: Of<"group" | "list" | "points">,
   value: unknown,
   axis: Axis | undefined,
-  told: boolean,
+  explained: boolean,
 ): string[] {
-  if (node.kind === "group") return group(node.fields, value as Document, told);
-  if (node.kind === "list") return list(node, value as Document[], told);
+  if (node.kind === "group") return group(node.fields, value as Document, explained);
+  if (node.kind === "list") return list(node, value as Document[], explained);
   if (node.kind === "points") return points(value as number[][], axis);
   return unhandled(node);
 }
 
-/** Lines of one entry; `told` says that its comments stand further up already. */
-function entry(node: SettingNode, value: unknown, axis: Axis | undefined, told: boolean): string[] {
+/** Lines of one entry; `explained` says that its comments are already further up. */
+function entry(node: SettingNode, value: unknown, axis: Axis | undefined, explained: boolean): string[] {
   const key = fileKey(node);
-  if (value === undefined) return told ? [] : [`# ${key}: not used; ${node.meaning}`];
-  const head = told ? [] : comments(node);
+  if (value === undefined) return explained ? [] : [`# ${key}: not used; ${node.meaning}`];
+  const head = explained ? [] : comments(node);
   if (node.kind === "number") return [...head, `${key}: ${writeStored(value as number, storageOf(node))}`];
   if (node.kind === "choice") return [...head, `${key}: ${value as string}`];
-  return [...head, `${key}:`, ...indented(linesOf(node, value, axis, told))];
+  return [...head, `${key}:`, ...indented(linesOf(node, value, axis, explained))];
 }
 
-function group(fields: readonly SettingNode[], value: Document, told: boolean): string[] {
-  return fields.flatMap((field) => entry(field, value[field.name], value.over as Axis | undefined, told));
+function group(fields: readonly SettingNode[], value: Document, explained: boolean): string[] {
+  return fields.flatMap((field) =>
+    entry(field, value[field.name], value.over as Axis | undefined, explained),
+  );
 }
 
-function list(node: Of<"list">, items: readonly Document[], told: boolean): string[] {
+function list(node: Of<"list">, items: readonly Document[], explained: boolean): string[] {
   return items.flatMap((item, i) => {
-    const lines = indented(group(node.fields, item, told || i > 0));
+    const lines = indented(group(node.fields, item, explained || i > 0));
     const first = lines.findIndex((line) => !line.trimStart().startsWith("#"));
     return lines.map((line, at) => (at === first ? `- ${line.slice(2)}` : line));
   });

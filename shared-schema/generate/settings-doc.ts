@@ -1,4 +1,4 @@
-// Writes docs/settings.md: every setting and every rule of the table, each told once, in the words of the table.
+// Writes docs/settings.md: every setting and every rule of the table, each once, in the words of the table.
 
 import { UNITS } from "../model/units.ts";
 import { RULES, type Rule } from "../rules/rules.ts";

@@ -23,7 +23,7 @@ const c = (
   ...(count === undefined ? {} : { count }),
 });
 
-/** All columns. The core keeps them up to date in every tick. */
+/** All columns. The core updates them in every tick. */
 export const COLUMNS: readonly Column[] = [
   c("timeUs", "u32", "time of the tick, wraps every 71.6 minutes", "Us"),
   c("reasons", "u32", "bit n: interlock number n holds flow off now"),

@@ -95,7 +95,7 @@ const CHIP: readonly PartFault[] = [
     "flash",
     "a bit of the settings flips",
     "SETTINGS",
-    "the slot is not believed: an older whole one is used and told, else it cannot arm",
+    "the slot fails its check: an older intact slot is used and reported; without one the controller cannot arm",
     "`headgate doctor` and `status` name what is in force",
     ["SETTINGS", "one wrong bit in the stored settings"],
   ),

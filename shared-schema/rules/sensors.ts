@@ -120,7 +120,7 @@ export const partRules: readonly Rule[] = [
     "gearbox-needs-road",
     "gearbox",
     "road",
-    "the gear is told from engine speed and road speed: it needs `road`",
+    "the gear is identified by engine speed and road speed: it needs `road`",
   ),
   ...Array.from({ length: 7 }, (_, i) =>
     gap(

@@ -30,7 +30,7 @@ function compile(rule: Rule): Compiled {
 const COMPILED = RULES.map(compile);
 
 /** The limits of one word. Undefined when it is right. */
-function judgeWord(word: Word, values: ArrayLike<number>): Finding | undefined {
+function validateWord(word: Word, values: ArrayLike<number>): Finding | undefined {
   const value = values[word.index] ?? 0;
   if (!inUse(word, values)) {
     return value === 0
@@ -41,7 +41,7 @@ function judgeWord(word: Word, values: ArrayLike<number>): Finding | undefined {
   return { path: word.path, rule: "limit", text: `must lie from ${word.min} to ${word.max}` };
 }
 
-function judgeRule(c: Compiled, values: ArrayLike<number>, bad: ReadonlySet<number>): Finding | undefined {
+function validateRule(c: Compiled, values: ArrayLike<number>, bad: ReadonlySet<number>): Finding | undefined {
   const usable = (w: Word): boolean => inUse(w, values) && !bad.has(w.index);
   if (!c.when.every((w) => usable(w.word) && values[w.word.index] === w.value)) return undefined;
   if (!c.terms.every((t) => t.words.every(usable))) return undefined;
@@ -54,18 +54,18 @@ function judgeRule(c: Compiled, values: ArrayLike<number>, bad: ReadonlySet<numb
  * Everything that is wrong with a block, limits first in stored order, then rules in theirs. A rule with a field out of
  * its limits is not judged. The first entry is the one that the control core names.
  */
-export function judge(values: ArrayLike<number>): Finding[] {
+export function validate(values: ArrayLike<number>): Finding[] {
   const bad = new Set<number>();
   const findings: Finding[] = [];
   for (const word of WORDS) {
-    const finding = judgeWord(word, values);
+    const finding = validateWord(word, values);
     if (finding) {
       bad.add(word.index);
       findings.push(finding);
     }
   }
   for (const c of COMPILED) {
-    const finding = judgeRule(c, values, bad);
+    const finding = validateRule(c, values, bad);
     if (finding) findings.push(finding);
   }
   return findings;

@@ -1,6 +1,6 @@
 // The zod schema of a settings document, built from the table's limits, and the whole check: form, limits, rules.
 import { z } from "zod";
-import { type Finding, judge } from "../rules/validate.ts";
+import { type Finding, validate } from "../rules/validate.ts";
 import { type Document, pack } from "./pack.ts";
 import { SETTINGS } from "./settings.ts";
 import type { SettingNode } from "./table.ts";
@@ -51,6 +51,6 @@ export function checkDocument(document: unknown): Finding[] {
   const parsed = documentSchema.safeParse(document);
   const issues = parsed.success ? [] : parsed.error.issues;
   if (issues.some(breaksForm)) return issues.map(fromIssue);
-  const findings = judge(pack(document as Document));
+  const findings = validate(pack(document as Document));
   return findings.length > 0 ? findings : issues.map(fromIssue);
 }

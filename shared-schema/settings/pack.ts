@@ -87,7 +87,7 @@ class Reader {
   }
 }
 
-/** Document of a row of words that the judge found right; `pack(unpack(words))` gives the same words. */
+/** Document of a row of valid words; `pack(unpack(words))` gives the same words. */
 export function unpack(words: ArrayLike<number>): Document {
   return new Reader(words).fields(SETTINGS.fields);
 }

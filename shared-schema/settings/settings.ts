@@ -62,7 +62,7 @@ const engine: SettingNode = group("engine", "the engine", [
 
 const gearbox: SettingNode = optional(
   "gearbox",
-  "gears, told by engine speed against road speed; needs `road`",
+  "gears, identified by engine speed and road speed together; needs `road`",
   [
     number("tolerance", "Permille", [10, 150, 60], "how far the ratio may be off", "tyres slip and grow"),
     {

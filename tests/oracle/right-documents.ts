@@ -1,5 +1,5 @@
-// Random right settings: drawn from the table word by word, each change kept only when the judge finds the whole right.
-import { judge } from "#shared-schema/rules/validate.ts";
+// Random right settings: drawn from the table word by word, each change kept only when the whole is valid.
+import { validate } from "#shared-schema/rules/validate.ts";
 import { pack, unpack } from "#shared-schema/settings/pack.ts";
 import { inUse, WORDS, type Word } from "#shared-schema/settings/words.ts";
 import { fullDocument } from "../support/documents.ts";
@@ -105,13 +105,13 @@ export function rightDocument(
   const shaped = shape(random);
   adapt(shaped);
   const words = pack(shaped as unknown as Parameters<typeof pack>[0]);
-  if (judge(words).length > 0) throw new Error(`the shape is wrong: ${JSON.stringify(judge(words))}`);
+  if (validate(words).length > 0) throw new Error(`the shape is wrong: ${JSON.stringify(validate(words))}`);
   const usable = PLAIN.filter((word) => inUse(word, words) && !STRUCTURE.test(word.path));
   for (let i = 0; i < CHANGES; i++) {
     const word = random.pick(usable);
     const before = words[word.index]!;
     words[word.index] = drawn(random, word, before);
-    if (judge(words).length > 0) words[word.index] = before;
+    if (validate(words).length > 0) words[word.index] = before;
   }
   return { settings: unpack(words) as unknown as Settings, words };
 }

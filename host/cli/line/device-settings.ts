@@ -4,7 +4,7 @@ import { Failure } from "#host/errors/failure.ts";
 import { requireFit } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
 import { hex8 } from "#host/settings/hash.ts";
-import { judge } from "#shared-schema/rules/validate.ts";
+import { validate } from "#shared-schema/rules/validate.ts";
 import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
 import type { Session } from "../session.ts";
 import type { Connection } from "./connect.ts";
@@ -24,7 +24,7 @@ export async function readDocument(session: Session, { client, device }: Connect
   const block = await readSettings(client, show.update);
   show.end();
   const words = fromBytes(block);
-  if (crc32c(block) !== device.settingsCrc || judge(words).length > 0)
+  if (crc32c(block) !== device.settingsCrc || validate(words).length > 0)
     throw new Failure("read-back-differs", {
       what: "the settings read do not match what the controller says of them",
     });

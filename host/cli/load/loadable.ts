@@ -7,7 +7,7 @@ export interface ToLoad {
   readonly document: Document;
   readonly block: Uint8Array;
   readonly hash: string;
-  /** What was changed to bring the file up to date. */
+  /** What was changed to migrate the file. */
   readonly migrated: readonly string[];
   /** A copy out of the history belongs to its board by its place. */
   readonly isCopy?: boolean;

@@ -6,8 +6,8 @@ import { liveRows } from "./status.ts";
 import { NO_TRIP, tripValueText } from "./trip-text.ts";
 import { labelled } from "./wrap.ts";
 
-/** One interlock as it is told: id, cause and remedy. */
-export interface Told {
+/** One interlock as it is reported: ID, cause and remedy. */
+export interface Reported {
   readonly id: string;
   readonly cause: string;
   readonly remedy: string;
@@ -17,15 +17,20 @@ export interface Told {
 /** The moment as data: numbers of the link turned into names. */
 export interface Moment {
   readonly mode: string;
-  readonly reasons: readonly Told[];
-  readonly trip?: Told & { readonly value: number; readonly valueText: string };
+  readonly reasons: readonly Reported[];
+  readonly trip?: Reported & { readonly value: number; readonly valueText: string };
   readonly flowing: readonly number[];
   readonly switches: readonly string[];
   readonly outputs: readonly string[];
   readonly values: Values;
 }
 
-const told = ({ id, cause, remedy, hint }: Told): Told => ({ id, cause, remedy, ...(hint ? { hint } : {}) });
+const reported = ({ id, cause, remedy, hint }: Reported): Reported => ({
+  id,
+  cause,
+  remedy,
+  ...(hint ? { hint } : {}),
+});
 
 function namesOf(bits: number, table: Readonly<Record<string, number>>): string[] {
   return Object.entries(table)
@@ -41,8 +46,8 @@ export function momentOf(live: Values): Moment {
   const reasons = numberOf(live, "reasons");
   return {
     mode: MODES[numberOf(live, "mode")] ?? "unknown",
-    reasons: interlocksIn(reasons).map(told),
-    ...(row ? { trip: { ...told(row), value, valueText: tripValueText(trip, value) } } : {}),
+    reasons: interlocksIn(reasons).map(reported),
+    ...(row ? { trip: { ...reported(row), value, valueText: tripValueText(trip, value) } } : {}),
     flowing: [0, 1, 2, 3].filter((s) => (numberOf(live, "flowing") >> s) & 1).map((s) => s + 1),
     switches: namesOf(numberOf(live, "switches"), SWITCH_BITS),
     outputs: namesOf(numberOf(live, "flags"), OUTPUT_BITS),

@@ -3,7 +3,7 @@
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { COLUMNS } from "#shared-schema/link/columns.ts";
 import { packedBytes } from "#shared-schema/link/messages.ts";
-import { judge } from "#shared-schema/rules/validate.ts";
+import { validate } from "#shared-schema/rules/validate.ts";
 import { fromBytes } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { crcOf, fromLe, le, seal, unseal } from "./twin-frame.ts";
@@ -202,7 +202,7 @@ export class DeviceTwin {
     if (units.size < Math.ceil(BLOCK_BYTES / 16)) return { refuse: REFUSE.gap };
     this.transfer = undefined;
     if (crcOf(bytes) !== crc) return { refuse: REFUSE.crc };
-    if (judge(fromBytes(Uint8Array.from(bytes))).length > 0) return { refuse: REFUSE.settings };
+    if (validate(fromBytes(Uint8Array.from(bytes))).length > 0) return { refuse: REFUSE.settings };
     if (!this.state.flashWorks) return { refuse: REFUSE.flash };
     this.state.settings = bytes;
     this.state.boardNumber ||= number % 2 ** 24;

@@ -2,7 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { RULE_IDS } from "#shared-schema/generated/fingerprint.ts";
-import { judge } from "#shared-schema/rules/validate.ts";
+import { validate } from "#shared-schema/rules/validate.ts";
 import { checkDocument, documentSchema } from "#shared-schema/settings/document.ts";
 import { pack, unpack } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
@@ -22,7 +22,7 @@ function coreVerdict(words: Uint16Array): string {
   return fault === undefined ? "right" : `${WORDS[fault.word]?.path} ${RULE_IDS[fault.rule]}`;
 }
 
-function hostVerdict(findings: ReturnType<typeof judge>): string {
+function hostVerdict(findings: ReturnType<typeof validate>): string {
   const first = findings[0];
   return first === undefined ? "right" : `${first.path} ${first.rule}`;
 }
@@ -32,7 +32,7 @@ const counts = { right: 0, limit: 0, rule: 0 };
 function compare(random: Random, number: number): void {
   const document = randomDocument(random, random.below(5));
   const words = pack(document);
-  const findings = judge(words);
+  const findings = validate(words);
   const host = hostVerdict(findings);
   expect(host).toBe(coreVerdict(words));
   const limits = findings.some((f) => f.rule === "limit");
@@ -72,7 +72,7 @@ describe("raw words", () => {
       const words = pack(randomDocument(random, 1));
       for (let i = 0; i < changes; i++)
         words[random.below(words.length)] = random.pick([0, 1, 65535, random.below(65536)]);
-      const host = hostVerdict(judge(words));
+      const host = hostVerdict(validate(words));
       expect(host).toBe(coreVerdict(words));
       if (host === "right") expect(pack(unpack(words))).toEqual(words);
     },
