@@ -3,10 +3,10 @@
 import { longestPattern } from "#shared-schema/model/patterns.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { goesOnAtS, type RampTime } from "./after-lift.ts";
-import type { Movement } from "./car/script.ts";
+import type { Movement } from "./loop/script.ts";
 import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf } from "./pulses.ts";
 import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
-import type { Rehearsal, Sample } from "./rehearsal.ts";
+import type { Rehearsal, Seen } from "./rehearsal.ts";
 import { type Open, openShare, openStretches } from "./valve-flow.ts";
 
 /** How a share was made: a pulse in each period, one on-run over several, or with the valves open all the time. */
@@ -51,7 +51,7 @@ export interface Findings {
 
 const LONGEST_SHUT_NS = 100e6;
 
-function sampleAt(samples: readonly Sample[], s: number): Sample {
+function sampleAt(samples: readonly Seen[], s: number): Seen {
   const step = (samples[1]?.s ?? 1) - (samples[0]?.s ?? 0);
   const index = Math.max(0, Math.min(samples.length - 1, Math.floor(s / step)));
   return samples[index]!;
@@ -126,16 +126,14 @@ function flowsOf(
   return flows;
 }
 
-/** The battery of a rehearsal, as the harness has it. */
-const VOLTS = 13.8;
-
+/** When a valve was open: its opening time follows the battery of the moment. */
 function valveOf(
   edges: Rehearsal["nitrous"][number],
   solenoid: Record<string, number>,
-  endS: number,
+  run: Rehearsal,
 ): Open[] {
-  const opening = openingMs(solenoid, VOLTS) * 1e6;
-  return openStretches(pulsesOf(edges, endS * 1e9), opening, (solenoid.closingUs ?? 0) * 1e3);
+  const opening = (ns: number): number => openingMs(solenoid, sampleAt(run.samples, ns / 1e9).volts) * 1e6;
+  return openStretches(pulsesOf(edges, run.endS * 1e9), opening, (solenoid.closingUs ?? 0) * 1e3);
 }
 
 function makingOf(pulses: readonly Pulse[], fromNs: number, toNs: number, periods: number): Making {
@@ -155,8 +153,8 @@ function pointsOf(
 ): Omit<SharePoint, "table">[] {
   const periodNs = 1e9 / frequencyHz;
   const periods = longestPattern(frequencyHz);
-  const nitrous = valveOf(run.nitrous[s] ?? [], stage.nitrousSolenoid, run.endS);
-  const fuel = stage.fuelSolenoid && valveOf(run.fuel[s] ?? [], stage.fuelSolenoid, run.endS);
+  const nitrous = valveOf(run.nitrous[s] ?? [], stage.nitrousSolenoid, run);
+  const fuel = stage.fuelSolenoid && valveOf(run.fuel[s] ?? [], stage.fuelSolenoid, run);
   const count = Math.floor((burst.endNs - burst.startNs) / periodNs + 1e-6) - periods + 1;
   return Array.from({ length: Math.max(0, count) }, (_, i) => {
     const fromNs = burst.startNs + i * periodNs;

@@ -7,14 +7,21 @@ export interface Open {
   readonly toNs: number;
 }
 
-/** Every stretch in which the pulses of a pin kept its valve open. A pause shorter than the closing time ends none. */
-export function openStretches(pulses: readonly Pulse[], openingNs: number, closingNs: number): Open[] {
+/** Every stretch in which the pulses of a pin kept its valve open. A pause shorter than the closing time ends none. `openingAt`: opening time, ns, of a pulse that begins then. */
+export function openStretches(
+  pulses: readonly Pulse[],
+  openingAt: (ns: number) => number,
+  closingNs: number,
+): Open[] {
   const stretches: { fromNs: number; toNs: number }[] = [];
   for (const { startNs, widthNs } of pulses) {
     const last = stretches.at(-1);
     const endNs = startNs + widthNs + closingNs;
     if (last && startNs < last.toNs) last.toNs = Math.max(last.toNs, endNs);
-    else if (widthNs >= openingNs) stretches.push({ fromNs: startNs + openingNs, toNs: endNs });
+    else {
+      const fromNs = startNs + openingAt(startNs);
+      if (startNs + widthNs >= fromNs) stretches.push({ fromNs, toNs: endNs });
+    }
   }
   return stretches;
 }

@@ -4,15 +4,17 @@ import { readFileSync } from "node:fs";
 import { STARTED_US } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { boardLine } from "#host/bench/board-line.ts";
-import { DEMO_CAR } from "#host/bench/car/car.ts";
-import { END_S, LAUNCH } from "#host/bench/car/script.ts";
-import { rehearse } from "#host/bench/rehearsal.ts";
+import { launchScript } from "#host/bench/loop/script.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { writeSettings } from "#host/link/transfer.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { STAGES } from "#shared-schema/model/pins.ts";
 import { pack, toBytes } from "#shared-schema/settings/pack.ts";
+import { driveBoard } from "../support/driven.ts";
 import type { Row } from "./row.ts";
+
+/** A launch is looked at for so long. */
+const END_S = 9;
 
 const IMAGE = readFileSync("firmware/image/headgate.uf2");
 const SLEEP_S = 10;
@@ -49,7 +51,7 @@ async function fourStageRun(): Promise<Cost> {
   await writeSettings(client, toBytes(pack(settings)));
   await client.close();
   return cost(board, () => {
-    const run = rehearse(board, { settings, script: LAUNCH, endS: END_S, car: DEMO_CAR });
+    const run = driveBoard(board, settings, launchScript(settings), END_S);
     if (run.nitrous.some((edges) => edges.length === 0))
       throw new Error("a stage did not flow: nothing was measured");
   });

@@ -3,7 +3,6 @@ import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../oracle/car.ts";
 import type { Settings } from "../oracle/settings.ts";
 import { arm, fullSettings, standingCar } from "../oracle/stand.ts";
-import { addPlant } from "../support/native-twin.ts";
 
 type Tree = Record<string, unknown>;
 
@@ -17,8 +16,8 @@ export interface Pulses {
 export const USUAL_PULSES: Pulses = { halfPulses: 4, perKm: 4000 };
 export const DENSE_PULSES: Pulses = { halfPulses: 16, perKm: 65_000 };
 
-/** Eighth of eight gears; the battery of the plant lies between two voltages of the solenoids' table. */
-const POINT = { rpm: 6400, deciKmh: 2800, throttleMv: 4000, manifoldMv: 1600 };
+/** Eighth of eight gears; the battery lies between two voltages of the solenoids' table. */
+const POINT = { rpm: 6400, deciKmh: 2800, throttleMv: 4000, manifoldMv: 1600, batteryMv: 13_800 };
 const RATIOS = [1400, 1000, 760, 600, 480, 380, 300, 228];
 /** Axis of each stage's second ramp, and its step: the place lies between the last two points. */
 const AXES = [
@@ -102,7 +101,6 @@ export function move(car: Car, tick: number): void {
 export function heavyCar(settings: Settings, watch: (car: Car) => void): Car {
   const car = standingCar(settings, POINT);
   watch(car);
-  addPlant(car.rig);
   for (const [name, code] of Object.entries(SLOW_CODES))
     car.stuckCodes.set(ADC_A.indexOf(name as keyof typeof SLOW_CODES), code);
   return car;

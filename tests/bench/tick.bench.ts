@@ -6,7 +6,7 @@ import type { Car } from "../oracle/car.ts";
 import type { Settings } from "../oracle/settings.ts";
 import { arm, smallSettings, standingCar } from "../oracle/stand.ts";
 import { NativeCore } from "../support/native-core.ts";
-import { addPlant, twin } from "../support/native-twin.ts";
+import { twin } from "../support/native-twin.ts";
 import { Random } from "../support/random.ts";
 import {
   DENSE_PULSES,
@@ -46,7 +46,6 @@ interface Cycles {
 function smallCar(settings: Settings, watch: (car: Car) => void): Car {
   const car = standingCar(settings);
   watch(car);
-  addPlant(car.rig);
   return car;
 }
 

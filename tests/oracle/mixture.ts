@@ -1,6 +1,6 @@
 // What the valves of each wet stage let through, by valves with a state and the edges of their pins: neither more than the other.
+import type { PinEdge } from "#host/bench/core/slice.ts";
 import { openingUs } from "./pulse-model.ts";
-import type { PinEdge } from "./pwm.ts";
 import type { Settings, Solenoid, Stage } from "./settings.ts";
 import { Valve } from "./valve.ts";
 

@@ -1,11 +1,11 @@
 // The invariant of the controller, judged from raw inputs alone: it names every clause that a commanded nitrous output breaks.
+import type { PinEdge } from "#host/bench/core/slice.ts";
 import { Arming, type Claims } from "./arming.ts";
 import { Conditions, engineSilentUs, TICK_SLACK_US } from "./conditions.ts";
 import { DriverTries } from "./driver-try.ts";
 import { FedTimes } from "./fed-times.ts";
 import { LiftWatch } from "./lift-watch.ts";
 import { Mixture } from "./mixture.ts";
-import type { PinEdge } from "./pwm.ts";
 import { batteryMv, isOn, type Raw } from "./raw.ts";
 import type { Settings, Stage } from "./settings.ts";
 import { SpeedWatch } from "./speed-watch.ts";

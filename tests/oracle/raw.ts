@@ -1,29 +1,10 @@
 // The raw inputs with unbounded times, and the quantities they mean in floating point; nothing here knows the core.
+import type { Pulses, Raw } from "#host/bench/core/raw.ts";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { type Line, lineOf, type SensorName, type Settings, type WindowName } from "./settings.ts";
 
-/** A pulse input: how many, when the last came, and the time between the last two (0 before the second). */
-export interface Pulses {
-  count: number;
-  edgeUs: number;
-  periodUs: number;
-}
-
-/** What the board layer hands to the core, with times that never wrap. */
-export interface Raw {
-  nowUs: number;
-  switches: number;
-  armCuts: number;
-  engine: Pulses;
-  road: Pulses;
-  adcA: number[];
-  adcB: number[];
-  solenoidPins: number;
-  adcMissing: number;
-  adcRounds: number;
-}
-
+export type { Raw } from "#host/bench/core/raw.ts";
 export type AnalogName = (typeof ADC_A)[number];
 
 /** Is a switch closed? */

@@ -1,12 +1,12 @@
 // Two valves of a flowing stage, and what they make: the core gets any valve, voltage, frequency and share in the middle of a run.
 
+import type { PinEdge } from "#host/bench/core/slice.ts";
 import { PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
 import { CoreMap, stateWord } from "../exploration/core-map.ts";
 import type { Car } from "../oracle/car.ts";
 import { longestPattern, openingUs, periodSteps } from "../oracle/pulse-model.ts";
-import type { PinEdge } from "../oracle/pwm.ts";
 import type { Settings, Solenoid } from "../oracle/settings.ts";
 import { arm, FED_TICKS, smallSettings, standingCar, ticks } from "../oracle/stand.ts";
 import { Valve } from "../oracle/valve.ts";

@@ -1,5 +1,4 @@
-// A core rig whose ticks also run natively, from the same memory, and with a plant behind it that follows its outputs.
-import { Plant } from "#host/bench/core/plant.ts";
+// A core rig whose ticks also run natively, from the same memory.
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import { CORE_MEMORY_BYTES } from "#shared-schema/model/blocks.ts";
 import type { NativeCore } from "./native-core.ts";
@@ -26,14 +25,5 @@ export function twin(rig: CoreRig, native: NativeCore, seen: (tick: TwinTick) =>
     tick(nowUs);
     const same = Buffer.compare(native.memory, wasm) === 0;
     seen({ cycles, differs: same ? undefined : wasm.findIndex((byte, i) => byte !== native.memory[i]) });
-  });
-}
-
-/** Gives the rig a plant that follows its outputs before each tick. */
-export function addPlant(rig: CoreRig): void {
-  const plant = new Plant(rig);
-  replaceTick(rig, (tick) => (nowUs) => {
-    plant.step();
-    tick(nowUs);
   });
 }

@@ -1,89 +1,139 @@
-// A rehearsal from file to report: the emulated board takes the settings over its line, is armed, and makes one launch.
-import { readFileSync } from "node:fs";
+// A rehearsal from file to report: a controller takes the settings over its line, is armed, and makes one run with the car.
 import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
-import { STARTED_US } from "#host/bench/board/boot.ts";
-import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
-import { boardLine } from "#host/bench/board-line.ts";
-import { DEMO_CAR } from "#host/bench/car/car.ts";
-import { END_S, LAUNCH } from "#host/bench/car/script.ts";
 import { findings } from "#host/bench/findings.ts";
-import { type Rehearsal, rehearse } from "#host/bench/rehearsal.ts";
+import { AS_PLANNED, type Conditions, noise, under } from "#host/bench/loop/conditions.ts";
+import type { Until } from "#host/bench/loop/drive.ts";
+import { RunRandom } from "#host/bench/loop/random.ts";
+import { type Run, rehearse } from "#host/bench/loop/rehearse.ts";
+import { GO_S, launchScript } from "#host/bench/loop/script.ts";
+import { EIGHTH_M, QUARTER_M } from "#host/bench/loop/time-slip.ts";
 import { EXIT } from "#host/errors/exit.ts";
-import { LinkClient } from "#host/link/client.ts";
-import { hello, requireFit } from "#host/link/device.ts";
-import { writeSettings } from "#host/link/transfer.ts";
+import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
 import { rehearsalPage } from "#host/report/rehearsal/page.ts";
-import { carLine, cautionLines, rehearsalLines } from "#host/report/rehearsal/text.ts";
+import { cautionLines, rehearsalLines, runLines } from "#host/report/rehearsal/text.ts";
 import { requireWritable, writeOver } from "../files.ts";
-import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
+import { boardController, rigController } from "./controllers.ts";
+import { type NamedCar, namedCar } from "./driven-car.ts";
 
-async function load(session: Session, board: EmulatedBoard, file: GoodFile): Promise<string> {
-  const line = boardLine(board);
-  const client = new LinkClient(line, { clock: line.clock, signal: session.io.signal });
-  try {
-    const device = await hello(client);
-    requireFit(device);
-    const show = session.progress("load ");
-    const stored = await writeSettings(client, file.block, { progress: show.update });
-    show.end();
-    return `emulated board: settings ${file.hash} stored in slot ${stored.slot}`;
-  } finally {
-    await client.close();
-  }
+/** Options of `headgate rehearse`; base units. */
+export interface RehearseOptions {
+  readonly html: string;
+  readonly car?: string | undefined;
+  readonly board?: true | undefined;
+  readonly until: "quarter" | "eighth" | number;
+  readonly grip?: number | undefined;
+  readonly late?: number | undefined;
+  readonly bottle?: number | undefined;
+  readonly flow?: number | undefined;
+  readonly valves?: number | undefined;
+  readonly noise?: number | true | undefined;
+  readonly lift?: number | undefined;
+  readonly seed: number;
 }
 
-function launch(session: Session, board: EmulatedBoard, file: GoodFile): Rehearsal {
+/** Noise where none is named, mV: about four steps of the converter. */
+export const USUAL_NOISE_MV = 5;
+
+const untilOf = (until: RehearseOptions["until"]): Until =>
+  typeof until === "number"
+    ? { atS: GO_S + until }
+    : { distanceM: until === "eighth" ? EIGHTH_M : QUARTER_M };
+
+function conditionsOf(options: RehearseOptions, { driven }: NamedCar): Conditions {
+  const { grip, late, bottle, flow, valves, noise: mv } = options;
+  return {
+    gripShare: grip ?? AS_PLANNED.gripShare,
+    lateS: late ?? AS_PLANNED.lateS,
+    bottlePa: bottle === undefined ? 0 : bottle - driven.supply.bottlePa,
+    flowShare: flow ?? AS_PLANNED.flowShare,
+    valveShare: valves ?? AS_PLANNED.valveShare,
+    noiseMv: mv === undefined ? 0 : mv === true ? USUAL_NOISE_MV : mv * 1000,
+  };
+}
+
+async function run(
+  session: Session,
+  file: GoodFile,
+  named: NamedCar,
+  conditions: Conditions,
+  options: RehearseOptions,
+): Promise<Run> {
+  const controller = await (options.board ? boardController : rigController)(session, file);
   const show = session.progress("drive");
-  const run = rehearse(board, {
+  const done = rehearse({
+    ...under(named.driven, conditions),
+    controller,
     settings: file.document,
-    script: LAUNCH,
-    endS: END_S,
-    car: DEMO_CAR,
+    script: launchScript(file.document, { lateS: conditions.lateS, liftS: options.lift }),
+    until: untilOf(options.until),
+    disturb: noise(conditions, new RunRandom(options.seed, 0)),
     onProgress: (share) => show.update(share, 1),
   });
   show.end();
-  return run;
+  return done;
 }
 
-function writePage(session: Session, path: string, run: Rehearsal, file: GoodFile): string {
-  const full = resolve(session.io.cwd, path);
-  const page = rehearsalPage(run, findings(run, file.document), {
+function originOf(
+  session: Session,
+  file: GoodFile,
+  { name, demo, engineW, nitrousW, plannedS, driven }: NamedCar,
+  conditions: Conditions,
+  board: boolean,
+): RunOrigin {
+  return {
     settingsName: file.file,
     settingsHash: file.hash,
+    controller: board ? "emulated board" : "core rig",
     image: TOOL_VERSION,
     date: session.io.now().toISOString().slice(0, 10),
-    car: DEMO_CAR,
-  });
-  writeOver(session.io, path, page);
-  return full;
+    car: { name, demo, massKg: driven.car.massKg, engineW, nitrousW, plannedS },
+    conditions,
+  };
+}
+
+/** What a script may want of a run, without its samples. */
+function dataOf(done: Run): Record<string, unknown> {
+  const { slip, spin, held, trips, said, startS, overS, endS, drawnKg } = done;
+  return { slip, spin, held, trips, said, startS, overS, endS, drawnKg };
 }
 
 /** Runs it. Exit 1 when no stage flowed at all, or when pins stayed high after pedal or arm switch. */
-export async function rehearseFile(session: Session, file: GoodFile, page: string): Promise<Result> {
-  requireWritable(session.io, page);
-  const image = readFileSync(packageFile("firmware", "image", "headgate.uf2"));
-  const board = new EmulatedBoard({ image });
-  board.powerOn();
-  board.runFor(STARTED_US);
-  session.talk("emulated board: released firmware image started, instruction by instruction");
-  session.talk(await load(session, board, file));
-  const run = launch(session, board, file);
-  const found = findings(run, file.document);
-  const path = writePage(session, page, run, file);
+export async function rehearseFile(
+  session: Session,
+  file: GoodFile,
+  options: RehearseOptions,
+): Promise<Result> {
+  requireWritable(session.io, options.html);
+  const named = await namedCar(session, options.car, file.document);
+  const conditions = conditionsOf(options, named);
+  const done = await run(session, file, named, conditions, options);
+  const found = findings(done, file.document);
+  const origin = originOf(session, file, named, conditions, options.board === true);
+  const path = resolve(session.io.cwd, options.html);
+  writeOver(session.io, options.html, rehearsalPage(done, found, origin));
   const flowed = found.stages.some((flows) => flows.length > 0);
   const shut = !found.shuts.some((s) => s.stillHigh);
   return {
     exit: flowed && shut ? EXIT.yes : EXIT.no,
-    data: { file: file.file, hash: file.hash, car: { ...DEMO_CAR, invented: true }, page: path, ...found },
+    data: {
+      file: file.file,
+      hash: file.hash,
+      car: { ...origin.car, invented: named.demo, assumptions: named.assumptions },
+      controller: origin.controller,
+      conditions,
+      page: path,
+      ...dataOf(done),
+      ...found,
+    },
     lines: [
-      ...session.wrapped(carLine(DEMO_CAR)),
-      "",
-      ...rehearsalLines(found),
-      "",
+      ...session.wrapped(carLine(origin.car)),
+      ...runLines(done, origin, Math.min(session.width, 80)),
+      ...rehearsalLines(found, options.board === true),
+      ...(options.board ? [""] : []),
       ...cautionLines(session.width),
       "",
       `page with the plots: ${pathToFileURL(path).href}`,

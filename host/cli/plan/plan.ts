@@ -5,40 +5,12 @@ import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import { addCalibrate } from "./calibrate.ts";
+import { plannedCar } from "./car-file.ts";
 import type { Written } from "./settings-output.ts";
 
 interface PlanOptions {
   readonly settings?: string | undefined;
   readonly html?: string | undefined;
-}
-
-async function loadedCar(session: Session, file: string) {
-  const { readText } = await import("../files.ts");
-  const { loadCar } = await import("#host/plan/input/resolve.ts");
-  const loaded = loadCar(readText(session.io, file));
-  if (loaded.ok) return loaded.input;
-  const { carErrorLines } = await import("#host/report/plan/errors.ts");
-  const { errors } = loaded;
-  if (!session.json) for (const line of carErrorLines(file, errors, session.width)) session.talk(line);
-  const what = `${file} has ${errors.length} error${errors.length === 1 ? "" : "s"}; nothing was written`;
-  throw new Failure("bad-car", { what, data: { file, errors } });
-}
-
-async function planned(session: Session, file: string) {
-  const input = await loadedCar(session, file);
-  const { makePlan } = await import("#host/plan/plan.ts");
-  const { GoalUnreachable } = await import("#host/plan/run/goal.ts");
-  const { ChainTooNarrow } = await import("#host/plan/nitrous/sizing.ts");
-  try {
-    return { input, plan: makePlan(input) };
-  } catch (thrown) {
-    if (thrown instanceof GoalUnreachable) throw new Failure("goal-unreachable", { what: thrown.message });
-    if (thrown instanceof ChainTooNarrow) {
-      const todo = "enlarge nitrous.valve-bore, line-bore or solenoid-bore, or leave them out";
-      throw new Failure("bad-car", { what: thrown.message, todo });
-    }
-    throw thrown;
-  }
 }
 
 const changeLine = ({ field, before, after }: Change): string =>
@@ -59,7 +31,7 @@ function writtenLines({ file, isNew, changes, kept }: Written): string[] {
 }
 
 async function plan(session: Session, file: string, options: PlanOptions): Promise<Result> {
-  const { input, plan: made } = await planned(session, file);
+  const { input, plan: made } = await plannedCar(session, file);
   const { planText } = await import("#host/report/plan/text.ts");
   const lines = planText(made, Math.min(session.width, 100), session.paint).split("\n");
   const stopped = made.cautions.some((c) => c.level === "stop");

@@ -1,11 +1,16 @@
 // A rehearsal as text for a terminal: stage by stage, a small plot of share against table, and how fast everything shut.
-import type { CarData } from "#host/bench/car/car.ts";
 import type { Findings, Flow, SharePoint, Shut } from "#host/bench/findings.ts";
+import type { Run } from "#host/bench/loop/rehearse.ts";
+import { GO_S } from "#host/bench/loop/script.ts";
 import { SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
+import { tableLines } from "../terminal/table.ts";
+import { type CarOrigin, conditionWords, type RunOrigin } from "./origin.ts";
+import { heldRows, slipRows, spinLine, supplyLines, tripLines } from "./slip.ts";
 
 const BAR = 36;
-/** Lines of a stage's table at the most. */
-const ROWS = 10;
+/** Lines of a stage's table at the most, and of one stretch of flow at the least. */
+const ROWS = 12;
+const LEAST_ROWS = 4;
 
 const percent = (share: number): string => `${Math.round(share * 100)}`.padStart(3);
 
@@ -17,10 +22,10 @@ function bar(point: SharePoint): string {
   return cells.join("");
 }
 
-function thinned(points: readonly SharePoint[]): readonly SharePoint[] {
+function thinned(points: readonly SharePoint[], rows: number): readonly SharePoint[] {
   const full = points.findIndex((p) => p.share >= 1 && p.table >= 1);
   const rising = full < 0 ? points : points.slice(0, full + 1);
-  const step = Math.max(1, Math.ceil(rising.length / ROWS));
+  const step = Math.max(1, Math.ceil(rising.length / rows));
   return rising.filter((_, i) => i % step === 0 || i === rising.length - 1);
 }
 
@@ -41,12 +46,12 @@ function makingLines(flows: readonly Flow[]): string[] {
   ];
 }
 
-function flowLines(flow: Flow, number: number): string[] {
+function flowLines(flow: Flow, number: number, rows: number): string[] {
   const head = `  flow ${number}: ${flow.fromS.toFixed(3)} s to ${flow.toS.toFixed(3)} s`;
-  const rows = thinned(flow.points).map((p) =>
+  const lines = thinned(flow.points, rows).map((p) =>
     `  ${p.s.toFixed(2).padStart(5)} s ${percent(p.share)} % ${fuelText(p)} of ${percent(p.table)} % ${bar(p)} ${MADE[p.made]}`.trimEnd(),
   );
-  return [head, ...rows];
+  return [head, ...lines];
 }
 
 function shutWords({ stillHigh, pinsUs }: Shut): string {
@@ -60,20 +65,54 @@ function shutLines(shut: Shut): string[] {
   return [`  ${shut.words} at ${shut.atS.toFixed(2)} s: ${shutWords(shut)}`, ...relay];
 }
 
-/** Whose car it is: the first thing that a reader of a rehearsal has to know. */
-export function carLine({ massKg, engineW, nitrousW }: CarData): string {
-  return `An invented car drives, not yours: ${massKg} kg, ${engineW / 1000} kW and ${nitrousW / 1000} kW of nitrous.`;
+const indented = (lines: readonly string[]): string[] => lines.map((line) => `  ${line}`);
+
+function planLine({ demo, plannedS }: CarOrigin, run: Run): string[] {
+  if (demo || !run.slip.quarter) return [];
+  return indented(wrap(`the car's plan, with its own ramps and without waits: ${plannedS.toFixed(2)} s`, 76));
 }
 
+/** What the run came to: time slip, wheelspin, supply, and everything that held off or tripped. */
+export function runLines(run: Run, origin: RunOrigin, width: number): string[] {
+  const held = heldRows(run);
+  return [
+    ...wrap(
+      `Run ${conditionWords(origin.conditions)}, on the ${origin.controller}. The launch switch says go at ${GO_S.toFixed(2)} s; the time slip counts from the first movement.`,
+      width,
+    ),
+    "",
+    "Time slip",
+    ...indented(tableLines(["mark", "time", "speed", ""], slipRows(run), width - 2)),
+    ...planLine(origin.car, run),
+    "",
+    "Driven wheels",
+    ...indented(wrap(spinLine(run), width - 2)),
+    "",
+    "Supply",
+    ...indented(supplyLines(run)),
+    "",
+    "What held flow off between the launch switch and the end of the run",
+    ...(held.length === 0
+      ? ["  nothing"]
+      : indented(tableLines(["interlock", "for", "times", "first at", "because"], held, width - 2))),
+    ...indented(tripLines(run).flatMap((line) => wrap(line, width - 2))),
+    "",
+  ];
+}
+
+const rowsOf = (flows: readonly Flow[]): number => Math.max(LEAST_ROWS, Math.floor(ROWS / flows.length));
+
 /** Lines of a report, at most 80 columns but for the cautions, which the caller wraps. */
-export function rehearsalLines(found: Findings): string[] {
+export function rehearsalLines(found: Findings, withShuts = true): string[] {
   const stages = found.stages.flatMap((flows, s) => [
     `Stage ${s + 1}: what nitrous and fuel valve let through, beside the ramp ( | : )`,
-    ...(flows.length === 0 ? ["  did not flow"] : flows.flatMap((flow, i) => flowLines(flow, i + 1))),
+    ...(flows.length === 0
+      ? ["  did not flow"]
+      : flows.flatMap((flow, i) => flowLines(flow, i + 1, rowsOf(flows)))),
     ...makingLines(flows),
     "",
   ]);
-  return [...stages, "How fast everything shut", ...found.shuts.flatMap(shutLines)];
+  return withShuts ? [...stages, "How fast everything shut", ...found.shuts.flatMap(shutLines)] : stages;
 }
 
 /** The cautions, each wrapped to `width` columns. */

@@ -6,7 +6,7 @@ import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { arm, fullSettings, smallSettings, standingCar } from "../../oracle/stand.ts";
 import { NativeCore } from "../../support/native-core.ts";
-import { addPlant, twin } from "../../support/native-twin.ts";
+import { twin } from "../../support/native-twin.ts";
 import { Random } from "../../support/random.ts";
 
 const native = new NativeCore();
@@ -33,7 +33,6 @@ test.each<[string, () => Settings, number]>([
   twin(car.rig, native, ({ differs }) => {
     if (differs !== undefined) differing.push(differs);
   });
-  addPlant(car.rig);
   arm(car);
   const flowed = drive(car, new Random(7), 1500);
   expect(differing).toEqual([]);

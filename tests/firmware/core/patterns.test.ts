@@ -1,10 +1,11 @@
 // On-runs over several periods: their range, how flow begins, what a ripple does, what counts as flowing, timing, and a share that falls.
+
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import type { PinEdge } from "#host/bench/core/slice.ts";
 import type { Car } from "../../oracle/car.ts";
 import { Mixture } from "../../oracle/mixture.ts";
 import { longestPattern } from "../../oracle/pulse-model.ts";
-import type { PinEdge } from "../../oracle/pwm.ts";
 import { batteryMv } from "../../oracle/raw.ts";
 import type { Settings, Solenoid } from "../../oracle/settings.ts";
 import { arm, modeOf, SETTLING_TICKS, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";

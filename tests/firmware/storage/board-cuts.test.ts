@@ -3,14 +3,13 @@
 import { afterEach, describe, expect, test } from "vitest";
 import type { FlashOperation } from "#host/bench/board/outside/nor-flash.ts";
 import { SLOWEST, TYPICAL } from "#host/bench/board/part-times.ts";
-import { DEMO_CAR } from "#host/bench/car/car.ts";
-import { rehearse } from "#host/bench/rehearsal.ts";
 import { numberOf } from "#host/link/payload.ts";
 import { decodePage } from "#host/logbook/page.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
+import { driveBoard } from "../../support/driven.ts";
 import { PREFIX_TEARS } from "../../support/failing-flash.ts";
 import { Random } from "../../support/random.ts";
 import { HELLO, type Load, loadOf, readFrames, SLOTS_FROM } from "./bench.ts";
@@ -202,7 +201,7 @@ describe("storing a run on the emulated board", () => {
   ];
 
   function drive(under: BoardUnderCut): void {
-    rehearse(under.board, { settings, script, endS: 0.8, car: DEMO_CAR });
+    driveBoard(under.board, settings, script, 0.8);
     if (under.board.powered) under.board.runFor(STORING_US);
   }
 

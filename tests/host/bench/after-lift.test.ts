@@ -9,7 +9,15 @@ import { World } from "../cli/world.ts";
 const DEMO = readFileSync("host/demo/street-coupe.yaml", "utf8");
 const BEFORE = { atS: 2, shutS: 5 };
 const run = (armed: boolean): Rehearsal => ({
-  samples: [4, 5.5, 6].map((s) => ({ s, pedal: 1, armed: armed || s !== 5.5, rpm: 0, kmh: 0, kpa: 0 })),
+  samples: [4, 5.5, 6].map((s) => ({
+    s,
+    pedal: 1,
+    armed: armed || s !== 5.5,
+    rpm: 0,
+    kmh: 0,
+    kpa: 0,
+    volts: 13.8,
+  })),
   nitrous: [],
   fuel: [],
   relay: [],
@@ -44,7 +52,16 @@ describe("on the released image, with a lift in the middle of a slow ramp", () =
   test.each(["resume", "step-back"])("%s: the second stretch follows its ramp", async (afterLift) => {
     const world = new World();
     world.write("slow.yaml", slowDemo(afterLift));
-    const ran = await world.run("rehearse", "slow.yaml", "--json", "--html", "run.html");
+    const ran = await world.run(
+      "rehearse",
+      "slow.yaml",
+      "--board",
+      "--until",
+      "7s",
+      "--lift",
+      "3.7s",
+      "--json",
+    );
     const [first, second] = (ran.json() as unknown as Findings).stages[0]!;
     const [begun] = second!.points;
     const left = first!.points.at(-1)!.table;

@@ -68,7 +68,7 @@ describe("valve", () => {
       edges.push({ startNs: (atS + pauseS) * 1e9, widthNs: widthS * 1e9 });
       atS += pauseS + widthS;
     }
-    const stretches = openStretches(edges, openingS(VALVE, 13) * 1e9, VALVE.closingS * 1e9);
+    const stretches = openStretches(edges, () => openingS(VALVE, 13) * 1e9, VALVE.closingS * 1e9);
     const valve = createValve(VALVE);
     const endS = Math.ceil((atS + 0.02) / STEP_S) * STEP_S;
     let open = 0;

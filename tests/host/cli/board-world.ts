@@ -9,11 +9,10 @@ import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import type { PartTimes } from "#host/bench/board/part-times.ts";
 import { Pump } from "#host/bench/board/pump.ts";
 import { boardLine } from "#host/bench/board-line.ts";
-import { DEMO_CAR } from "#host/bench/car/car.ts";
-import { rehearse } from "#host/bench/rehearsal.ts";
 import type { Io } from "#host/cli/io.ts";
 import { runCli } from "#host/cli/program.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { driveBoard } from "../../support/driven.ts";
 import { RELEASED } from "../../support/native-core.ts";
 
 const STORING_US = 1_500_000;
@@ -103,9 +102,9 @@ export class BoardWorld {
 export function drive(world: BoardWorld, settings: Document): void {
   const script = [
     { atS: 0.4, change: { arm: true, bottleValve: true, enrich: true }, words: "arm" },
-    { atS: 0.9, change: { pedal: 1 }, words: "pedal" },
+    { atS: 0.9, change: { pedal: 1, hold: false }, words: "pedal" },
     { atS: 1.4, change: { arm: false, pedal: 0 }, words: "off" },
   ];
-  rehearse(world.board, { settings, script, endS: 1.5, car: DEMO_CAR });
+  driveBoard(world.board, settings, script, 1.5);
   world.board.runFor(STORING_US);
 }

@@ -1,15 +1,18 @@
-// The main job from the command line: settings into the released image on the emulated board, one launch, what the pins did.
+// The main job from the command line: settings into the released image on the emulated board, one run of a car, what everything did.
 import { existsSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import type { Findings } from "#host/bench/findings.ts";
+import type { Run } from "#host/bench/loop/rehearse.ts";
+import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 import { World } from "../world.ts";
 
 const world = new World();
 /** The same launch as text. */
 const plain = await new World().run("rehearse", "--html", "run.html");
-const ran = await world.run("rehearse", "--json", "--html", "run.html");
-const document = ran.json() as unknown as Findings & { ok: boolean; page: string; hash: string };
+const ran = await world.run("rehearse", "--board", "--json", "--html", "run.html");
+type Data = Findings & Pick<Run, "slip" | "spin" | "trips" | "held">;
+const document = ran.json() as unknown as Data & { ok: boolean; page: string; hash: string };
 
 /** The demo's 300 %/s over the two periods of a pattern at its 20 Hz, and over the two turns of 4 ms by which two may see more of it. */
 const RISE_PER_PATTERN = 3 * (2 / 20 + 2 * 0.004);
@@ -52,10 +55,26 @@ describe("headgate rehearse", () => {
   });
 
   test("everything shuts within the times of the interlock table", () => {
-    const [lift, disarm] = document.shuts;
-    expect(lift?.pinsUs).toBeLessThan(2000);
+    const [disarm] = document.shuts;
+    expect(disarm?.flowing).toEqual([1, 2, 3]);
     expect(disarm?.pinsUs).toBeLessThan(10);
     expect(disarm?.relayMs).toBeLessThan(20);
+  });
+
+  test("gives the time slip, the slip of the wheels and what held off", () => {
+    const { slip, spin, trips, held } = document;
+    expect(slip.quarter!.timeS).toBeGreaterThan(slip.eighth!.timeS);
+    expect(slip.eighth!.timeS).toBeGreaterThan(slip.sixtyFeet!.timeS);
+    expect(spin.worst).toBeGreaterThan(0);
+    expect(trips).toEqual([]);
+    expect(held.map(({ id }) => id)).toContain("WOT");
+    expect(plain.stdout).toContain("1/4 mile");
+  });
+
+  test("the core alone says the same as the released image, to a hundredth of a second", async () => {
+    const core = (await new World().run("rehearse", "--json")).json() as unknown as typeof document;
+    expect(core.slip.quarter!.timeS).toBeCloseTo(document.slip.quarter!.timeS, 1);
+    expect(Math.abs(core.slip.quarter!.timeS - document.slip.quarter!.timeS)).toBeLessThan(0.01);
   });
 
   test("writes one page that needs nothing else", () => {
@@ -84,18 +103,41 @@ describe("headgate rehearse", () => {
     expect(missing.stderr).not.toContain("emulated board");
   });
 
-  test("says no when nothing flows: a window that the demo car never reaches", async () => {
+  test("says no when nothing flows: a bottle far under its window", async () => {
     const shy = new World();
-    const { stdout } = await shy.run("new");
-    const name = shy.write(
-      "shy.yaml",
-      stdout.replace("open: 3500 rpm", "open: 6600 rpm").replace("close: 6700 rpm", "close: 7000 rpm"),
+    const { exit, stdout: said } = await shy.run(
+      "rehearse",
+      "--board",
+      "--bottle",
+      "500psi",
+      "--until",
+      "1s",
     );
-    const { exit, stdout: said } = await shy.run("rehearse", name);
     expect(exit).toBe(1);
     expect(said).toContain("did not flow");
+    expect(said).toContain("BOTTLE-LOW");
     expect(said.match(/: nothing was flowing/g)).toHaveLength(2);
     expect(said).not.toMatch(/pins low after/);
     expect(said.split("\n").filter((line) => line.length > 80 && !line.includes("file://"))).toEqual([]);
+  });
+
+  test("a car file drives that car, and says what its plan promised", async () => {
+    const own = new World();
+    const car = own.write("car.yaml", TWELVE_CARS[4]!.text);
+    const written = await own.run("plan", car, "--settings", "own.yaml");
+    expect(written.exit).toBe(0);
+    const { stdout } = await own.run("rehearse", "own.yaml", "--car", car, "--until", "eighth");
+    expect(stdout).toMatch(/^Your car drives, as its file says/);
+    expect(stdout).toMatch(/1\/8 mile +\d/);
+    expect(stdout).toMatch(/1\/4 mile +not reached/);
+  });
+
+  test.each([
+    ["--grip", "85"],
+    ["--late", "3 psi"],
+    ["--until", "half"],
+    ["--bottle", "1 psi"],
+  ])("refuses %s %s as a usage mistake", async (option, value) => {
+    expect((await new World().run("rehearse", option, value)).exit).toBe(64);
   });
 });

@@ -4,8 +4,8 @@ import type { Pulses } from "./raw.ts";
 /** Makes pulses at a rate that may change between steps. */
 export class PulseTrain {
   readonly pulses: Pulses = { count: 0, edgeUs: 0, periodUs: 0 };
-  /** Part of a pulse that has gone by since the last edge. */
-  private phase = 0;
+  /** Part of a pulse that has gone by since the last edge. A square wave that begins low rises in the middle of its first. */
+  private phase = 0.5;
   /** The time of the last edge may be used for a period. */
   private known = true;
 

@@ -48,19 +48,26 @@ export class Slice {
   }
 
   /** What the core commands at `us`: pulses and period in counter steps. */
-  command(us: number, runs: boolean, pulses: readonly [number, number], period: number): void {
-    this.next = [pulses[0] * PWM_STEP_US, pulses[1] * PWM_STEP_US];
+  command(us: number, runs: boolean, nitrous: number, fuel: number, period: number): void {
+    this.next = [nitrous * PWM_STEP_US, fuel * PWM_STEP_US];
     this.periodUs = period * PWM_STEP_US;
-    if (runs === this.running) return;
-    this.running = runs;
-    if (runs) this.begin(us);
-    else for (const n of BOTH) this.put(n, false, us);
+    if (!runs) this.stop(us);
+    else if (!this.running) {
+      this.running = true;
+      this.begin(us);
+    }
+  }
+
+  /** Both pins are low at once. */
+  stop(us: number): void {
+    this.running = false;
+    for (const n of BOTH) this.put(n, false, us);
   }
 
   /** What the pins did since this was asked last, each pin in order of time. */
   take(): PinEdge[] {
     const { edges } = this;
-    this.edges = [];
+    if (edges.length > 0) this.edges = [];
     return edges;
   }
 
