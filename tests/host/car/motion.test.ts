@@ -7,7 +7,7 @@ import type { Motion } from "#host/car/motion.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { QUARTER_MILE_M, simulate } from "#host/car/settled/run.ts";
 import { slipAt } from "#host/car/settled/traction.ts";
-import { peakPower } from "#host/car/torque-curve.ts";
+import { peakPower, torqueAt } from "#host/car/torque-curve.ts";
 import { testCar } from "../plan/cars.ts";
 import { gripOf, idealCar, motionOf, quarterS, STAND_S, standing } from "./drive.ts";
 
@@ -186,6 +186,35 @@ describe("slip", () => {
     expect(slipAfter(pulling(1.1), 3)).toBeGreaterThan(0.3);
   });
 
+  test("of a wheel that spins altogether leaves the sliding share of the grip", () => {
+    const motion = standing(testCar({ grip: gripOf(0.7) }), { clutchShare: Number.POSITIVE_INFINITY });
+    let seen = 0;
+    for (let k = 0; k < 1000; k++) {
+      motion.step(STEP_S);
+      if (motion.slip < 1.1 || motion.clutch !== "locked") continue;
+      seen++;
+      expect(motion.tyreN / (0.7 * 0.75 * motion.loadN)).toBeCloseTo(1, 1);
+    }
+    expect(seen).toBeGreaterThan(100);
+  });
+
+  test("stays near the peak under a driver who feathers the pedal, and runs away under one who does not", () => {
+    const car = testCar({ grip: gripOf(0.9) });
+    const spinning = (spin: "flat" | "feather") => {
+      let overS = 0;
+      quarterS(
+        standing(car, { spin, clutchShare: Number.POSITIVE_INFINITY }),
+        STEP_S,
+        ({ slip, peakSlip, timeS }) => {
+          if (slip > 2 * peakSlip && timeS > STAND_S + 1) overS += STEP_S;
+        },
+      );
+      return overS;
+    };
+    expect(spinning("flat")).toBeGreaterThan(1);
+    expect(spinning("feather")).toBeLessThan(0.5 * spinning("flat"));
+  });
+
   test("shows at a driveshaft and not at an undriven wheel: the one turns faster than the car moves", () => {
     const motion = standing(testCar({ grip: gripOf(0.7) }), { clutchShare: Number.POSITIVE_INFINITY });
     let [shaftM, wheelM] = [0, 0];
@@ -242,6 +271,32 @@ describe("a whole run", () => {
       expect(motion.engineRpm).toBeLessThan(car.motion.limiterRpm + 400);
     },
   );
+
+  test("with power added is that of an engine with so much more at every speed", () => {
+    const addedW = 60e3;
+    const engine = testCar({ grip: gripOf(3), motion: motionOf({ intakeS: 1e-3 }) });
+    const driver = { shift: "flat", pedalS: 1e-3, clutchShare: Number.POSITIVE_INFINITY } as const;
+    const stronger = Array.from({ length: 130 }, (_, i) => {
+      const rpm = 1000 + 50 * i;
+      return [rpm, torqueAt(engine.torque, rpm) + addedW / ((rpm * Math.PI) / 30)] as const;
+    });
+    const fed = standing(engine, driver);
+    fed.input.addedW = addedW;
+    const fedS = quarterS(fed);
+    expect(fedS).toBeCloseTo(quarterS(standing({ ...engine, torque: stronger }, driver)), 2);
+    expect(quarterS(standing(engine, driver))).toBeGreaterThan(fedS + 0.5);
+  });
+
+  test("moves its load onto the rear axle by 63 % of the way in the time of its lag", () => {
+    for (const axleLagS of [0.1, 0.3]) {
+      const car = testCar({ grip: gripOf(3), motion: motionOf({ axleLagS }), torque: [[0, 200]] });
+      const motion = standing(car);
+      const staticN = motion.loadN;
+      while (motion.timeS < STAND_S + axleLagS) motion.step(STEP_S);
+      const whole = (car.massKg * motion.accelerationMS2 * car.gravityHeightM) / car.wheelbaseM;
+      expect((motion.loadN - staticN) / whole).toBeCloseTo(1 - Math.exp(-1), 1);
+    }
+  });
 
   test("less grip is never quicker when the driver lets the clutch bite", () => {
     const time = (friction: number) =>
