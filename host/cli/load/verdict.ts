@@ -1,4 +1,4 @@
-// The last line of a load: always one of these four, and always true. What a line says of the controller was read from it.
+// The last line of a load is always one of these. What it says about the controller was read from the controller.
 
 export const LOADED = "LOADED";
 /** Nothing was stored by this load, and what is active was not read. */

@@ -14,19 +14,8 @@ import { messageNamed } from "#host/link/message.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
-import { World } from "../world.ts";
-
-const OLD = exampleDocument(1);
-const NEW = exampleDocument(2);
-const LOAD = ["load", "car.yaml", "--yes"];
-
-/** A world with old settings on the device and new ones in `car.yaml`. */
-function world(): World {
-  const made = new World();
-  made.device.state.settings = [...settingsBytes(OLD)];
-  made.write("car.yaml", formatSettings(NEW));
-  return made;
-}
+import type { World } from "../world.ts";
+import { LOAD, NEW, OLD, world } from "./reload.ts";
 
 const active = (made: World): "old" | "new" | "neither" => {
   const bytes = Buffer.from(made.device.state.settings ?? []);

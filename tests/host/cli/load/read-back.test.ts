@@ -4,20 +4,8 @@ import { NONE_ACTIVE, NOT_CONFIRMED, NOT_LOADED, NOT_WHOLE, OLD_ACTIVE } from "#
 import { decodeFrame } from "#host/link/frame.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
-import { formatSettings } from "#host/settings/write.ts";
-import { World } from "../world.ts";
-
-const OLD = exampleDocument(1);
-const NEW = exampleDocument(2);
-const LOAD = ["load", "car.yaml", "--yes"];
-
-/** A world with old settings on the device and new ones in `car.yaml`. */
-function world(): World {
-  const made = new World();
-  made.device.state.settings = [...settingsBytes(OLD)];
-  made.write("car.yaml", formatSettings(NEW));
-  return made;
-}
+import type { World } from "../world.ts";
+import { LOAD, OLD, world } from "./reload.ts";
 
 const lastLine = (text: string): string => text.trimEnd().split("\n").at(-1)!;
 
