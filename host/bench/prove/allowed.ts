@@ -1,5 +1,7 @@
 // The longest time that a row of the catalogue allows, in the settings at hand.
+
 import type { Interlock } from "#shared-schema/model/interlocks.ts";
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import type { TestBench } from "./test-bench.ts";
 
 const LOST_PERIODS = 3;
@@ -16,11 +18,13 @@ export function relayAllowedUs(row: Interlock, pinsUs: number): number {
   return pinsUs + RELAY_US + (row.id === "ARM" ? NOISE_US : 0);
 }
 
+/** For each row whose time is a setting, that setting. Throws on any other row. */
 function settingUs(id: string, bench: TestBench): number {
   const { lambda, bottleValve, stages } = bench.settings;
   if (id === "LEAN") return (lambda?.withinMs ?? 0) * MS;
   if (id === "VALVE") return (bottleValve?.opensWithinMs ?? 0) * MS;
-  return Math.max(0, ...stages.map((stage) => stage.enrichment?.withinMs ?? 0)) * MS;
+  if (id === "ENRICH") return Math.max(0, ...stages.map((stage) => stage.enrichment?.withinMs ?? 0)) * MS;
+  throw new Error(`which setting is the time of ${id} is not known here`);
 }
 
 function plusUs({ plus, id }: Interlock, bench: TestBench): number {
@@ -32,8 +36,7 @@ function plusUs({ plus, id }: Interlock, bench: TestBench): number {
   if (plus === "cut-back") return 2 * roadUs + 1e6 / settings.flow.frequencyHz;
   if (plus === "setting") return settingUs(id, bench);
   if (plus === undefined || plus === "engine-pulse" || plus === "road-pulse") return 0;
-  const unknown: never = plus;
-  throw new Error(`the time "${unknown}" is not known here`);
+  return unhandled(plus);
 }
 
 /** Longest time to all solenoid pins low, us; `fromUs` where the fault decides what is added. Undefined where nothing can be flowing. */

@@ -1,4 +1,5 @@
 // Where a car stands so that as much as possible flows: found by trying places inside all windows, not by a formula.
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import { GEARS } from "#shared-schema/settings/choices.ts";
 import type { ProofSettings, Ramp, Windows } from "./settings.ts";
 
@@ -67,8 +68,7 @@ function axisValue(over: Ramp["over"], point: Point): number {
   if (over === "engine-speed") return point.rpm;
   if (over === "road-speed") return point.deciKmh;
   if (over === "manifold") return point.deciKpa;
-  const unknown: never = over;
-  throw new Error(`a ramp over ${unknown} is not known here`);
+  return unhandled(over);
 }
 
 /** Share of a ramp at a point, permille. */

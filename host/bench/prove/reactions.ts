@@ -1,4 +1,5 @@
 // Looks at what a fault did: mode, trip, reasons, outputs and settings as they must be for the row's reaction, then the way back.
+
 import {
   INTERLOCKS,
   type Interlock,
@@ -6,7 +7,9 @@ import {
   interlocksIn,
   MODES,
 } from "#shared-schema/model/interlocks.ts";
+import type { Mode } from "#shared-schema/model/modes.ts";
 import { gpioOf } from "#shared-schema/model/pins.ts";
+import { unhandled } from "#shared-schema/model/unhandled.ts";
 import { relayAllowedUs } from "./allowed.ts";
 import { column, type Live } from "./board-client.ts";
 import type { TestBench } from "./test-bench.ts";
@@ -58,6 +61,24 @@ function relayProblems(bench: TestBench, causeNs: number, mostUs: number): strin
   return us <= mostUs ? [] : [`the master relay opened after ${Math.round(us)} us`];
 }
 
+/** The mode that a latched reaction ends in. Throws for one that latches nothing: its trial must look at something else. */
+function latchedMode({ id, reaction }: Interlock): Mode {
+  switch (reaction) {
+    case "trip":
+      return "tripped";
+    case "lockout":
+      return "locked";
+    case "off":
+    case "hold-off":
+    case "cut-back":
+    case "cannot-arm":
+    case "refused":
+      throw new Error(`${id} latches nothing: its reaction is ${reaction}`);
+    default:
+      return unhandled(reaction);
+  }
+}
+
 /** What is wrong while the fault lasts. */
 export function faultProblems(
   bench: TestBench,
@@ -83,9 +104,8 @@ export function faultProblems(
       ...outputProblems(bench, "off"),
       ...relay(),
     ];
-  const mode = row.reaction === "lockout" ? "locked" : "tripped";
   return [
-    ...modeProblems(live, [mode]),
+    ...modeProblems(live, [latchedMode(row)]),
     ...tripProblems(live, row.id),
     ...(reasonNames(live).includes(row.id) ? [] : [`${row.id} is not among the reasons`]),
     ...outputProblems(bench, "fault"),
@@ -111,7 +131,8 @@ export function wayBack(bench: TestBench, row: Interlock): string[] {
     return bench.waitForFlow() ? [] : ["flow did not come back by itself"];
   if (row.reaction === "lockout") return afterLockout(bench);
   if (row.reaction === "off") return bench.toFlow() ? [] : ["no flow after the arm switch was cycled"];
-  return afterTrip(bench);
+  if (row.reaction === "trip") return afterTrip(bench);
+  throw new Error(`${row.id} stops no flow: its reaction is ${row.reaction}`);
 }
 
 /** Settings and program must be what they were. */
