@@ -1,92 +1,14 @@
-/** The stepped motion: closed forms, energy, step length, and what must hold whatever the car. */
+/** The stepped motion: closed forms, step length, and what must hold whatever the car. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { type CarData, rotatingMassKg } from "#host/car/car.ts";
 import type { Driver } from "#host/car/driver.ts";
-import type { Motion } from "#host/car/motion.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { QUARTER_MILE_M, simulate } from "#host/car/settled/run.ts";
-import { slipAt } from "#host/car/settled/traction.ts";
 import { peakPower, torqueAt } from "#host/car/torque-curve.ts";
 import { testCar } from "../plan/cars.ts";
+import { anyCar, anyDriver, STEP_S } from "./any.ts";
 import { gripOf, idealCar, motionOf, quarterS, STAND_S, standing } from "./drive.ts";
-
-const STEP_S = 0.001;
-
-const anyCar = fc
-  .record({
-    driven: fc.constantFrom<CarData["driven"]>("rear", "front", "all"),
-    massKg: fc.double({ min: 800, max: 2200, noNaN: true }),
-    friction: fc.double({ min: 0.7, max: 2.2, noNaN: true }),
-    torque: fc.double({ min: 0.5, max: 2, noNaN: true }),
-    shiftS: fc.double({ min: 0.05, max: 0.4, noNaN: true }),
-  })
-  .map(({ driven, massKg, friction, torque, shiftS }) =>
-    testCar({
-      driven,
-      massKg,
-      shiftS,
-      grip: gripOf(friction),
-      torque: testCar().torque.map(([rpm, nm]) => [rpm, nm * torque] as const),
-    }),
-  );
-
-const anyDriver = fc.record({
-  shift: fc.constantFrom<"lift" | "flat">("lift", "flat"),
-  spin: fc.constantFrom<"flat" | "feather">("flat", "feather"),
-  clutchShare: fc.constantFrom(0.9, 1, Number.POSITIVE_INFINITY),
-});
-
-/** Follows where the engine's work goes, J, by forces and speeds alone. */
-class Energy {
-  workJ = 0;
-  tyresJ = 0;
-  drivelineJ = 0;
-  private resistanceJ = 0;
-  private readonly car: CarData;
-  private readonly startJ: number;
-  private before: { engine: number; wheel: number; road: number };
-
-  constructor(motion: Motion) {
-    this.car = motion.car;
-    this.before = speedsOf(motion);
-    this.startJ = this.storedJ();
-  }
-
-  private storedJ(): number {
-    const { car, before } = this;
-    const wheels = car.wheelInertiaKgM2 / car.tyreRadiusM ** 2;
-    const driven = car.driven === "all" ? wheels : wheels / 2;
-    const engine = 0.5 * car.engineInertiaKgM2 * before.engine ** 2;
-    return (
-      engine + 0.5 * driven * before.wheel ** 2 + 0.5 * (car.massKg + wheels - driven) * before.road ** 2
-    );
-  }
-
-  /** Adds one step's work of the engine and everything that turns into heat: clutch, driveline, tyres, air and rolling. */
-  add(motion: Motion): void {
-    const { before } = this;
-    const now = speedsOf(motion);
-    const mean = (key: "engine" | "wheel" | "road") => (before[key] + now[key]) / 2;
-    this.workJ += motion.engineNm * mean("engine") * STEP_S;
-    this.tyresJ += motion.tyreN * (mean("wheel") - mean("road")) * STEP_S;
-    this.drivelineJ += (motion.clutchNm * mean("engine") - motion.driveN * mean("wheel")) * STEP_S;
-    this.resistanceJ += motion.resistanceN * mean("road") * STEP_S;
-    this.before = now;
-  }
-
-  /** What the books do not account for, as a share of the engine's work. */
-  error(): number {
-    const goneJ = this.tyresJ + this.drivelineJ + this.resistanceJ;
-    return (this.workJ - goneJ - (this.storedJ() - this.startJ)) / this.workJ;
-  }
-}
-
-const speedsOf = (motion: Motion) => ({
-  engine: (motion.engineRpm * Math.PI) / 30,
-  wheel: motion.wheelMS,
-  road: motion.speedMS,
-});
 
 describe("closed forms", () => {
   test.prop([fc.double({ min: 40e3, max: 400e3, noNaN: true })], { numRuns: 5 })(
@@ -96,19 +18,6 @@ describe("closed forms", () => {
       const massKg = car.massKg + rotatingMassKg(car, 0, true);
       const expected = Math.cbrt((9 * massKg * QUARTER_MILE_M ** 2) / (8 * powerW));
       expect(Math.abs(quarterS(standing(car)) / expected - 1)).toBeLessThan(0.002);
-    },
-  );
-});
-
-describe("energy", () => {
-  test.prop([anyCar, anyDriver], { numRuns: 15 })(
-    "of a whole run is accounted for within 0.5 %; clutch, driveline and tyres only lose",
-    (car, driver) => {
-      const motion = standing(car, driver);
-      const energy = new Energy(motion);
-      quarterS(motion, STEP_S, () => energy.add(motion));
-      expect(Math.abs(energy.error())).toBeLessThan(0.005);
-      expect(Math.min(energy.tyresJ, energy.drivelineJ)).toBeGreaterThan(0);
     },
   );
 });
@@ -130,101 +39,6 @@ describe("steps", () => {
       expect(moved(car, { ...driver, clutchShare: Number.POSITIVE_INFINITY })).toBeLessThan(0.05);
     },
   );
-});
-
-describe("slip", () => {
-  /** A car held at one wheel force by an engine of constant torque, on a slip curve that rises straight. */
-  const pulling = (share: number): CarData => {
-    const curve = [
-      [0, 0],
-      [0.12, 1.2],
-      [1, 0.8],
-    ] as const;
-    const car = testCar({
-      driven: "all",
-      gears: [1],
-      rolling: 0,
-      dragAreaM2: 0,
-      shiftRpm: 1e9,
-      launchRpm: 500,
-    });
-    const forceN = share * 1.2 * car.massKg * 9.80665;
-    const lumpKg =
-      (car.wheelInertiaKgM2 + car.engineInertiaKgM2 * car.finalDrive ** 2) / car.tyreRadiusM ** 2;
-    const driveN = forceN * (1 + lumpKg / car.massKg);
-    const torqueNm = (driveN * car.tyreRadiusM) / (car.finalDrive * car.efficiency);
-    return {
-      ...car,
-      torque: [[0, torqueNm]],
-      grip: { curve, reserve: 0.1 },
-      motion: motionOf({ limiterRpm: 1e9 }),
-    };
-  };
-  /** Slip when the pedal, half down through the start, has been all the way down for some time. */
-  const slipAfter = (car: CarData, timeS: number): number => {
-    const motion = standing(car, { clutchShare: Number.POSITIVE_INFINITY });
-    motion.input.pedal = 0.5;
-    while (motion.timeS < STAND_S + 2) motion.step(STEP_S);
-    motion.input.pedal = 1;
-    while (motion.timeS < STAND_S + 2 + timeS) motion.step(STEP_S);
-    return motion.slip;
-  };
-
-  test("stands at the peak for a force at the limit", () => {
-    expect(slipAfter(pulling(0.995), 3)).toBeCloseTo(0.12, 2);
-  });
-
-  test.prop([fc.double({ min: 0.2, max: 0.97, noNaN: true })], { numRuns: 15 })(
-    "under the limit is where the curve has the friction in use (by the settled run's own reading of the curve)",
-    (share) => {
-      const car = pulling(share);
-      expect(slipAfter(car, 3)).toBeCloseTo(slipAt(car.grip, share * 1.2), 2);
-    },
-  );
-
-  test("runs away for a force above the limit", () => {
-    expect(slipAfter(pulling(1.1), 3)).toBeGreaterThan(0.3);
-  });
-
-  test("of a wheel that spins altogether leaves the sliding share of the grip", () => {
-    const motion = standing(testCar({ grip: gripOf(0.7) }), { clutchShare: Number.POSITIVE_INFINITY });
-    let seen = 0;
-    for (let k = 0; k < 1000; k++) {
-      motion.step(STEP_S);
-      if (motion.slip < 1.1 || motion.clutch !== "locked") continue;
-      seen++;
-      expect(motion.tyreN / (0.7 * 0.75 * motion.loadN)).toBeCloseTo(1, 1);
-    }
-    expect(seen).toBeGreaterThan(100);
-  });
-
-  test("stays near the peak under a driver who feathers the pedal, and runs away under one who does not", () => {
-    const car = testCar({ grip: gripOf(0.9) });
-    const spinning = (spin: "flat" | "feather") => {
-      let overS = 0;
-      quarterS(
-        standing(car, { spin, clutchShare: Number.POSITIVE_INFINITY }),
-        STEP_S,
-        ({ slip, peakSlip, timeS }) => {
-          if (slip > 2 * peakSlip && timeS > STAND_S + 1) overS += STEP_S;
-        },
-      );
-      return overS;
-    };
-    expect(spinning("flat")).toBeGreaterThan(1);
-    expect(spinning("feather")).toBeLessThan(0.5 * spinning("flat"));
-  });
-
-  test("shows at a driveshaft and not at an undriven wheel: the one turns faster than the car moves", () => {
-    const motion = standing(testCar({ grip: gripOf(0.7) }), { clutchShare: Number.POSITIVE_INFINITY });
-    let [shaftM, wheelM] = [0, 0];
-    quarterS(motion, STEP_S, () => {
-      shaftM += motion.wheelMS * STEP_S;
-      wheelM += motion.speedMS * STEP_S;
-    });
-    expect(wheelM).toBeCloseTo(motion.distanceM, 0);
-    expect(shaftM).toBeGreaterThan(1.05 * motion.distanceM);
-  });
 });
 
 describe("a whole run", () => {
