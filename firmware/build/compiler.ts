@@ -64,13 +64,22 @@ export function linkAt(address: number, folder: string, objects: readonly string
   );
 }
 
-/** Compiles `sources` (paths from `folder`) in the order given and links them to headgate.elf there. */
-export function compileElf(folder: string, sources: readonly string[]): void {
-  const objects = sources.map((source) => `${basename(source, extname(source))}.o`);
-  sources.forEach((source, i) => {
-    crossCompile(folder, source, objects[i]!, source === "core.c" ? CORE_FLAGS : []);
-  });
+const objectOf = (source: string): string => `${basename(source, extname(source))}.o`;
+
+/** Compiles one source of the image (path from `folder`) to its object there. */
+export function compileOne(folder: string, source: string): void {
+  crossCompile(folder, source, objectOf(source), source === "core.c" ? CORE_FLAGS : []);
+}
+
+/** Links the objects of `sources` in the order given to headgate.elf. */
+export function linkElf(folder: string, sources: readonly string[]): void {
   const size = `-DCORE_MEMORY_BYTES=${CORE_MEMORY_BYTES}`;
   run(GCC, ["-E", "-P", "-x", "c", size, "board/memory.ld", "-o", "memory.ld"], folder);
-  run(GCC, [...LINK, ...objects, "-lgcc", "-o", "headgate.elf"], folder);
+  run(GCC, [...LINK, ...sources.map(objectOf), "-lgcc", "-o", "headgate.elf"], folder);
+}
+
+/** Compiles `sources` (paths from `folder`) and links them. */
+export function compileElf(folder: string, sources: readonly string[]): void {
+  for (const source of sources) compileOne(folder, source);
+  linkElf(folder, sources);
 }

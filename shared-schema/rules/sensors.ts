@@ -62,6 +62,13 @@ export const sensorRules: readonly Rule[] = [
     "opens-at must lie at least 1 % above closes-at",
   ),
   ...twoPoint("manifold", "DeciKpa", 100),
+  gap(
+    "boost-reach",
+    "manifold.overboost.aboveDeciKpa",
+    20,
+    "manifold.highDeciKpa",
+    "the sensor must reach past the boost limit by 2 kPa, or nothing ever trips",
+  ),
   ...twoPoint("bottle", "KpaGauge", 500),
   {
     id: "bottle-order",
@@ -91,6 +98,13 @@ export const sensorRules: readonly Rule[] = [
     "the sensor must reach as far as the lowest fuel pressure",
   ),
   ...twoPoint("lambda", "MilliLambda", 50),
+  gap(
+    "lambda-reach",
+    "lambda.leanestMilliLambda",
+    20,
+    "lambda.highMilliLambda",
+    "the sensor must reach past the leanest mixture by 0.02 lambda, or nothing ever trips",
+  ),
   gap(
     "coolant-order",
     "coolant.hotBelowMv",

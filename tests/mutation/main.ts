@@ -1,8 +1,10 @@
 // `npm run mutate [-- file.ts ...]`: how many small mistakes in the control core do its tests notice? Prints the score, and
 // each mistake that they do not notice. `--every N --from M` tries a sample, `--json FILE` keeps what became of each, and goes
-// on where such a file ends; `--again FILE` tries the survivors of one once more. Ends with 0 whatever the score.
+// on where such a file ends; `--again FILE` tries the survivors of one once more. `npm run mutate -- board [file.c ...]` tries
+// those of the board layer. Ends with 0 whatever the score.
 import { existsSync, readFileSync, writeFileSync } from "node:fs";
 import { parseArgs } from "node:util";
+import { tryBoard } from "./board.ts";
 import { explanationOf } from "./explained.ts";
 import type { Outcome } from "./pool.ts";
 import type { Mutant } from "./schemata.ts";
@@ -46,6 +48,10 @@ function survivorsIn(path: string): Set<string> {
   return new Set(rows.filter(({ killedBy }) => killedBy === undefined).map(nameOf));
 }
 
+if (positionals[0] === "board") {
+  tryBoard(positionals.slice(1));
+  process.exit(0);
+}
 const prepared = await prepareTrial();
 const again = values.again === undefined ? undefined : survivorsIn(values.again);
 const chosen = prepared.mutants

@@ -1,43 +1,15 @@
 // Tests of the control core test its sources: in a copy of the repository a ramp is edited, and its tests notice.
 import { spawnSync } from "node:child_process";
-import {
-  cpSync,
-  mkdirSync,
-  mkdtempSync,
-  readdirSync,
-  readFileSync,
-  rmSync,
-  symlinkSync,
-  writeFileSync,
-} from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
-import { compileEditedCore, coreModuleFile, ROOT } from "../../support/core-module.ts";
+import { copyOfRepository } from "../../support/copied-repository.ts";
+import { compileEditedCore, coreModuleFile } from "../../support/core-module.ts";
 
-const COPIED = [
-  "firmware",
-  "host",
-  "shared-schema",
-  "tests",
-  "package.json",
-  "tsconfig.json",
-  "vitest.config.ts",
-];
 const RAMPS = "firmware/core/ramps.ts";
 /** A ramp that always gives all. */
 const ALWAYS_ALL =
   "export function allowedShare(stage: Stage): i32 {\n  if (stage.number < 4) return 32_000;\n";
-
-/** A copy that shares the installed packages and nothing else. */
-function copyOfRepository(): string {
-  const copy = mkdtempSync(join(tmpdir(), "headgate-edited-"));
-  for (const path of COPIED) cpSync(join(ROOT, path), join(copy, path), { recursive: true });
-  mkdirSync(join(copy, "node_modules"));
-  for (const name of readdirSync(join(ROOT, "node_modules")).filter((each) => !each.startsWith(".")))
-    symlinkSync(join(ROOT, "node_modules", name), join(copy, "node_modules", name));
-  return copy;
-}
 
 const copy = copyOfRepository();
 afterAll(() => rmSync(copy, { recursive: true, force: true }));

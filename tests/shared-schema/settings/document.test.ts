@@ -14,6 +14,27 @@ describe("checkDocument", () => {
     ]);
   });
 
+  test("refuses a limit that its sensor cannot tell: what never shows can never trip", () => {
+    const spoils: [string, (document: Tree) => void][] = [
+      [
+        "lambda.highMilliLambda lambda-reach",
+        ({ lambda }) => Object.assign(lambda as Tree, { highMilliLambda: 900, leanestMilliLambda: 890 }),
+      ],
+      [
+        "manifold.highDeciKpa boost-reach",
+        ({ manifold }) =>
+          Object.assign((manifold as Tree).overboost as Tree, {
+            aboveDeciKpa: (manifold as Tree).highDeciKpa,
+          }),
+      ],
+    ];
+    for (const [finding, spoil] of spoils) {
+      const document = fullDocument();
+      spoil(document);
+      expect(checkDocument(document).map(({ path, rule }) => `${path} ${rule}`)).toEqual([finding]);
+    }
+  });
+
   test("refuses fractions, unknown keys, wrong words, missing groups, short pairs and long lists as wrong form", () => {
     const wrong: [string, (document: Tree) => void][] = [
       ["engine.revLimiterRpm", (d) => Object.assign(d.engine as Tree, { revLimiterRpm: 7000.5 })],
