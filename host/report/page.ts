@@ -9,7 +9,7 @@ export interface Series {
   readonly dash?: readonly number[];
   readonly width?: number;
   readonly stepped?: boolean;
-  readonly grey?: string;
+  readonly colour?: string;
   /** Name of the scale it belongs to; scales of one plot share the x axis. */
   readonly scale?: string;
 }
@@ -49,7 +49,7 @@ const SCRIPT = `
     for (const n of names) scales[n] = p.ranges && p.ranges[n] ? { range: p.ranges[n] } : {};
     const axes = [{ label: p.xLabel }].concat(names.map((n, i) => ({ scale: n, label: p.yLabels[n], side: i === 0 ? 3 : 1, grid: { show: i === 0 }, size: 64 })));
     const series = [{ label: p.xLabel }].concat(p.series.map((s) => ({
-      label: s.label, scale: s.scale || names[0], stroke: s.grey || "#000", width: s.width || 1.5, dash: s.dash, points: { show: false }, spanGaps: false,
+      label: s.label, scale: s.scale || names[0], stroke: s.colour || "#000", width: s.width || 1.5, dash: s.dash, points: { show: false }, spanGaps: false,
       paths: s.stepped ? uPlot.paths.stepped({ align: 1 }) : undefined,
       value: (u, v) => v == null ? "-" : String(Math.round(v * 100) / 100),
     })));

@@ -12,7 +12,8 @@ const TURNS = 6 * MS;
 export const REASON_BITS = 32;
 const NO_REASON: readonly Reaction[] = ["off", "cut-back", "refused"];
 
-/** All rows, in the order of their numbers; the first 32 are bits of the reasons. New rows go to the end. */
+/** All rows, in the order of their numbers; the first 32 are bits of the reasons. A new row that needs a bit takes the place of one that
+ * needs none, which moves to the end (DEVELOPERS.md). */
 export const INTERLOCKS: readonly Interlock[] = [
   row(
     "ARM",
@@ -232,7 +233,10 @@ export const INTERLOCKS: readonly Interlock[] = [
 ];
 
 const tooFar = INTERLOCKS.slice(REASON_BITS).filter(({ reaction }) => !NO_REASON.includes(reaction));
-if (tooFar.length > 0) throw new Error(`no bit of the reasons is left for ${tooFar.map(({ id }) => id)}`);
+if (tooFar.length > 0)
+  throw new Error(
+    `no bit of the reasons is left for ${tooFar.map(({ id }) => id)}: move a row whose reaction is ${NO_REASON.join(", ")} to the end in its place`,
+  );
 
 /** The interlocks that are set in the reasons of a controller. */
 export function interlocksIn(reasons: number): Interlock[] {

@@ -1,4 +1,4 @@
-// The last line of a load is always one of these. What it says about the controller was read from the controller.
+// The last line of a load is always one of these: four words and what was read. What it says about the controller was read from the controller.
 
 export const LOADED = "LOADED";
 /** Nothing was stored by this load, and what is active was not read. */

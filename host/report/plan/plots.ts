@@ -29,7 +29,7 @@ function torquePlot(plan: SystemPlan): Plot {
         label: "with full nitrous, window shut",
         values: plan.torque.map((row) => row.withNm),
         dash: DOTS,
-        grey: "#666",
+        colour: "#666",
       },
       {
         label: "lowest limit of the parts",
@@ -109,7 +109,7 @@ function shareOverTime(plan: SystemPlan): Plot {
         values: plan.trace.map((row) => toUnit(row.speedMS, "km/h")),
         scale: "speed",
         dash: DOTS,
-        grey: "#555",
+        colour: "#555",
       },
     ],
     ranges: { share: [0, 105] },

@@ -40,10 +40,18 @@ function stagePlot(found: Findings, stage: number, run: Run): Plot {
   const series: Series[] = [
     { label: "nitrous", values: held(found, stage, x, "share"), stepped: true, width: 2 },
     ...(wet
-      ? [{ label: "fuel", values: held(found, stage, x, "fuel"), stepped: true, dash: [2, 2], grey: "#a33" }]
+      ? [
+          {
+            label: "fuel",
+            values: held(found, stage, x, "fuel"),
+            stepped: true,
+            dash: [2, 2],
+            colour: "#a33",
+          },
+        ]
       : []),
-    { label: "asked", values: x.map(asked), stepped: true, grey: "#36c", dash: [1, 2] },
-    { label: "ramp", values: held(found, stage, x, "table"), dash: [6, 4], stepped: true, grey: "#666" },
+    { label: "asked", values: x.map(asked), stepped: true, colour: "#36c", dash: [1, 2] },
+    { label: "ramp", values: held(found, stage, x, "table"), dash: [6, 4], stepped: true, colour: "#666" },
   ];
   return {
     title: `Stage ${stage + 1}`,
@@ -70,9 +78,9 @@ function speedPlot(run: Run): Plot {
     title: "Speeds",
     yLabels: { kmh: "speed, km/h", rpm: "engine speed, rpm" },
     series: [
-      { label: "driven wheels", values: samples.map((s) => s.wheelKmh), scale: "kmh", grey: "#a33" },
+      { label: "driven wheels", values: samples.map((s) => s.wheelKmh), scale: "kmh", colour: "#a33" },
       { label: "car", values: samples.map((s) => s.carKmh), scale: "kmh", width: 2 },
-      { label: "engine", values: samples.map((s) => s.rpm), scale: "rpm", dash: [6, 4], grey: "#555" },
+      { label: "engine", values: samples.map((s) => s.rpm), scale: "rpm", dash: [6, 4], colour: "#555" },
     ],
     ranges: { rpm: [0, 8000] },
   });
@@ -89,13 +97,13 @@ function spinPlot(run: Run): Plot {
         label: "where the tyres grip most",
         values: samples.map(() => run.spin.peak * 100),
         dash: [6, 4],
-        grey: "#a33",
+        colour: "#a33",
       },
       {
         label: "pedal",
         values: samples.map((s) => s.pedal * 100),
         scale: "pedal",
-        grey: "#888",
+        colour: "#888",
         dash: [2, 3],
       },
     ],
@@ -117,7 +125,7 @@ function supplyPlot(run: Run): Plot {
         values: samples.map((s) => psi(s.fuelKpa)),
         scale: "fuel",
         dash: [6, 4],
-        grey: "#a33",
+        colour: "#a33",
       },
     ],
     ranges: { fuel: [0, Math.max(...samples.map((s) => psi(s.fuelKpa))) * 1.2] },
