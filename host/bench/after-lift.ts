@@ -29,7 +29,7 @@ function afterLiftS(atS: number, { afterLift, stepBackMs }: AfterLift): number {
 }
 
 /** Time on the ramps, s, from which a stage goes on that opens at `openS`. */
-export function goesOnAtS(before: RampTime, openS: number, run: Rehearsal, settings: Document): number {
+export function resumeTimeS(before: RampTime, openS: number, run: Rehearsal, settings: Document): number {
   if (disarmed(run, before.shutS, openS)) return 0;
   return afterLiftS(before.atS, settings.flow as unknown as AfterLift);
 }

@@ -2,7 +2,7 @@
 
 import { longestPattern } from "#shared-schema/model/patterns.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
-import { goesOnAtS, type RampTime } from "./after-lift.ts";
+import { type RampTime, resumeTimeS } from "./after-lift.ts";
 import type { Movement } from "./loop/script.ts";
 import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf } from "./pulses.ts";
 import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
@@ -118,7 +118,7 @@ function flowsOf(
   const flows: Flow[] = [];
   let ramp: RampTime = { atS: 0, shutS: 0 };
   for (const burst of bursts) {
-    const beganS = goesOnAtS(ramp, burst.startNs / 1e9, run, settings);
+    const beganS = resumeTimeS(ramp, burst.startNs / 1e9, run, settings);
     const { openS, ...flow } = flowOf(burst, stage, s, run, settings, beganS);
     ramp = { atS: beganS + flow.toS - openS, shutS: flow.toS };
     flows.push(flow);

@@ -24,7 +24,7 @@ export async function answerTo({ io }: Session, question: string): Promise<strin
 }
 
 /** Fails with `needs-answer` where nobody can answer: in a pipe, a script or a build server. */
-export function requireSomebody(session: Session, question: string, flag: string): void {
+export function requireTerminal(session: Session, question: string, flag: string): void {
   if (session.interactive) return;
   throw new Failure("needs-answer", {
     what: `confirmation needed, but this is not a terminal: ${question}`,
@@ -40,7 +40,7 @@ export async function askYes(
   flag = "--yes",
 ): Promise<void> {
   if (yes) return;
-  requireSomebody(session, question, flag);
+  requireTerminal(session, question, flag);
   const answer = await answerTo(session, `${question} [y/N] `);
   if (!/^\s*y(es)?\s*$/i.test(answer ?? "")) throw new Failure("declined");
 }

@@ -22,7 +22,7 @@ import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import { askYes } from "../ask.ts";
 import { type Connection, withController } from "../line/connect.ts";
-import { keptAdvice } from "../line/kept-settings-advice.ts";
+import { keptSettingsAdvice } from "../line/kept-settings-advice.ts";
 import { requireBoard } from "../load/active.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
@@ -247,7 +247,7 @@ function flashed(
     },
     lines: [
       ...session.wrapped(runs),
-      ...(loaded ? loaded.lines : [settings, ...keptAdvice(session, after)]),
+      ...(loaded ? loaded.lines : [settings, ...keptSettingsAdvice(session, after)]),
       session.paint.good(FLASHED),
     ],
   };

@@ -7,7 +7,7 @@ import type { AddCommand } from "../command.ts";
 import { wholeNumber, withPort } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import type { PortOptions } from "./connect.ts";
-import type { PortLook } from "./port-access.ts";
+import type { PortCheck } from "./port-access.ts";
 
 interface Options extends PortOptions {
   readonly seconds: number;
@@ -78,7 +78,7 @@ function qualityLines(q: LineQuality): string[] {
   ];
 }
 
-async function ruleLines(looks: readonly PortLook[]): Promise<string[]> {
+async function ruleLines(looks: readonly PortCheck[]): Promise<string[]> {
   const { udevRule } = await import("#host/link/access.ts");
   const shut = looks.filter(
     ({ access, port }) => access.code === "port-permission" && port.vendorId && port.productId,
@@ -94,8 +94,8 @@ async function ruleLines(looks: readonly PortLook[]): Promise<string[]> {
 }
 
 async function doctor(session: Session, options: Options): Promise<Result> {
-  const { lookAtPorts, portRows } = await import("./port-access.ts");
-  const looks = await lookAtPorts(session);
+  const { checkPorts, portRows } = await import("./port-access.ts");
+  const looks = await checkPorts(session);
   const found = await measure(session, options);
   const { device, quality, failure } = found;
   const exit = exitOf(found);

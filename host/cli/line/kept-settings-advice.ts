@@ -5,7 +5,7 @@ import { dataFolder } from "#host/settings/data-folder.ts";
 import type { Session } from "../session.ts";
 
 /** Lines of advice; none unless the controller found settings of another image and has none in force. */
-export function keptAdvice(session: Session, device: Hello): string[] {
+export function keptSettingsAdvice(session: Session, device: Hello): string[] {
   if (device.slot !== "none" || device.slotNote !== "wrongSchema") return [];
   const kept = listCopies(dataFolder(session.io.env), device.boardId).at(-1);
   const how = kept

@@ -5,19 +5,19 @@ import { tableLines } from "#host/report/terminal/table.ts";
 import type { Session } from "../session.ts";
 
 /** A port and what is known of opening it. */
-export interface PortLook {
+export interface PortCheck {
   readonly port: PortInfo;
   readonly access: Access;
 }
 
 /** Looks at every port without opening any. */
-export async function lookAtPorts(session: Session): Promise<PortLook[]> {
+export async function checkPorts(session: Session): Promise<PortCheck[]> {
   const ports = await session.io.listPorts();
   return ports.map((port) => ({ port, access: portAccess(port.path) }));
 }
 
 /** A table of them. */
-export function portRows(looks: readonly PortLook[], width: number): string[] {
+export function portRows(looks: readonly PortCheck[], width: number): string[] {
   if (looks.length === 0) return ["no serial ports"];
   const rows = looks.map(({ port, access }) => [
     port.path,

@@ -4,7 +4,7 @@ import type { PortInfo } from "#host/link/port-info.ts";
 import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
-import type { PortLook } from "./port-access.ts";
+import type { PortCheck } from "./port-access.ts";
 
 interface Options {
   readonly ask?: true | undefined;
@@ -49,7 +49,7 @@ async function ask(session: Session, path: string): Promise<Answer> {
   }
 }
 
-async function askAll(session: Session, looks: readonly PortLook[]): Promise<Answer[]> {
+async function askAll(session: Session, looks: readonly PortCheck[]): Promise<Answer[]> {
   const answers: Answer[] = [];
   for (const { port } of looks.filter((look) => look.port.vendorId !== undefined))
     answers.push(await ask(session, port.path));
@@ -57,8 +57,8 @@ async function askAll(session: Session, looks: readonly PortLook[]): Promise<Ans
 }
 
 async function ports(session: Session, options: Options): Promise<Result> {
-  const { lookAtPorts, portRows } = await import("./port-access.ts");
-  const looks = await lookAtPorts(session);
+  const { checkPorts, portRows } = await import("./port-access.ts");
+  const looks = await checkPorts(session);
   const chosen = await choice(
     session,
     looks.map(({ port }) => port),

@@ -9,7 +9,7 @@ async function status(session: Session, options: PortOptions): Promise<Result> {
   const { withController } = await import("./connect.ts");
   const { requireFit, status: ask } = await import("#host/link/device.ts");
   const { liveRows, identityRows } = await import("#host/report/terminal/status.ts");
-  const { keptAdvice } = await import("./kept-settings-advice.ts");
+  const { keptSettingsAdvice } = await import("./kept-settings-advice.ts");
   const { tableLines } = await import("#host/report/terminal/table.ts");
   const { device, live } = await withController(session, options, async ({ client, device }) => {
     requireFit(device);
@@ -18,7 +18,12 @@ async function status(session: Session, options: PortOptions): Promise<Result> {
   const table = (rows: string[][]): string[] => tableLines(["what", "value"], rows, session.width);
   return {
     data: { device, live },
-    lines: [...table(identityRows(device)), ...keptAdvice(session, device), "", ...table(liveRows(live))],
+    lines: [
+      ...table(identityRows(device)),
+      ...keptSettingsAdvice(session, device),
+      "",
+      ...table(liveRows(live)),
+    ],
   };
 }
 

@@ -7,7 +7,7 @@ import type { Change } from "#host/settings/diff.ts";
 import { type Weakening, weakenings } from "#host/settings/protection.ts";
 import { heldRises } from "#host/settings/rise-limit.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
-import { answerTo, askYes, requireSomebody } from "../ask.ts";
+import { answerTo, askYes, requireTerminal } from "../ask.ts";
 import type { Session } from "../session.ts";
 import type { ToLoad } from "./loadable.ts";
 import type { LoadOptions } from "./options.ts";
@@ -19,7 +19,11 @@ const REMINDER =
   "Keep the arm switch off and the bottle shut until the new settings are proved on the bench.";
 
 /** Says what protects less than before; gives it. Settings that nothing stood before weaken nothing. */
-export function tellWeakened(session: Session, before: Document | undefined, after: Document): Weakening[] {
+export function reportWeakenings(
+  session: Session,
+  before: Document | undefined,
+  after: Document,
+): Weakening[] {
   const found = before === undefined ? [] : weakenings(before, after);
   if (found.length > 0)
     session.talk(session.paint.warn("CAUTION: these settings protect less than those on the controller:"));
@@ -28,7 +32,7 @@ export function tellWeakened(session: Session, before: Document | undefined, aft
 }
 
 /** Says where the rise limit, not the ramp, rules, for every ramp that changes. */
-export function tellHeldRises(session: Session, changes: readonly Change[], after: Document): void {
+export function reportHeldRises(session: Session, changes: readonly Change[], after: Document): void {
   const limit = changes.some(({ field }) => field === "flow.rise-limit");
   const touched = (ramp: string): boolean =>
     limit || changes.some(({ field }) => field.startsWith(`${ramp}.`));
@@ -48,7 +52,7 @@ export async function askLoad(
   const yes = options.yes === true;
   if (weakened.length === 0 || options.weaken === true) return askYes(session, `Load ${into}?`, yes);
   const question = `Type ${WEAKEN_WORD} to load ${into} with less protection`;
-  requireSomebody(session, question, yes ? "--weaken" : "--yes and --weaken");
+  requireTerminal(session, question, yes ? "--weaken" : "--yes and --weaken");
   const answer = await answerTo(session, `${question}: `);
   if (answer?.trim().toLowerCase() !== WEAKEN_WORD) throw new Failure("declined");
 }

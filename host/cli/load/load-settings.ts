@@ -12,7 +12,7 @@ import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
 import type { Result, Session } from "../session.ts";
 import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
-import { askLoad, tellHeldRises, tellWeakened } from "./ask-weakened.ts";
+import { askLoad, reportHeldRises, reportWeakenings } from "./ask-weakened.ts";
 import type { ToLoad } from "./loadable.ts";
 import type { LoadOptions } from "./options.ts";
 import { askOtherBoard, rememberBoard } from "./other-board.ts";
@@ -77,9 +77,9 @@ async function agree(
   { held, copy, changes }: Done,
 ): Promise<void> {
   if (copy) session.talk(`copy of the present settings: ${copy.path}`);
-  const weakened = tellWeakened(session, held?.document, what.document);
+  const weakened = reportWeakenings(session, held?.document, what.document);
   for (const line of diffLines(changes, held === undefined, session.width, session.paint)) session.talk(line);
-  tellHeldRises(session, changes, what.document);
+  reportHeldRises(session, changes, what.document);
   await askOtherBoard(session, what, device, options.otherBoard === true);
   await askLoad(session, options, what, device, weakened);
 }

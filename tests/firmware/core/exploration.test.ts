@@ -6,7 +6,7 @@ import { pairsOf, TRANSITIONS } from "#shared-schema/model/modes.ts";
 import { ALPHABET } from "../../exploration/alphabet.ts";
 import { stateWord } from "../../exploration/core-map.ts";
 import { type Explored, explore } from "../../exploration/explorer.ts";
-import { modesOf, neverReached, reachedText } from "../../exploration/told.ts";
+import { modesOf, neverReached, reachedText } from "../../exploration/reached.ts";
 import { freshCore } from "../../support/core.ts";
 import { ALL } from "../../support/effort.ts";
 import { switchableCore, switchOff } from "../../support/switchable-core.ts";

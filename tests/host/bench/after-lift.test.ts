@@ -1,7 +1,7 @@
 // After a lift a rehearsal compares the pins with the ramp where `flow.after-lift` lets it go on, not with its start.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { goesOnAtS } from "#host/bench/after-lift.ts";
+import { resumeTimeS } from "#host/bench/after-lift.ts";
 import type { Findings } from "#host/bench/findings.ts";
 import type { Rehearsal } from "#host/bench/rehearsal.ts";
 import { World } from "../cli/world.ts";
@@ -32,8 +32,8 @@ describe("the ramp over time goes on", () => {
     ["step-back", 1.6],
   ])("%s: at %s s, and at its start when it was disarmed meanwhile", (afterLift, atS) => {
     const settings = { flow: { afterLift, stepBackMs: 400 } };
-    expect(goesOnAtS(BEFORE, 6, run(true), settings)).toBeCloseTo(atS);
-    expect(goesOnAtS(BEFORE, 6, run(false), settings)).toBe(0);
+    expect(resumeTimeS(BEFORE, 6, run(true), settings)).toBeCloseTo(atS);
+    expect(resumeTimeS(BEFORE, 6, run(false), settings)).toBe(0);
   });
 });
 
