@@ -1,7 +1,7 @@
 /**
  * The car in motion, stepped in time with road speed and driven-wheel speed apart. Point mass, one driven axle (or all wheels as one),
  * stiff driveline, tyre force by slip, axle load with a lag, clutch, gear changes and limiter; textbook mechanics (e.g. T. D. Gillespie,
- * Fundamentals of Vehicle Dynamics, SAE 1992; from memory). Nothing is allocated while it steps.
+ * Fundamentals of Vehicle Dynamics, SAE 1992; from memory). A step makes no objects.
  */
 import { STANDARD_GRAVITY } from "#host/units/constants.ts";
 import { type CarData, ratioOf } from "./car.ts";

@@ -1,4 +1,4 @@
-/** The supply in motion: solenoid pins to flow, bottle and fuel pressure, battery and added power. Nothing is allocated while it steps. */
+/** The supply in motion: solenoid pins to flow, bottle and fuel pressure, battery and added power. A step makes no objects. */
 import type { StageSupply, SupplyData } from "./supply-data.ts";
 import { Table } from "./table.ts";
 import { createValve, type Valve } from "./valve.ts";
@@ -62,7 +62,10 @@ export class Supply {
   /** Moves on by `dtS`, s. */
   step(dtS: number): void {
     const flowShare = this.flow.at(this.bottlePa);
-    let [nitrous, fuel, wanted, volts] = [0, 0, 0, this.data.batteryV];
+    let nitrous = 0;
+    let fuel = 0;
+    let wanted = 0;
+    let volts = this.data.batteryV;
     for (let i = 0; i < this.stages.length; i++) {
       const stage = this.stages[i]!;
       this.moveStage(stage, dtS);

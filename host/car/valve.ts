@@ -5,11 +5,9 @@ import type { ValveData } from "./supply-data.ts";
 export function openingS(data: ValveData, volts: number): number {
   if (volts <= 10) return data.opening10VS;
   if (volts >= 14) return data.opening14VS;
-  const [low, high, from] =
-    volts < 12
-      ? ([data.opening10VS, data.opening12VS, 10] as const)
-      : ([data.opening12VS, data.opening14VS, 12] as const);
-  return low + ((high - low) * (volts - from)) / 2;
+  const { opening10VS, opening12VS, opening14VS } = data;
+  if (volts < 12) return opening10VS + ((opening12VS - opening10VS) * (volts - 10)) / 2;
+  return opening12VS + ((opening14VS - opening12VS) * (volts - 12)) / 2;
 }
 
 /** One valve. */
@@ -29,6 +27,8 @@ export class Valve {
    * high. Returns the share of the step in which the valve was open.
    */
   step(dtS: number, on: number, volts: number): number {
+    if (on <= 0 && !this.high && !this.open) return 0;
+    if (on >= 1 && this.high && this.open) return 1;
     if (on <= 0) return this.pass(dtS, false, volts) / dtS;
     if (on >= 1) return this.pass(dtS, true, volts) / dtS;
     const first = this.high;
