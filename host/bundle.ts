@@ -15,7 +15,11 @@ const REQUIRE =
 await rm(OUT, { recursive: true, force: true });
 await build({
   absWorkingDir: ROOT,
-  entryPoints: { headgate: "host/cli/main.ts", "proof-worker": "host/cli/bench/proof-worker.ts" },
+  entryPoints: {
+    headgate: "host/cli/main.ts",
+    "proof-worker": "host/cli/bench/proof-worker.ts",
+    "spread-worker": "host/cli/bench/spread-worker.ts",
+  },
   outdir: OUT,
   bundle: true,
   splitting: true,

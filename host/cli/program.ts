@@ -5,6 +5,7 @@ import { NOTHING_PROVED } from "#host/report/proof/words.ts";
 import { addBoard } from "./bench/board.ts";
 import { addProve } from "./bench/prove.ts";
 import { addRehearse } from "./bench/rehearse.ts";
+import { addSpread } from "./bench/spread.ts";
 import type { Act, AddCommand } from "./command.ts";
 import { addExplain } from "./explain.ts";
 import { addFlash } from "./flash/flash.ts";
@@ -47,6 +48,7 @@ const COMMANDS: readonly AddCommand[] = [
   addDoctor,
   addBoard,
   addRehearse,
+  addSpread,
   addProve,
   addExplain,
 ];

@@ -21,4 +21,10 @@ export const PLAN_ERRORS = {
     todo: "choose a smaller goal, or change what the message names",
     long: "Either the car is already as quick, or its tyres and parts do not allow the goal with any amount of nitrous.",
   },
+  "bad-spread": {
+    exit: EXIT.badSettings,
+    what: "a file is no part of this spread",
+    todo: "name files that `headgate spread --out` wrote for the same settings, car, seed and tolerance",
+    long: "Parts of a spread carry what they were made from: settings, car, version, seed, tolerance and number of runs. Only parts in which all of that is the same can be put together, because only then are they parts of one whole.",
+  },
 } as const satisfies Record<string, ErrorEntry>;

@@ -1,4 +1,4 @@
-// A proof on several processors: from the bundle, with the same findings in the same order whatever the number of workers.
+// Proofs and spreads on several processors: from the bundle, with the same result in the same order whatever the number of workers.
 import { execFileSync, spawnSync } from "node:child_process";
 import { join } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
@@ -42,5 +42,19 @@ describe("a proof on workers", () => {
   test("needs one worker at least", () => {
     const args = [join(BUNDLE, "headgate.js"), "prove", "--workers", "0"];
     expect(spawnSync(process.execPath, args, { encoding: "utf8" }).status).toBe(64);
+  });
+});
+
+describe("a spread on workers", () => {
+  const spread = (workers: number): string => {
+    const args = [join(BUNDLE, "headgate.js"), "spread", join(ROOT, "host/demo/street-coupe.yaml")];
+    const few = ["--runs", "9", "--until", "eighth", "--json", "--workers", String(workers)];
+    const { stdout, stderr, status } = spawnSync(process.execPath, [...args, ...few], { encoding: "utf8" });
+    expect(status, stderr).toBe(0);
+    return stdout;
+  };
+
+  test("gives the same bytes whatever their number", () => {
+    expect(spread(2)).toBe(spread(1));
   });
 });

@@ -1,0 +1,160 @@
+// A spread from options to report: the car, the runs on all processors, the file, and the worst run as a page.
+import { createHash } from "node:crypto";
+import { existsSync } from "node:fs";
+import { resolve } from "node:path";
+import { pathToFileURL } from "node:url";
+import { findings } from "#host/bench/findings.ts";
+import { noise, under } from "#host/bench/loop/conditions.ts";
+import { worstOf } from "#host/bench/loop/quantiles.ts";
+import { rehearse } from "#host/bench/loop/rehearse.ts";
+import { RigController } from "#host/bench/loop/rig-controller.ts";
+import { launchScript } from "#host/bench/loop/script.ts";
+import { noiseOf, runsOf, type SpreadPlan, type SpreadRun } from "#host/bench/loop/spread.ts";
+import { EIGHTH_M, QUARTER_M } from "#host/bench/loop/time-slip.ts";
+import { type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
+import { rehearsalPage } from "#host/report/rehearsal/page.ts";
+import type { SpreadHead } from "#host/report/spread/head.ts";
+import { requireWritable, writeOver } from "../files.ts";
+import type { Result, Session } from "../session.ts";
+import { type GoodFile, goodFile } from "../settings/settings-file.ts";
+import { TOOL_VERSION } from "../version.ts";
+import { coreModule } from "./controllers.ts";
+import { type NamedCar, namedCar } from "./driven-car.ts";
+import { storedFlash } from "./rig-flash.ts";
+import { runsThere, spreadText } from "./spread-file.ts";
+import { carOf, type SpreadJob } from "./spread-job.ts";
+import { spreadResult } from "./spread-report.ts";
+import { driveRuns } from "./spread-runs.ts";
+
+/** Options of `headgate spread`; base units. */
+export interface SpreadOptions {
+  readonly car?: string | undefined;
+  readonly runs: number;
+  readonly seed: number;
+  readonly corners?: true | undefined;
+  readonly until: "quarter" | "eighth";
+  readonly grip?: number | undefined;
+  readonly late?: number | undefined;
+  readonly bottle?: number | undefined;
+  readonly flow?: number | undefined;
+  readonly valves?: number | undefined;
+  readonly noise?: number | undefined;
+  readonly part?: readonly [part: number, of: number] | undefined;
+  readonly out?: string | undefined;
+  readonly html?: string | undefined;
+  readonly workers?: number | undefined;
+}
+
+function toleranceOf({ grip, late, bottle, flow, valves, noise: volts }: SpreadOptions): Tolerance {
+  return {
+    gripShare: grip ?? USUAL_TOLERANCE.gripShare,
+    lateS: late ?? USUAL_TOLERANCE.lateS,
+    bottlePa: bottle ?? USUAL_TOLERANCE.bottlePa,
+    flowShare: flow ?? USUAL_TOLERANCE.flowShare,
+    valveShare: valves ?? USUAL_TOLERANCE.valveShare,
+    noiseMv: volts === undefined ? USUAL_TOLERANCE.noiseMv : volts * 1000,
+  };
+}
+
+function planOf(options: SpreadOptions): SpreadPlan {
+  return {
+    seed: options.seed,
+    runs: options.runs,
+    tolerance: toleranceOf(options),
+    corners: options.corners === true,
+    until: { distanceM: options.until === "eighth" ? EIGHTH_M : QUARTER_M },
+  };
+}
+
+/** Numbers of the runs of a part, or of all. */
+function numbersOf(all: number, part: SpreadOptions["part"]): number[] {
+  const [which, of] = part ?? [1, 1];
+  return Array.from({ length: all }, (_, run) => run).filter((run) => run % of === which - 1);
+}
+
+function carOrigin({ name, demo, engineW, nitrousW, plannedS, driven }: NamedCar): RunOrigin["car"] {
+  return { name, demo, massKg: driven.car.massKg, engineW, nitrousW, plannedS };
+}
+
+function headOf(file: GoodFile, named: NamedCar, options: SpreadOptions, plan: SpreadPlan): SpreadHead {
+  const inputs = createHash("sha256")
+    .update(JSON.stringify([named.driven, TOOL_VERSION]))
+    .update(file.block)
+    .digest("hex");
+  return {
+    format: "headgate-spread",
+    version: 1,
+    settings: file.file,
+    hash: file.hash,
+    ...(options.car === undefined ? {} : { car: options.car }),
+    inputs,
+    whose: carLine(carOrigin(named)),
+    plannedS: named.plannedS,
+    bottlePa: named.driven.supply.bottlePa,
+    plan,
+    all: runsOf(plan),
+  };
+}
+
+/** Drives the worst run again, with everything that a page shows. */
+function writeWorst(
+  session: Session,
+  path: string,
+  job: SpreadJob,
+  worst: SpreadRun,
+  file: GoodFile,
+  named: NamedCar,
+): void {
+  const { module, flash } = carOf(job);
+  const { conditions, run } = worst;
+  const seen = rehearse({
+    ...under(job.driven, conditions),
+    controller: new RigController(module, flash),
+    settings: job.settings,
+    script: launchScript(job.settings, conditions),
+    until: job.plan.until,
+    disturb: noise(conditions, noiseOf(job.plan, run)),
+  });
+  const page = rehearsalPage(seen, findings(seen, job.settings), {
+    settingsName: file.file,
+    settingsHash: file.hash,
+    controller: "core rig",
+    image: TOOL_VERSION,
+    date: session.io.now().toISOString().slice(0, 10),
+    car: carOrigin(named),
+    conditions,
+  });
+  writeOver(session.io, path, page);
+  session.talk(`page of the worst run: ${pathToFileURL(resolve(session.io.cwd, path)).href}`);
+}
+
+/** Runs it. Ctrl-C ends it early; what is done by then is reported and written. */
+export async function spreadFile(session: Session, path: string, options: SpreadOptions): Promise<Result> {
+  const { io } = session;
+  for (const name of [options.html, options.out]) if (name !== undefined) requireWritable(io, name);
+  const file = goodFile(session, path);
+  const named = await namedCar(session, options.car, file.document);
+  const plan = planOf(options);
+  const head = headOf(file, named, options, plan);
+  const there = options.out !== undefined && existsSync(resolve(io.cwd, options.out));
+  const runs = new Map((there ? runsThere(session, options.out!, head) : []).map((run) => [run.run, run]));
+  const module = coreModule();
+  const { bytes } = await storedFlash(module, file.block);
+  const job: SpreadJob = { driven: named.driven, settings: file.document, module, flash: bytes, plan };
+  const wanted = numbersOf(head.all, options.part);
+  const left = wanted.filter((run) => !runs.has(run));
+  const show = session.progress("spread");
+  show.update(wanted.length - left.length, wanted.length);
+  const done = (run: SpreadRun): void => {
+    runs.set(run.run, run);
+    show.update(runs.size, wanted.length);
+  };
+  await driveRuns({ job, runs: left, workers: options.workers, done, signal: io.signal });
+  show.end();
+  const kept = [...runs.values()].sort((a, b) => a.run - b.run);
+  if (options.out !== undefined) writeOver(io, options.out, spreadText(head, kept));
+  const worst = worstOf(kept);
+  if (options.html !== undefined && worst) writeWorst(session, options.html, job, worst, file, named);
+  return spreadResult(session, { head, runs: kept }, kept.length < wanted.length);
+}

@@ -1,0 +1,107 @@
+// Many runs from the command line: parts join to exactly the undivided result, and what an interruption left is gone on with.
+import { describe, expect, test } from "vitest";
+import type { SpreadRun } from "#host/bench/loop/spread.ts";
+import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { coreModule } from "#host/cli/bench/controllers.ts";
+import { driveRuns } from "#host/cli/bench/spread-runs.ts";
+import { packageFile } from "#host/cli/package-file.ts";
+import { demoEntry, flashWith } from "../../../support/driven.ts";
+import { World } from "../world.ts";
+
+const SETTINGS = packageFile("host", "demo", "street-coupe.yaml");
+const SPREAD = ["spread", SETTINGS, "--runs", "5", "--seed", "7", "--until", "eighth"];
+const world = new World();
+const whole = await world.run(...SPREAD, "--out", "whole.json");
+const parts = [
+  await world.run(...SPREAD, "--part", "1/2", "--out", "a.json"),
+  await world.run(...SPREAD, "--part", "2/2", "--out", "b.json"),
+];
+
+describe("headgate spread", () => {
+  test("says whose car, quantiles, trips and the worst run", () => {
+    expect(whole.exit).toBe(0);
+    expect(whole.stdout).toMatch(/^An invented car drives, not yours/);
+    for (const words of [
+      "5 of 5 runs, seed 7",
+      "median",
+      "1/8 mile, s",
+      "worst slip, %",
+      "Worst run: number",
+    ])
+      expect(whole.stdout).toContain(words);
+    expect(whole.stdout).not.toContain("1/4 mile, s");
+  });
+
+  test("parts join to the same report and the same bytes, in any order", async () => {
+    expect(parts.map(({ exit }) => exit)).toEqual([0, 0]);
+    const joined = await world.run("spread", "join", "b.json", "a.json", "--out", "joined.json");
+    expect(joined.stdout).toBe(whole.stdout);
+    expect(world.read("joined.json")).toBe(world.read("whole.json"));
+  });
+
+  test("goes on with a file that is not whole yet", async () => {
+    const name = world.write("rest.json", world.read("a.json"));
+    const again = await world.run(...SPREAD, "--out", name);
+    expect(again.stdout).toBe(whole.stdout);
+    expect(world.read(name)).toBe(world.read("whole.json"));
+  });
+
+  test("joins only parts of one spread, and says how much is missing", async () => {
+    await world.run(
+      "spread",
+      SETTINGS,
+      "--runs",
+      "1",
+      "--seed",
+      "8",
+      "--until",
+      "eighth",
+      "--out",
+      "other.json",
+    );
+    const mixed = await world.run("spread", "join", "a.json", "other.json", "--json");
+    expect(mixed.exit).toBe(65);
+    expect(mixed.json()).toMatchObject({ error: { code: "bad-spread" } });
+    const part = await world.run("spread", "join", "a.json");
+    expect(part.stderr).toContain("2 of 5 runs are in none of the files");
+    const none = await world.run("spread", "join", world.write("x.json", "{}"), "--json");
+    expect(none.json()).toMatchObject({ error: { code: "bad-spread" } });
+  });
+
+  test("writes the worst run as a page", async () => {
+    const { exit } = await world.run(
+      ...["spread", SETTINGS, "--runs", "1", "--until", "eighth", "--html", "worst.html"],
+    );
+    expect(exit).toBe(0);
+    expect(world.read("worst.html")).toContain("Slip of the driven wheels");
+  });
+
+  test.each(["0/2", "3/2", "1", "1/x"])("refuses the part %s", async (part) => {
+    expect((await world.run(...SPREAD, "--part", part)).exit).toBe(64);
+  });
+});
+
+test("an interruption keeps what is done", async () => {
+  const entry = demoEntry();
+  const stop = new AbortController();
+  const done: SpreadRun[] = [];
+  const job = {
+    driven: entry,
+    settings: entry.settings,
+    module: coreModule(),
+    flash: flashWith(entry.settings).bytes,
+    plan: {
+      seed: 1,
+      runs: 4,
+      tolerance: USUAL_TOLERANCE,
+      corners: false,
+      until: { distanceM: 20 },
+    },
+  };
+  const hear = (run: SpreadRun): void => {
+    done.push(run);
+    if (done.length === 2) stop.abort();
+  };
+  await driveRuns({ job, runs: [0, 1, 2, 3], workers: 1, done: hear, signal: stop.signal });
+  expect(done.map(({ run }) => run)).toEqual([0, 1]);
+});
