@@ -220,6 +220,7 @@ export function runStages(): u32 {
   const flowing = outputs.runs;
   state.flowing = flowing;
   if (flowing) state.runFlowedUs = addUntilFull(state.runFlowedUs, state.dtUs);
-  pass(flowing ? N.TRANSITION_OPENED : N.TRANSITION_SHUT);
+  if ((flowing !== 0) !== (state.mode === N.MODE_FLOWING))
+    pass(flowing ? N.TRANSITION_OPENED : N.TRANSITION_SHUT);
   return flowing;
 }

@@ -23,6 +23,9 @@ export class Log {
   begun: u32;
 }
 
+const PART_BITS: u32 = 18;
+const PART: u32 = 1 << PART_BITS;
+
 /** The columns of the next records that come from measured values. */
 const DRAFT: usize = memory.data(28, 4);
 const draft = changetype<B.LogRecord>(DRAFT);
@@ -36,10 +39,13 @@ export function recordAt(number: u32): usize {
   return B.LOG_RING + ((number % B.LOG_RECORDS) as usize) * (B.LOG_RECORD_BYTES as usize);
 }
 
-/** A value in counts of `per`, at most 255. */
+/**
+ * A value in counts of `per`, at most 255: a product in place of a division, exact for `per` up to 50 as long as the result
+ * is under 256. Products stay under 2^32.
+ */
 // @inline
 function byte(value: u32, per: u32): u8 {
-  return min<u32>(value / per, 255) as u8;
+  return min<u32>((value * ((PART + per - 1) / per)) >> PART_BITS, 255) as u8;
 }
 
 /** Works out, whenever the live block has been measured anew, what of it the next records hold. */
@@ -50,7 +56,7 @@ export function noteMeasured(): void {
   draft.bottle = byte(live.bottleKpaGauge, B.LOG_BOTTLE_PER);
   draft.fuel = byte(live.fuelDeciKpaGauge, B.LOG_FUEL_PER);
   draft.lambda = byte(live.milliLambda, B.LOG_LAMBDA_PER);
-  draft.battery = byte(live.batteryMv, B.LOG_BATTERY_PER);
+  draft.battery = byte(live.batteryMv >> 1, B.LOG_BATTERY_PER / 2);
   draft.throttle = byte(live.throttlePermille, B.LOG_THROTTLE_PER);
   draft.share1 = byte(live.sharePermille0, B.LOG_SHARE1_PER);
   draft.share2 = byte(live.sharePermille1, B.LOG_SHARE2_PER);
@@ -59,12 +65,28 @@ export function noteMeasured(): void {
   draft.retard = byte(live.retardDeciDeg, B.LOG_RETARD_PER);
 }
 
-/** Writes one record of the live block. Every column has its line: here, or in `noteMeasured`. */
+function putMeasured(record: B.LogRecord): void {
+  record.engineSpeed = draft.engineSpeed;
+  record.roadSpeed = draft.roadSpeed;
+  record.manifold = draft.manifold;
+  record.bottle = draft.bottle;
+  record.fuel = draft.fuel;
+  record.lambda = draft.lambda;
+  record.battery = draft.battery;
+  record.throttle = draft.throttle;
+  record.share1 = draft.share1;
+  record.share2 = draft.share2;
+  record.share3 = draft.share3;
+  record.share4 = draft.share4;
+  record.retard = draft.retard;
+}
+
+/** Writes one record of the live block. */
 function putRecord(): void {
   const at = log.place;
-  for (let i: usize = 0; i < B.LOG_RECORD_BYTES; i += 2) store<u16>(at + i, load<u16>(DRAFT + i));
   const record = changetype<B.LogRecord>(at);
   const reasons = live.reasons;
+  putMeasured(record);
   record.time = min<u32>(log.runUs / B.LOG_TIME_PER, 0xffff) as u16;
   record.reasonsLow = reasons as u16;
   record.reasonsHigh = (reasons >> 16) as u16;
