@@ -124,13 +124,19 @@ function beginFlow(stage: Stage): void {
   putRun(stage);
 }
 
-/** Is the next period set as this one is: a pulse in each, or open and open again? Then nothing is left to be worked out. */
+/** Is the next period set as this one is: a pulse in each by the same times of the valves, or open and open again? */
 // @inline
 function goesOn(stage: Stage): bool {
   const periods = stage.periods;
   if (periods !== stage.wanted) return false;
   if (periods === OPEN) return stage.wasOpen !== 0;
-  return periods === 1 && !stage.wasOpen && stage.flow === stage.wantedFlow;
+  if (periods !== 1 || stage.wasOpen) return false;
+  const flow = stage.wantedFlow;
+  return (
+    stage.flow === flow &&
+    stage.nitrousRun === flow + stage.nitrousOpening - stage.nitrousClosing &&
+    stage.fuelRun === flow + stage.fuelOpening - stage.fuelClosing
+  );
 }
 
 /** A period has begun: what was set for it is now at the pins, and the next one is set. */

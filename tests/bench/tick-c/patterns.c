@@ -111,7 +111,10 @@ static void begin_flow(u32 s) {
 static bool goes_on(const struct stage *stage) {
   if (stage->periods != stage->wanted) return false;
   if (stage->periods == OPEN) return stage->was_open;
-  return stage->periods == 1 && !stage->was_open && stage->flow == stage->wanted_flow;
+  if (stage->periods != 1 || stage->was_open) return false;
+  u32 flow = stage->wanted_flow;
+  return stage->flow == flow && stage->nitrous_run == flow + stage->nitrous_opening - stage->nitrous_closing &&
+         stage->fuel_run == flow + stage->fuel_opening - stage->fuel_closing;
 }
 
 static void next_period(u32 s) {
