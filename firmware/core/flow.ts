@@ -125,7 +125,7 @@ function takeTurn(stage: Stage): void {
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & stage.bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
-  if (isOutside(stage) || state.clearUs < N.CLEAR_US) {
+  if (isOutside(stage) || state.clearUs < N.FLOW_CLEAR_US) {
     close(stage);
     return;
   }

@@ -271,7 +271,7 @@ export function coreNumbers(): string {
     ...TRANSITIONS.map(({ name }, i) => line(`TRANSITION_${upper(name)}`, i)),
     table("TRANSITIONS", TRANSITIONS.flatMap(transitionRow)),
     list("ARM", ARM_SWITCH),
-    line("CLEAR_US", CLEAR_US),
+    line("FLOW_CLEAR_US", CLEAR_US),
     ...INTERLOCKS.map((lock, i) => line(`LOCK_${upper(lock.id)}`, i)),
     line("LOCK_NONE", 255),
   ].join("");
