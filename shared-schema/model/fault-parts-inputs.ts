@@ -217,6 +217,21 @@ const CONVERTERS: readonly PartFault[] = [
     "data line of the converters short to ground",
   ]),
   f(
+    "converters' command line",
+    "short to ground, or open and low",
+    "ADC",
+    "no conversion is asked for, and no leading zeros come: trip",
+    "none",
+    ["ADC", "command line of the converters short to ground"],
+  ),
+  f(
+    "converters' command line",
+    "short to 3.3 V, or open and high",
+    "ADC SENSOR DRIVER BATT-LOW",
+    "one channel is read for all, too early: the leading zeros are missing, all codes are the same, or what they say cannot be",
+    "which row answers hangs on the voltage; with neither a sensor nor leading zeros that are missing only the drivers contradict it, within 60 ms",
+  ),
+  f(
     "converters' reference",
     "drifts",
     "",

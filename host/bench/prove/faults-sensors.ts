@@ -71,6 +71,18 @@ function stuckLine(level: 0 | 1, words: string): Scenario {
   return converter(`data line of the converters ${words}`, set(level), set(undefined));
 }
 
+/** Over this line they are asked: struck and mended between two conversions, one torn in half is not modelled. */
+function commandLine(level: 0, words: string): Scenario {
+  const set =
+    (to: 0 | undefined) =>
+    ({ board }: TestBench): void => {
+      const { adcA, adcB, spi } = board.harness;
+      board.runUntil(() => !adcA.selected && !adcB.selected, ROUND_US, STEP_US);
+      spi.commandStuck = to;
+    };
+  return converter(`command line of the converters ${words}`, set(level), set(undefined));
+}
+
 /** All of them. */
 export const SENSOR_FAULTS: readonly Scenario[] = [
   value(
@@ -115,4 +127,5 @@ export const SENSOR_FAULTS: readonly Scenario[] = [
   dead("adcB"),
   stuckLine(0, "short to ground"),
   stuckLine(1, "open or short to 3.3 V"),
+  commandLine(0, "short to ground"),
 ];

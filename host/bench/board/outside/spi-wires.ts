@@ -12,6 +12,8 @@ const SELECT_B = gpioOf("adcBSelect");
 export class SpiWires implements SpiBus {
   /** Level that a short gives the line from the converters; undefined while it is sound. */
   stuck: 0 | 1 | undefined;
+  /** The same for the line to the converters, over which they are asked. */
+  commandStuck: 0 | 1 | undefined;
   readonly #a: Mcp3208;
   readonly #b: Mcp3208;
   readonly #register: Hc165;
@@ -40,8 +42,9 @@ export class SpiWires implements SpiBus {
   }
 
   #clock(out: 0 | 1, clockHz: number): number {
-    const a = this.#a.clock(out, clockHz);
-    const b = this.#b.clock(out, clockHz);
+    const asked = this.commandStuck ?? out;
+    const a = this.#a.clock(asked, clockHz);
+    const b = this.#b.clock(asked, clockHz);
     const register = this.#register.clock();
     return this.stuck ?? a ?? b ?? register;
   }
