@@ -7,11 +7,14 @@ import { faultDoc } from "./generate/fault-doc.ts";
 import { fingerprint } from "./generate/fingerprint.ts";
 import { interlockDoc } from "./generate/interlock-doc.ts";
 import { settingsSchemaText } from "./generate/json-schema.ts";
+import { kicadNetlist } from "./generate/kicad.ts";
 import { linkTables } from "./generate/link-doc.ts";
 import { modeDoc } from "./generate/mode-doc.ts";
+import { partsDoc } from "./generate/parts-doc.ts";
 import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
+import { wiringDoc } from "./generate/wiring-doc.ts";
 
 const ROOT = join(import.meta.dirname, "..");
 
@@ -31,6 +34,9 @@ function outputs(): Map<string, string> {
     ["docs/link.md", withTables("docs/link.md", linkTables())],
     ["hardware-notes/pin-map.md", pinDoc()],
     ["hardware-notes/fault-analysis.md", faultDoc()],
+    ["hardware-notes/parts.md", partsDoc()],
+    ["hardware-notes/wiring.md", wiringDoc()],
+    ["hardware-notes/circuit.net", kicadNetlist()],
   ]);
 }
 

@@ -1,18 +1,7 @@
 // Writes hardware-notes/pin-map.md: the 26 header pins of a Pico-class board, what hangs on each, and why they suffice.
+import { headerPin } from "../model/header.ts";
 import { ADC_A, LAMP_GPIO, PINS, type Pin, SLOW_SWITCHES, STAGES } from "../model/pins.ts";
 import { code, GENERATED_NOTE, table } from "./markdown.ts";
-
-/** Header position of each GPIO on a Pico-class board, from memory: check it against the board maker's drawing. */
-const HEADER_PINS = [
-  1, 2, 4, 5, 6, 7, 9, 10, 11, 12, 14, 15, 16, 17, 19, 20, 21, 22, 24, 25, 26, 27, 29,
-] as const;
-const HEADER_PINS_FROM_26 = [31, 32, 34] as const;
-
-function headerPin(gpio: number): number {
-  const pin = gpio < 26 ? HEADER_PINS[gpio] : HEADER_PINS_FROM_26[gpio - 26];
-  if (pin === undefined) throw new Error(`GPIO ${gpio} is not on the header`);
-  return pin;
-}
 
 /** PWM slice and channel that the chip can give a pin: slice (gpio / 2) mod 8, even A, odd B. */
 export function sliceOf(gpio: number): string {
