@@ -6,13 +6,13 @@ const STEADY_US = 5_000;
 const ARMED_BEFORE_FLOW_US = 50_000;
 const NOISE_CUTS_ALLOWED = 3;
 
-/** What the core says of itself: self-test or armed or flowing, and armed or flowing. */
+/** Self-test or armed or flowing; and armed or flowing: as the core says of itself, or as its pins show. */
 export interface Claims {
   readonly up: boolean;
   readonly armed: boolean;
 }
 
-/** Follows the arm switch and the counted cuts from the start of the core, and whether it says that it is armed. */
+/** Follows the arm switch and the counted cuts from the start of the core, and whether it is armed. */
 export class Arming {
   /** Has the switch been off for 200 ms in the run of ticks that ends now? It clears a trip. */
   longOff = false;
@@ -20,7 +20,8 @@ export class Arming {
   period = 0;
   private claimedUp = false;
   private claimedArmed = false;
-  private mayArm = false;
+  private mayArmUntilUs = Number.NEGATIVE_INFINITY;
+  private readonly laterUs: number;
   /** The self-test was begun as it may be, and nothing has surely ended it or what came after it. */
   private up = false;
   private armedSinceUs = 0;
@@ -32,7 +33,12 @@ export class Arming {
   private noiseCuts = 0;
   private beforeUs = 0;
 
-  /** Takes in a tick; `claims` is what the core said of itself after the tick before. */
+  /** `laterUs`: the claims show a self-test so much later than it began. */
+  constructor(laterUs = 0) {
+    this.laterUs = laterUs;
+  }
+
+  /** Takes in a tick; `claims` is what held after the tick before. */
   update(raw: Pick<Raw, "nowUs" | "switches" | "armCuts">, claims: Claims): void {
     if (claims.up && !this.claimedUp) this.begin();
     if (!claims.up) this.up = false;
@@ -43,7 +49,7 @@ export class Arming {
     this.cuts = raw.armCuts;
     if (isOn(raw, "arm")) this.on(raw.nowUs, cut);
     else this.off(raw.nowUs);
-    this.mayArm = this.seenOff && this.steady(raw.nowUs);
+    if (this.seenOff && this.steady(raw.nowUs)) this.mayArmUntilUs = raw.nowUs;
     this.beforeUs = raw.nowUs;
   }
 
@@ -55,7 +61,8 @@ export class Arming {
   }
 
   private begin(): void {
-    this.up = this.mayArm;
+    this.up = this.beforeUs - this.mayArmUntilUs <= this.laterUs;
+    this.mayArmUntilUs = Number.NEGATIVE_INFINITY;
     this.seenOff = false;
     this.noiseCuts = 0;
     this.period++;

@@ -3,6 +3,7 @@ import { BoardLayer } from "#host/bench/core/board-layer.ts";
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { looksLikeTry } from "./driver-try.ts";
+import type { Commanded } from "./oracle.ts";
 import type { Settings } from "./settings.ts";
 
 export type { Switch } from "#host/bench/core/board-layer.ts";
@@ -90,5 +91,10 @@ export class Car extends BoardLayer {
       const shut = this.fed(i >> 1) && this.width(i & ~1) === 0 && (i % 2 === 0 || this.width(i) === 0);
       return shut ? 1 : this.pin(i);
     });
+  }
+
+  /** All that the outputs say after a tick. */
+  get commanded(): Commanded {
+    return { pulse: this.fedPins(), edges: this.edges, runs: this.runs, flags: this.outputFlags };
   }
 }

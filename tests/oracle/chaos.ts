@@ -159,6 +159,8 @@ export class Chaos {
     car.point = { ...this.base };
     car.stuckCodes.clear();
     car.wiring.stuckDrainsMv.clear();
+    car.wiring.relay = "sound";
+    car.wiring.dropMv = 0;
     car.raw.adcMissing = 0;
     car.adcFrozen = car.engineWireCut = false;
     car.set("arm", true);
@@ -167,7 +169,8 @@ export class Chaos {
     if (random.oneIn(2)) car.set("launch", random.oneIn(2));
   }
 
-  private tickUs(): number {
+  /** How long the next tick is, microseconds: now and then much too short or too long. */
+  tickUs(): number {
     const { random } = this;
     if (!random.oneIn(300)) return random.oneIn(3) ? random.between(900, 1100) : 1000;
     return random.pick([1, WATCHDOG_US, 4_999, random.between(1, WATCHDOG_US)]);
@@ -178,14 +181,15 @@ export class Chaos {
     return this.car.trip !== NONE || (this.car.mode === 0 && this.badTicks === 0);
   }
 
-  /** Ticks, as [microseconds], of a driver who switches off for a while and on again, now and then too short. */
-  *rearm(): Generator<number> {
+  /** Ticks, in microseconds, of a driver who switches off for a while and on again, now and then too short; `change` comes in between. */
+  *rearm(change = (): void => {}): Generator<number> {
     const { random, car } = this;
     this.setBack();
     if (random.oneIn(50)) yield* this.longSleep();
     car.set("arm", false);
     for (let us = random.oneIn(8) ? 150_000 : 202_000; us > 0; us -= 20_000) yield 20_000;
     yield 1000;
+    change();
     car.set("arm", true);
     const press = random.oneIn(30) ? () => {} : car.lift();
     for (let i = random.oneIn(20) ? 40 : random.between(90, 110); i > 0; i--) yield 1000;

@@ -86,6 +86,16 @@ export class Conditions {
     return this.plausible.bad;
   }
 
+  /** Is a converter surely without live values in this tick? */
+  get converterDead(): boolean {
+    return this.plausible.dead;
+  }
+
+  /** Are all needed sensors and both converters surely believable in this tick? */
+  get sensorsGood(): boolean {
+    return this.plausible.good;
+  }
+
   /** Windows of a stage that are surely not satisfied: engine speed at once, the others once the stage has had its turn. */
   stage(s: number): string[] {
     return this.stages[s] ?? [];

@@ -4,6 +4,8 @@ import { isOn, type Raw } from "./raw.ts";
 import type { Settings } from "./settings.ts";
 
 const CLOSED_US = 50_000;
+/** The self-test shows in the keep-alive so much later than it began. */
+const BEGAN_US = 40_000;
 const CLOSED_PERMILLE = 200;
 
 /** Follows the throttle of one car. */
@@ -20,10 +22,10 @@ export class LiftWatch {
     this.settings = settings;
   }
 
-  /** Takes in a tick; `up` is what the core said of itself after the tick before. */
+  /** Takes in a tick; `up`: a self-test shows, or what came after it. */
   update(raw: Raw, up: boolean): void {
     if (up && !this.up) this.seen = false;
-    if (up && !this.up) this.closedUs = TICK_SLACK_US;
+    if (up && !this.up) this.closedUs = Math.min(this.closedUs, BEGAN_US);
     this.up = up;
     const us = raw.nowUs - this.beforeUs;
     this.beforeUs = raw.nowUs;

@@ -105,7 +105,7 @@ export class Mixture {
     );
   }
 
-  /** Takes in what the pins did until `nowUs`; `mv` is the battery as it was read, `runs` the stages that go on. Names stages whose mixture was wrong. */
+  /** Takes in what the pins did until `nowUs`; `mv` is the supply behind the relay as it was read, `runs` the stages that go on. Names stages whose mixture was wrong. */
   update(nowUs: number, edges: readonly PinEdge[], mv: number, runs: number): string[] {
     const late = nowUs - this.nowUs > LATE_US;
     this.nowUs = nowUs;

@@ -116,9 +116,9 @@ function mixed(random: Random, settings: Settings): Omit<Point, "rpm" | "deciKmh
   };
 }
 
-/** A point where everything is as it must be for flow, with the throttle wide open, and a stage that may flow there if there is one. */
-export function operatingPoint(random: Random, settings: Settings): Chosen {
-  const stage = random.below(settings.stages.length);
+/** A point where everything is as it must be for flow, with the throttle wide open, and a stage that may flow there if it can: the one asked for, or any. */
+export function operatingPoint(random: Random, settings: Settings, asked?: number): Chosen {
+  const stage = asked ?? random.below(settings.stages.length);
   const own = settings.stages[stage]!;
   const both = speeds(random, settings, own);
   const manifold = rangeOf(settings, "manifold", own);

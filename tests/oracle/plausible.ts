@@ -40,6 +40,10 @@ function checkedSensors({ throttle, manifold, bottle, fuel, lambda, coolant }: S
 export class Plausible {
   /** Is a needed sensor surely not believable in this tick? */
   bad = false;
+  /** Are all needed sensors and both converters surely believed in this tick? */
+  good = false;
+  /** Is a converter surely without live values? */
+  dead = false;
   private readonly checked: readonly Checked[];
   private rounds: number | undefined;
   private sameRounds = 0;
@@ -51,12 +55,22 @@ export class Plausible {
   update(raw: Raw): void {
     this.sameRounds = raw.adcRounds === this.rounds ? this.sameRounds + 1 : 0;
     this.rounds = raw.adcRounds;
-    const stale = this.sameRounds >= STALE_TICKS;
-    this.bad =
-      stale ||
-      isMissing(raw, "battery") ||
-      this.checked.filter((sensor) => surelySeenBad(sensor, raw)).length > 0;
+    this.dead = this.sameRounds >= STALE_TICKS || raw.adcMissing !== 0 || isOnePattern(raw);
+    this.bad = this.dead || this.checked.filter((sensor) => surelySeenBad(sensor, raw)).length > 0;
+    this.good =
+      this.sameRounds === 0 &&
+      !this.dead &&
+      this.checked.every((sensor) => isGood(sensor, channelMv(raw, sensor.channel)));
   }
+}
+
+/** Do all channels of the first converter show the same code? Battery and sensors never do while it is alive. */
+function isOnePattern({ adcA }: Raw): boolean {
+  return adcA.every((code) => code === adcA[0]);
+}
+
+function isGood({ low, high }: Checked, mv: number): boolean {
+  return mv > low + ROUNDING_MV && mv < high - ROUNDING_MV;
 }
 
 function isMissing(raw: Raw, channel: AnalogName): boolean {

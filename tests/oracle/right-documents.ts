@@ -97,16 +97,19 @@ function drawn(random: Random, word: Word, now: number): number {
   return Math.min(word.max, Math.max(word.min, now + random.between(-near, near)));
 }
 
-/** A right document and its words. `adapt` may take parts away; then numbers are drawn anew where the rules allow it. */
+/** A right document and its words. `adapt` may change its parts; then numbers, but those `kept`, are drawn anew where the rules allow it. */
 export function rightDocument(
   random: Random,
   adapt: (settings: Settings) => void = () => {},
+  kept?: RegExp,
 ): { settings: Settings; words: Uint16Array } {
   const shaped = shape(random);
   adapt(shaped);
   const words = pack(shaped as unknown as Parameters<typeof pack>[0]);
   if (validate(words).length > 0) throw new Error(`the shape is wrong: ${JSON.stringify(validate(words))}`);
-  const usable = PLAIN.filter((word) => inUse(word, words) && !STRUCTURE.test(word.path));
+  const usable = PLAIN.filter(
+    (word) => inUse(word, words) && !STRUCTURE.test(word.path) && !kept?.test(word.path),
+  );
   for (let i = 0; i < CHANGES; i++) {
     const word = random.pick(usable);
     const before = words[word.index]!;

@@ -2,7 +2,9 @@
 import type { CoreRig } from "#host/bench/core/rig.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 import type { Random } from "../support/random.ts";
-import { Car } from "./car.ts";
+import { aimed, aimedDocument, favour } from "./aimed.ts";
+import { AIMS, type Aim } from "./aims.ts";
+import { Car, type Point } from "./car.ts";
 import { Chaos } from "./chaos.ts";
 import { Device } from "./device.ts";
 import { operatingPoint } from "./operating-point.ts";
@@ -11,10 +13,14 @@ import { rightDocument } from "./right-documents.ts";
 import type { Settings } from "./settings.ts";
 
 const NO_TRIP = 255;
-const ARMING = MODES.indexOf("arming");
-const ARMED = MODES.indexOf("armed");
-const FLOWING = MODES.indexOf("flowing");
 const LOCKED = MODES.indexOf("locked");
+/** One of so many sequences is chaos alone. */
+const CHAOS_EVERY = 4;
+/** So often settings are drawn anew that leave no place for flow; in one of so many sequences never. */
+const REDRAWN = 4;
+const ANYWHERE_IN = 8;
+/** So long a lockout is tried: arm switch cycled, and everything as for flow. */
+const LOCKED_TICKS = 150;
 
 /** What happened in all sequences so far. */
 export class Counts {
@@ -55,14 +61,17 @@ export class Sequence {
   readonly car: Car;
   readonly oracle: Oracle;
   private readonly counts: Counts;
+  private readonly aim: Aim | undefined;
 
-  constructor(random: Random, rig: CoreRig, counts: Counts) {
-    const { settings, words } = rightDocument(random);
+  /** `turn` says what it aims at: one row of the catalogue after the other, and chaos between them. */
+  constructor(random: Random, rig: CoreRig, counts: Counts, turn: number) {
+    this.aim = aimOf(turn);
+    const { settings, words, point } = drawn(random, this.aim);
     const start = random.oneIn(2) ? 2 ** 32 - random.below(3_000_000) : random.below(2 ** 31);
     rig.start();
     new Device(rig).store(words);
     this.settings = settings;
-    this.car = new Car(rig, settings, operatingPoint(random, settings).point, start);
+    this.car = new Car(rig, settings, point, start);
     this.oracle = new Oracle(settings, start);
     this.counts = counts;
   }
@@ -73,26 +82,52 @@ export class Sequence {
     const tripBefore = car.trip;
     car.tick(us);
     this.counts.add(car, tripBefore);
-    const armed = car.mode === ARMED || car.mode === FLOWING;
-    return oracle.judge(car.raw, {
-      pulse: car.fedPins(),
-      edges: car.edges,
-      runs: car.runs,
-      ...{ armed, up: armed || car.mode === ARMING },
-    });
+    return oracle.judge(car.raw, car.commanded);
   }
 
-  /** Runs `ticks` ticks of chaos, fewer when the core locks itself. Returns the first broken clauses with the tick, or undefined. */
+  /** Runs `ticks` ticks, fewer when the core locks itself. Returns the first broken clauses with the tick, or undefined. */
   run(random: Random, ticks: number): { tick: number; broken: string[] } | undefined {
     const chaos = new Chaos(random, this.car, this.settings);
-    let waiting: Generator<number> | undefined = chaos.rearm();
-    for (let tick = 0; tick < ticks; tick++) {
-      const next: number | undefined = waiting?.next().value;
-      if (next === undefined) waiting = chaos.stopped && random.oneIn(10) ? chaos.rearm() : undefined;
-      const broken = this.tick(next ?? chaos.next());
+    const script = this.aim ? aimed(this.aim, chaos) : chaotic(chaos);
+    for (let tick = 0, left = ticks; tick < left; tick++) {
+      const broken = this.tick(script.next().value);
       if (broken.length > 0) return { tick, broken };
-      if (this.car.mode === LOCKED) return undefined;
+      if (this.car.mode === LOCKED) left = Math.min(left, tick + LOCKED_TICKS);
     }
     return undefined;
+  }
+}
+
+/** The `n`th turn that aims at a row of the catalogue. Throws when nothing does. */
+export function turnFor(id: string, n: number): number {
+  for (let turn = 0, left = n; turn < CHAOS_EVERY * AIMS.length * (n + 1); turn++)
+    if (aimOf(turn)?.id === id && left-- === 0) return turn;
+  throw new Error(`nothing aims at ${id}`);
+}
+
+/** Chaos alone in one of so many turns, and the rows of the catalogue one after the other in those between. */
+function aimOf(turn: number): Aim | undefined {
+  if (turn % CHAOS_EVERY === 0) return undefined;
+  return AIMS[(turn - 1 - Math.floor(turn / CHAOS_EVERY)) % AIMS.length];
+}
+
+/** Settings, and where the car stands: in most cases where a stage may flow. */
+function drawn(
+  random: Random,
+  aim: Aim | undefined,
+): { settings: Settings; words: Uint16Array; point: Point } {
+  const shape = random.oneIn(3) ? undefined : (settings: Settings): void => favour(random, settings);
+  for (let left = random.oneIn(ANYWHERE_IN) ? 0 : REDRAWN; ; left--) {
+    const { settings, words } = aim ? aimedDocument(random, aim) : rightDocument(random, shape);
+    const { point, insideStage } = operatingPoint(random, settings, aim && 0);
+    if (left <= 0 || (insideStage && (aim?.fits(settings) ?? true))) return { settings, words, point };
+  }
+}
+
+/** Ticks, in microseconds, for ever: chaos, and the arm switch cycled where it must be. */
+function* chaotic(chaos: Chaos): Generator<number, never> {
+  for (yield* chaos.rearm(); ; ) {
+    if (chaos.stopped && chaos.random.oneIn(10)) yield* chaos.rearm();
+    yield chaos.next();
   }
 }

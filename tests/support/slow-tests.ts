@@ -25,6 +25,7 @@ export const SLOW: readonly string[] = [
   "tests/firmware/core/liveness.test.ts",
   "tests/firmware/core/measured.test.ts",
   "tests/firmware/core/modes.test.ts",
+  "tests/firmware/core/noticed.test.ts",
   "tests/firmware/core/order.test.ts",
   "tests/firmware/core/patterns.test.ts",
   "tests/firmware/core/purge.test.ts",
