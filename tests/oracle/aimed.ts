@@ -58,7 +58,8 @@ export function* aimed(aim: Aim, chaos: Chaos): Generator<number, never> {
   const others = AIMS.filter((other) => other.fits(settings) && !locksOut(other));
   if (locksOut(aim))
     for (let i = random.below(MOST_BEFORE); i > 0; i--) yield* attempt(random.pick(others), chaos);
-  for (yield* attempt(aim, chaos); ; ) yield* attempt(locksOut(aim) ? aim : random.pick(others), chaos);
+  const next = (): Aim => (locksOut(aim) || random.oneIn(2) ? aim : random.pick(others));
+  for (yield* attempt(aim, chaos); ; ) yield* attempt(next(), chaos);
 }
 
 function* attempt(aim: Aim, chaos: Chaos): Generator<number> {

@@ -43,7 +43,7 @@ export class Counts {
   get text(): string {
     const list = (map: Map<string, number>): string => [...map].map(([k, n]) => `${k} ${n}`).join(", ");
     return [
-      `${this.ticks} ticks, ${this.flowed} flowed`,
+      `${this.ticks} ticks, ${((100 * this.flowed) / this.ticks).toFixed(1)} % flowing`,
       `modes: ${list(this.modes)}`,
       `trips: ${list(this.trips)}`,
       `ticks held off: ${list(this.holds)}`,

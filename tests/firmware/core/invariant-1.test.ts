@@ -1,4 +1,4 @@
-// The first quarter of the invariant's random ticks.
+// The first fifth of the invariant's random ticks.
 import { invariant } from "./invariant.ts";
 
 invariant(1);

@@ -1,4 +1,4 @@
-// The second quarter of the invariant's random ticks.
+// The second fifth of the invariant's random ticks.
 import { invariant } from "./invariant.ts";
 
 invariant(2);

@@ -1,4 +1,4 @@
-// The third quarter of the invariant's random ticks.
+// The third fifth of the invariant's random ticks.
 import { invariant } from "./invariant.ts";
 
 invariant(3);

@@ -1,4 +1,4 @@
-// The fourth quarter of the invariant's random ticks.
+// The fourth fifth of the invariant's random ticks.
 import { invariant } from "./invariant.ts";
 
 invariant(4);

@@ -9,7 +9,7 @@ import { Random } from "../../support/random.ts";
 import { WipedFlash } from "../../support/wiped-flash.ts";
 
 /** Into so many files is it cut, so that they run side by side. */
-const PARTS = 4;
+const PARTS = 5;
 const TICKS = Number(process.env.HEADGATE_ORACLE_TICKS ?? (ALL ? 10_000_000 : 300_000)) / PARTS;
 const TICKS_PER_SEQUENCE = 2000;
 /** Sequences end early when the core locks itself; when there were enough ticks the others are left out. */
@@ -33,7 +33,7 @@ function runsOf(part: number): [number, number][] {
   return Array.from({ length: SEQUENCES }, (_, i) => [random.between(1, 2 ** 31 - 1), first + i]);
 }
 
-/** Declares the test of one part, 1 to 4. Each has seeds of its own. */
+/** Declares the test of one part, 1 to 5. Each has seeds of its own. */
 export function invariant(part: number): void {
   test(`no nitrous without every condition, in ${TICKS} random ticks, part ${part} of ${PARTS}`, () => {
     const counts = new Counts();

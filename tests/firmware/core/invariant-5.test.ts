@@ -1,0 +1,4 @@
+// The last fifth of the invariant's random ticks.
+import { invariant } from "./invariant.ts";
+
+invariant(5);
