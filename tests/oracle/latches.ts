@@ -41,6 +41,7 @@ const NO_SUPPLY_MV = 1_000;
 const NO_PRESSURE_KPA = 1_000;
 /** Turns of four ticks: one for the cause to be looked at, and three in a row for fuel. */
 const [TURN_TICKS, FUEL_TICKS] = [6, 20];
+const ROUND_TICKS = 4;
 
 const flows = ({ pulse }: Seen): boolean => pulse.some((width, i) => i % 2 === 0 && width > 0);
 
@@ -77,11 +78,14 @@ function ofMixture(settings: Settings): Cause[] {
     causes.push({ id: "LEAN", mostUs: 1000 * lambda.withinMs + TURN_US, ticks: TURN_TICKS, bad });
   }
   if (fuel) {
-    let wet = false;
+    // The core begins to count in its turn, while a wet stage flows: that is sure after a whole round of both.
+    let round = 0;
     const bad = ({ raw, pulse }: Seen): boolean => {
       const low = surely(raw, settings, "fuel", -1, fuel.lowestDeciKpaGauge);
-      wet = stages.some(({ kind }, s) => kind === "wet" && (pulse[2 * s] ?? 0) > 0) || (wet && low);
-      return wet && low;
+      const fed = stages.some(({ kind }, s) => kind === "wet" && (pulse[2 * s] ?? 0) > 0);
+      if (!low) round = 0;
+      else if (round < ROUND_TICKS) round = fed ? round + 1 : 0;
+      return round === ROUND_TICKS;
     };
     causes.push({ id: "FUEL-LOW", mostUs: FUEL_US + TURN_US, ticks: FUEL_TICKS, bad });
   }
