@@ -20,7 +20,7 @@ const LEAST_REACHED = Math.max(1, Math.floor((EACH_TRIP * TICKS) / 10_000_000));
 /** A row that chance has left out gets so many more sequences; on any day there are few of each. */
 const MORE = 8;
 /** At least this part of all ticks flows. */
-const LEAST_FLOWING = 0.27;
+const LEAST_FLOWING = 0.24;
 
 const REACHABLE = INTERLOCKS.filter(
   ({ reaction, lasting }) => reaction === "trip" || reaction === "lockout" || lasting === "trip",
