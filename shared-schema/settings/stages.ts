@@ -3,12 +3,19 @@ import { AXES, RAMP_POINTS, RAMPS_PER_STAGE, STAGE_KINDS } from "./choices.ts";
 import { choice, group, number, optional, type SettingNode } from "./table.ts";
 import { engineWindow, otherWindows } from "./windows.ts";
 
+/** Opening times by the volts behind the master relay, and what is done between and beyond them. */
+const OPENING = {
+  10: "time to open with 10 V behind the master relay; below that this time goes on being used, so less flows than is asked for",
+  12: "time to open with 12 V behind the master relay; between 10, 12 and 14 V the times lie on straight lines",
+  14: "time to open with 14 V behind the master relay; up to 16.5 V this time goes on being used, so a little more flows than is asked for; above that nothing flows",
+} as const;
+
 function solenoid(): SettingNode[] {
   const reason = "5 to 15 ms is common practice, no source; measure your valve at your pressure";
   return [
-    number("opening10V", "Us", [500, 40000, 14000], "time to open at 10 V", reason),
-    number("opening12V", "Us", [500, 40000, 11000], "time to open at 12 V", reason),
-    number("opening14V", "Us", [500, 40000, 9000], "time to open at 14 V", reason),
+    number("opening10V", "Us", [500, 40000, 14000], OPENING[10], reason),
+    number("opening12V", "Us", [500, 40000, 11000], OPENING[12], reason),
+    number("opening14V", "Us", [500, 40000, 9000], OPENING[14], reason),
     number(
       "closing",
       "Us",
