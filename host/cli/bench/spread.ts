@@ -46,8 +46,8 @@ async function join(
 }
 
 const NOTES = `
-Parts of one spread, driven anywhere, join to exactly what one machine would say:
-  headgate spread my.yaml --car car.yaml --runs 10000 --part 3/20 --out part-3.json
+Parts of a spread, driven anywhere, join to what one machine would say:
+  headgate spread my.yaml --car car.yaml --runs 999 --part 3/20 --out 3.json
   headgate spread join part-*.json
 A file that --out finds with runs of the same spread is gone on with.`;
 
@@ -68,7 +68,7 @@ export const addSpread: AddCommand = (program, act) => {
     .option("--until <end>", "where runs end: quarter or eighth", untilOption, "quarter" as const)
     .option("--grip <share>", "tolerance of the tyres' grip (default: 10%)", toleranceOption)
     .option("--late <time>", "how late the car may go (default: 0.3s)", lateOption)
-    .option("--bottle <pressure>", "tolerance of the bottle pressure (default: 5 bar)", bottleToleranceOption)
+    .option("--bottle <pressure>", "tolerance of bottle pressure (default: 5 bar)", bottleToleranceOption)
     .option("--flow <share>", "tolerance of the nitrous flow (default: 10%)", toleranceOption)
     .option("--valves <share>", "tolerance of the valves' times (default: 15%)", toleranceOption)
     .option("--noise <voltage>", "noise at every sensor (default: 5mV)", noiseOption)

@@ -56,8 +56,8 @@ const ON_BOARD: readonly Case[] = [
   [["erase", "--yes"], ["board"]],
 ];
 
-/** Their documents and pages are looked at in tests of their own: a document a line, and a launch that takes a while. */
-const ELSEWHERE: readonly string[] = ["watch", "rehearse"];
+/** Their documents and pages are looked at in tests of their own: a document a line, and runs that take a while. */
+const ELSEWHERE: readonly string[] = ["watch", "rehearse", "spread"];
 
 /** Commands whose text is a file on stdout, wider than any screen where it must be. */
 const FILES: readonly string[] = ["read"];

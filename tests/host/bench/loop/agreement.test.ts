@@ -16,8 +16,11 @@ import {
 import { ALL } from "../../../support/effort.ts";
 import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 
-/** Modes may change so far apart, and shares differ by so much but at such moments. */
-const MODE_S = 0.002;
+/**
+ * Modes may change so far apart, and shares differ by so much but at such moments. A millisecond at an opening moves the engine
+ * a little, and a window is then crossed at another of its pulses: 8 ms at 3,700 rpm with two a revolution, and a turn of 4 ms.
+ */
+const MODE_S = 0.012;
 const SHARE = 0.01;
 const QUARTER_S = 0.01;
 

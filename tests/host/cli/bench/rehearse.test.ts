@@ -48,10 +48,9 @@ describe("headgate rehearse", () => {
     }
   });
 
-  test("the first two stages reach full flow; the third, opened last, is past nine tenths when the arm switch goes off", () => {
+  test("every stage flows fully when the arm switch goes off", () => {
     const last = document.stages.map((flows) => flows.at(-1)!.points.at(-1)!);
-    expect(last.map(({ made }) => made)).toEqual(["open", "open", "pattern"]);
-    expect(last[2]!.share).toBeGreaterThan(0.9);
+    expect(last.map(({ made }) => made)).toEqual(["open", "open", "open"]);
   });
 
   test("everything shuts within the times of the interlock table", () => {
