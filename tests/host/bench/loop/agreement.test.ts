@@ -37,13 +37,16 @@ const UNTIL: Until = { distanceM: ALL ? QUARTER_M : EIGHTH_M };
 const modes = ({ said }: Run): { s: number; mode: string }[] =>
   said.filter(({ mode }, i) => mode !== said[i - 1]?.mode).map(({ s, mode }) => ({ s, mode }));
 
-/** Worst difference of a stage's share from the nearest that the other one had within a turn of four ticks: shares are told once in each. */
+/** Samples, 2 ms apart, in which two modes may be apart. */
+const APART = [-6, -5, -4, -3, -2, -1, 0, 1, 2, 3, 4, 5, 6];
+
+/** By how much a stage's share at worst lies outside all that the other one had so near in time: it moves in steps, one in four ticks. */
 function worstShare(a: Run, b: Run): number {
   let worst = 0;
   a.samples.forEach(({ asked }, i) => {
     asked.forEach((share, stage) => {
-      const near = [-2, -1, 0, 1, 2].map((n) => Math.abs(share - (b.samples[i + n]?.asked[stage] ?? share)));
-      worst = Math.max(worst, Math.min(...near));
+      const near = APART.map((n) => b.samples[i + n]?.asked[stage] ?? share);
+      worst = Math.max(worst, share - Math.max(...near), Math.min(...near) - share);
     });
   });
   return worst;
