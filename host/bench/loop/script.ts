@@ -69,10 +69,10 @@ export function launchScript(settings: Document, { lateS = 0, liftS }: LaunchEdg
 /** How a run ends that was over at `atS`: the arm switch goes off at speed, then the pedal comes up. */
 export const ending = (atS: number): Movement[] => [
   { atS: atS + 0.02, change: { arm: false }, words: "arm switch off" },
-  { atS: atS + 0.12, change: { pedal: 0 }, words: "pedal up" },
+  { atS: atS + 0.3, change: { pedal: 0 }, words: "pedal up" },
 ];
 /** So long after its end a run is looked at. */
-export const AFTER_S = 0.3;
+export const AFTER_S = 0.2;
 
 /** Reads a script as time goes on. Times never go back. */
 export class ScriptReader {
