@@ -86,8 +86,8 @@ export class Oracle {
     this.test.update(raw, us, keepsAlive(this.before));
     this.arming.update(raw, this.test);
     const tried = { up: this.test.up, armed: this.test.armedForUs > SURELY_ARMED_US };
-    const commanded = { ...all, pulse: this.tries.rest(all.pulse, tried) };
     this.conditions.update(raw);
+    const commanded = { ...all, pulse: this.tries.rest(all.pulse, tried, this.conditions.converterDead) };
     this.speed.update(raw);
     this.lift.update(raw, this.test.up);
     this.supply.update(raw, this.surelyArmed(raw));
