@@ -33,6 +33,8 @@ export class Session {
   exit: ExitCode = EXIT.yes;
   /** Last line of a command that promises one, also when it fails. */
   verdict: string | undefined;
+  /** Lines of talk so far: they stand on the same screen. */
+  talked = 0;
   private printed = false;
 
   constructor(io: Io) {
@@ -45,7 +47,9 @@ export class Session {
   talk(text = ""): void {
     const width = widthOf(this.io.stderr);
     const fits = stripVTControlCharacters(text).length <= width;
-    for (const line of fits ? [text] : wrap(text, width, 2)) this.io.stderr.write(`${line}\n`);
+    const lines = fits ? [text] : wrap(text, width, 2);
+    for (const line of lines) this.io.stderr.write(`${line}\n`);
+    this.talked += lines.length;
   }
 
   /** Sentences as lines for stdout. */

@@ -25,9 +25,11 @@ export interface Interlock {
   readonly hint?: string;
   /** A hold-off that lasts or comes again and again turns into this. */
   readonly lasting?: "trip";
+  /** Cause and remedy while nothing has flowed, where the row then means something else. */
+  readonly beforeFlow?: { readonly cause: string; readonly remedy: string };
 }
 
-type Extra = Partial<Pick<Interlock, "withinUs" | "plus" | "enabledBy" | "lasting" | "hint">>;
+type Extra = Partial<Pick<Interlock, "withinUs" | "plus" | "enabledBy" | "lasting" | "hint" | "beforeFlow">>;
 
 /** Writes a row down. */
 export function row(

@@ -51,7 +51,14 @@ export const INTERLOCKS: readonly Interlock[] = [
     "engine pulses stopped while flowing",
     "trip",
     "check the engine speed wire and its sensor",
-    { withinUs: 2 * MS, plus: "lost-engine" },
+    {
+      withinUs: 2 * MS,
+      plus: "lost-engine",
+      beforeFlow: {
+        cause: "no engine pulses come: the engine stands",
+        remedy: "start it; when it runs, check the engine speed wire and its sensor",
+      },
+    },
   ),
   row(
     "RPM-JUMP",

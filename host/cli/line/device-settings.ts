@@ -30,3 +30,10 @@ export async function readDocument(session: Session, { client, device }: Connect
     });
   return { document: unpack(words), block, hash: hex8(crc32c(block)) };
 }
+
+/** The settings in force, without a word about it; undefined when there are none. Fails with a link error. */
+export async function settingsInForce({ client, device }: Connection): Promise<Document | undefined> {
+  if (device.slot === "none") return undefined;
+  const block = await readSettings(client);
+  return crc32c(block) === device.settingsCrc ? unpack(fromBytes(block)) : undefined;
+}

@@ -1,34 +1,52 @@
-// `headgate status`: who the controller is and what it sees at this moment, every value with its unit.
+// `headgate status`: what the controller does at this moment and why, who it is, and what it sees of all that is fitted.
 
+import { heightOf } from "#host/report/terminal/terminal.ts";
 import type { AddCommand } from "../command.ts";
 import { withPort } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import type { PortOptions } from "./connect.ts";
 
-async function status(session: Session, options: PortOptions): Promise<Result> {
+interface Options extends PortOptions {
+  readonly short?: true | undefined;
+}
+
+/** Lines that the shell needs for the command and for its next prompt. */
+const SHELL_LINES = 2;
+
+async function status(session: Session, options: Options): Promise<Result> {
   const { withController } = await import("./connect.ts");
   const { requireFit, status: ask } = await import("#host/link/device.ts");
-  const { liveRows, identityRows } = await import("#host/report/terminal/status.ts");
+  const { adviceLines, momentLine, momentOf, momentScreen } = await import("#host/report/terminal/watch.ts");
+  const { identityCells } = await import("#host/report/terminal/status.ts");
   const { keptSettingsAdvice } = await import("./kept-settings-advice.ts");
-  const { tableLines } = await import("#host/report/terminal/table.ts");
-  const { device, live } = await withController(session, options, async ({ client, device }) => {
-    requireFit(device);
-    return { device, live: await ask(client) };
+  const { settingsInForce } = await import("./device-settings.ts");
+  const { device, live, settings } = await withController(session, options, async (connection) => {
+    requireFit(connection.device);
+    const live = await ask(connection.client);
+    return { device: connection.device, live, settings: await settingsInForce(connection) };
   });
-  const table = (rows: string[][]): string[] => tableLines(["what", "value"], rows, session.width);
-  return {
-    data: { device, live },
-    lines: [
-      ...table(identityRows(device)),
-      ...keptSettingsAdvice(session, device),
-      "",
-      ...table(liveRows(live)),
-    ],
-  };
+  const moment = momentOf(live);
+  const data = { device, live };
+  const { width } = session;
+  if (options.short) return { data, lines: [momentLine(moment, lineWidth(session))] };
+  const height = heightOf(session.io.stdout) - SHELL_LINES - session.talked;
+  const lines = momentScreen(moment, {
+    settings,
+    room: { width, height },
+    paint: session.paint,
+    advice: adviceLines(keptSettingsAdvice(session, device), width),
+    more: identityCells(device),
+  });
+  return { data, lines };
 }
+
+/** A line in a pipe has no end. */
+const lineWidth = ({ io, width }: Session): number =>
+  io.stdout.columns === undefined ? Number.POSITIVE_INFINITY : width;
 
 export const addStatus: AddCommand = (program, act) => {
   withPort(program.command("status"))
-    .description("show who the controller is and what it sees now")
+    .option("--short", "one line: verdict, reasons, engine, battery")
+    .description("show what the controller does and why, who it is, and what it sees")
     .action(act(status));
 };

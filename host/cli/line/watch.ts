@@ -1,5 +1,8 @@
 // `headgate watch`: what the controller does, live and in words; redrawn in place on a terminal, a line each in a pipe.
 
+import type { Values } from "#host/link/payload.ts";
+import { heightOf, widthOf } from "#host/report/terminal/terminal.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { AddCommand } from "../command.ts";
 import { wholeNumber, withPort } from "../options.ts";
 import type { Session } from "../session.ts";
@@ -12,6 +15,8 @@ interface WatchOptions extends PortOptions {
 
 const RATE = 5;
 const FASTEST = 50;
+/** Cursor home, then clear the screen (ECMA-48 CUP and ED). */
+const AFRESH = "\u001b[H\u001b[2J";
 /** Cursor up so many lines, then clear to the end of the screen (ECMA-48 CUU and ED). */
 const back = (lines: number): string => (lines === 0 ? "" : `\u001b[${lines}A\u001b[J`);
 
@@ -29,37 +34,43 @@ function pause(session: Session, ms: number): Promise<void> {
   });
 }
 
-type Show = (
-  live: Awaited<ReturnType<typeof import("#host/link/device.ts").status>>,
-  seconds: number,
-) => void;
+type Show = (live: Values, seconds: number) => void;
+
+/** A screen that is drawn over itself, and afresh when its size has changed. */
+async function screenOn(session: Session, settings: Document | undefined): Promise<Show> {
+  const { momentOf, momentScreen } = await import("#host/report/terminal/watch.ts");
+  const { stdout } = session.io;
+  let [drawn, size] = [0, ""];
+  return (live) => {
+    const room = { width: widthOf(stdout) - 1, height: heightOf(stdout) - 1 };
+    const same = size === `${room.width}x${room.height}`;
+    const lines = momentScreen(momentOf(live), { settings, room, paint: session.paint });
+    stdout.write(`${same || size === "" ? back(drawn) : AFRESH}${lines.join("\n")}\n`);
+    [drawn, size] = [lines.length, `${room.width}x${room.height}`];
+  };
+}
 
 /** How a moment is shown: JSON Lines, a screen, or a line. */
-async function shower(session: Session): Promise<Show> {
-  const { momentOf, watchLine, watchScreen } = await import("#host/report/terminal/watch.ts");
+async function shower(session: Session, settings: Document | undefined): Promise<Show> {
+  const { momentOf, watchLine } = await import("#host/report/terminal/watch.ts");
   const out = (text: string): void => void session.io.stdout.write(text);
   if (session.json) return (live, seconds) => out(`${JSON.stringify({ seconds, ...momentOf(live) })}\n`);
-  if (session.io.stdout.isTTY !== true)
-    return (live, seconds) => out(`${watchLine(momentOf(live), seconds)}\n`);
-  let drawn = 0;
-  return (live) => {
-    const lines = watchScreen(momentOf(live), session.width - 1);
-    out(`${back(drawn)}${lines.join("\n")}\n`);
-    drawn = lines.length;
-  };
+  if (session.io.stdout.isTTY === true) return screenOn(session, settings);
+  return (live, seconds) => out(`${watchLine(momentOf(live), seconds)}\n`);
 }
 
 async function watch(session: Session, options: WatchOptions): Promise<void> {
   const { withController } = await import("./connect.ts");
+  const { settingsInForce } = await import("./device-settings.ts");
   const { requireFit, status } = await import("#host/link/device.ts");
   const { clock, signal } = session.io;
-  const show = await shower(session);
-  await withController(session, options, async ({ client, device }) => {
-    requireFit(device);
+  await withController(session, options, async (connection) => {
+    requireFit(connection.device);
+    const show = await shower(session, await settingsInForce(connection));
     const start = clock.nowMs();
     const seconds = (): number => (clock.nowMs() - start) / 1000;
     for (let n = 1; !signal.aborted && seconds() < (options.seconds ?? Number.POSITIVE_INFINITY); n++) {
-      show(await status(client), Math.round(seconds() * 1000) / 1000);
+      show(await status(connection.client), Math.round(seconds() * 1000) / 1000);
       await pause(session, Math.max(0, start + (n * 1000) / options.rate - clock.nowMs()));
     }
   }).catch((thrown: unknown) => {

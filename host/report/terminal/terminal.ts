@@ -6,6 +6,7 @@ export interface Screen {
   write(text: string): unknown;
   readonly isTTY?: boolean | undefined;
   readonly columns?: number | undefined;
+  readonly rows?: number | undefined;
 }
 
 /** Environment variables by name. */
@@ -45,6 +46,13 @@ export function paintFor(screen: Screen, env: Env): Paint {
 
 const USUAL_COLUMNS = 80;
 const LEAST_COLUMNS = 20;
+const USUAL_ROWS = 24;
+const LEAST_ROWS = 4;
+
+/** Lines that a screen shows; no end in a pipe. */
+export function heightOf(screen: Screen): number {
+  return screen.isTTY === true ? Math.max(LEAST_ROWS, screen.rows ?? USUAL_ROWS) : Number.POSITIVE_INFINITY;
+}
 
 /** Width to write for: the terminal's, or 80 in a pipe. */
 export function widthOf(screen: Screen): number {

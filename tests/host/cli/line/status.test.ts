@@ -45,10 +45,23 @@ describe("read", () => {
 describe("status and ports", () => {
   test("status names everything once", async () => {
     const { stdout } = await world().run("status");
-    const names = stdout.split("\n").flatMap((line) => line.match(/^\S+(?: \S+)*(?= {2})/)?.[0] ?? []);
-    expect(names).toEqual(expect.arrayContaining(["board", "mode", "settings"]));
-    const twice = names.filter((name, i) => name !== "what" && names.indexOf(name) !== i);
-    expect(twice).toEqual([]);
+    for (const name of ["board", "image", "settings", "engine", "battery", "switches"])
+      expect([name, stdout.match(new RegExp(`(^| {3})${name} `, "gm"))?.length]).toEqual([name, 1]);
+    expect(stdout.match(/\bOFF\b/g)).toHaveLength(1);
+    expect(stdout).not.toMatch(/^mode/m);
+  });
+
+  test("--short is one line", async () => {
+    const { stdout } = await world().run("status", "--short");
+    expect(stdout).toMatch(/^OFF: nothing flows; engine 0 rpm; battery 0 V\n$/);
+  });
+
+  test("in a terminal of 24 lines nothing scrolls away, not even what was said before it", async () => {
+    const made = world();
+    made.terminal = true;
+    const ran = await made.run("status");
+    expect(`${ran.stderr}${ran.stdout}`.split("\n").length).toBeLessThanOrEqual(23);
+    expect(ran.stdout).not.toContain("no room here");
   });
 
   test("who it is and what it sees", async () => {
