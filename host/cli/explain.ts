@@ -1,4 +1,4 @@
-// `headgate explain [NAME]`: the long form of an error code, an interlock, a rule or a caution, offline.
+// `headgate explain [NAME]`: the long form of an error code, an interlock, a rule, a caution or a setting, offline.
 
 import type { Page } from "#host/errors/explain.ts";
 import { Failure } from "#host/errors/failure.ts";
@@ -7,10 +7,16 @@ import { withCommon } from "./options.ts";
 import type { Result, Session } from "./session.ts";
 
 async function explain(session: Session, name: string | undefined): Promise<Result> {
-  const { allPages, pagesFor } = await import("#host/errors/explain.ts");
-  if (name === undefined) return index(session, allPages());
+  const { allPages, KINDS, pagesFor } = await import("#host/errors/explain.ts");
+  const kind = KINDS.find((one) => `${one}s` === name?.toLowerCase());
+  if (name === undefined || kind)
+    return index(
+      session,
+      allPages().filter((page) => !kind || page.kind === kind),
+    );
   const pages = pagesFor(name);
-  if (pages.length > 0) return { data: { pages }, lines: await pageLines(session, pages) };
+  if (pages.length === 1) return { data: { pages }, lines: await pageLines(session, pages) };
+  if (pages.length > 1) return several(session, name, pages);
   const { nearestName } = await import("#host/units/nearest.ts");
   const nearest = nearestName(
     name,
@@ -18,6 +24,15 @@ async function explain(session: Session, name: string | undefined): Promise<Resu
   );
   const hint = nearest === undefined ? "" : `; did you mean ${nearest}?`;
   throw new Failure("unknown-code", { what: `there is no explanation of "${name}"${hint}`, data: { name } });
+}
+
+/** Several settings end with the name: which there are, so that one of them can be asked for. */
+async function several(session: Session, name: string, pages: readonly Page[]): Promise<Result> {
+  const { data, lines } = await index(session, pages);
+  const said = session.wrapped(
+    `"${name}" can mean ${pages.length} things; ask for one of them by its whole name:`,
+  );
+  return { data, lines: [...said, "", ...lines] };
 }
 
 async function pageLines(session: Session, pages: readonly Page[]): Promise<string[]> {
@@ -29,22 +44,21 @@ async function pageLines(session: Session, pages: readonly Page[]): Promise<stri
 }
 
 async function index(session: Session, pages: readonly Page[]): Promise<Result> {
-  const { tableLines } = await import("#host/report/terminal/table.ts");
-  const rows = pages.map(({ name, kind, title }) => [name, kind, title] as const);
-  const short = rows.map(([name, kind, title]) => [
-    name,
-    kind,
-    title.slice(0, Math.max(10, session.width - 38)),
-  ]);
-  return {
-    data: { pages: rows.map(([name, kind, title]) => ({ name, kind, title })) },
-    lines: tableLines(["name", "kind", "meaning"], short, session.width),
-  };
+  const { labelled } = await import("#host/report/terminal/wrap.ts");
+  const rows = pages.map(({ name, kind, title }) => ({ name, kind, title }));
+  const names = Math.min(24, Math.max(...rows.map(({ name }) => name.length)));
+  const lines = rows.flatMap(({ name, kind, title }) => {
+    const label = `${kind.padEnd("interlock".length)} ${name.padEnd(names)}`;
+    if (label.length + 24 <= session.width && name.length <= names)
+      return labelled(label, title, session.width);
+    return [`${kind} ${name}`, ...labelled("   ", title, session.width)];
+  });
+  return { data: { pages: rows }, lines };
 }
 
 export const addExplain: AddCommand = (program, act) => {
   withCommon(program.command("explain"))
-    .argument("[name]", "error code, interlock, rule or caution")
+    .argument("[name]", "error code, interlock, rule, caution or setting; or one of these in the plural")
     .description("explain a name that a message mentions")
     .action(act(explain));
 };

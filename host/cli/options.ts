@@ -44,7 +44,7 @@ export function withPort<
   return withCommon(command)
     .option(
       "--port <name>",
-      "serial port, pseudo-terminal, or tcp:HOST:PORT (default: the only USB serial adapter)",
+      "serial port, pseudo-terminal, or tcp:HOST:PORT (default: the variable HEADGATE_PORT, else the only USB serial adapter)",
     )
     .option(
       "--wait <seconds>",

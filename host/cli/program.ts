@@ -109,9 +109,14 @@ const isCommanderEnd = (thrown: unknown): thrown is CommanderEnd =>
   typeof (thrown as CommanderEnd | null)?.code === "string" &&
   (thrown as CommanderEnd).code.startsWith("commander.");
 
-function usageFailure(end: CommanderEnd): Failure {
+/** A usage mistake, and whose help to read: that of the command, where there is one of that name. */
+function usageFailure(end: CommanderEnd, program: Command, name: string | undefined): Failure {
   const what = end.message.replace(/^error: /, "").replace(/\n/g, " ");
-  return new Failure("usage", { what: end.code === "commander.help" ? "no command was given" : what });
+  const command = program.commands.find((one) => one.name() === name);
+  return new Failure("usage", {
+    what: end.code === "commander.help" ? "no command was given" : what,
+    ...(command ? { todo: `read \`headgate ${command.name()} --help\`, then correct the command` } : {}),
+  });
 }
 
 /** Commands that promise a last line, and what it is after a usage mistake. */
@@ -133,7 +138,7 @@ export async function runCli(args: readonly string[], io: Io): Promise<number> {
   } catch (thrown) {
     const end = isCommanderEnd(thrown) ? thrown : undefined;
     if (end?.exitCode === 0) return 0;
-    session.fail(end ? usageFailure(end) : thrown);
+    session.fail(end ? usageFailure(end, program, args[0]) : thrown);
   }
   return session.exit;
 }

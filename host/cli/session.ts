@@ -5,7 +5,7 @@ import { EXIT, type ExitCode } from "#host/errors/exit.ts";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 import { type ProgressShow, progressOn } from "#host/report/terminal/progress.ts";
 import { type Paint, paintFor, widthOf } from "#host/report/terminal/terminal.ts";
-import { wrap } from "#host/report/terminal/wrap.ts";
+import { printable, wrap } from "#host/report/terminal/wrap.ts";
 import type { Io } from "./io.ts";
 
 /** What a command comes to. `data` is the `--json` document without its envelope, `lines` the same for people. */
@@ -33,6 +33,8 @@ export class Session {
   exit: ExitCode = EXIT.yes;
   /** Last line of a command that promises one, also when it fails. */
   verdict: string | undefined;
+  /** The command prints documents one to a line, also that of its failure. */
+  streams = false;
   /** Lines of talk so far: they stand on the same screen. */
   talked = 0;
   private printed = false;
@@ -96,7 +98,10 @@ export class Session {
     if (!this.json && this.verdict !== undefined) this.out(this.verdictLines(this.verdict));
   }
 
-  private failureLines({ code, message, expected, todo }: Failure): void {
+  private failureLines(failure: Failure): void {
+    const { code } = failure;
+    const [message, todo] = [printable(failure.message), printable(failure.todo)];
+    const expected = failure.expected && printable(failure.expected);
     const paint = paintFor(this.io.stderr, this.io.env);
     const width = widthOf(this.io.stderr);
     const [first = "", ...more] = message.split("\n");
@@ -110,8 +115,8 @@ export class Session {
   /** The one document; what comes after it can only be talk. */
   private document(data: Readonly<Record<string, unknown>>): void {
     const verdict = this.verdict === undefined ? {} : { verdict: this.verdict };
-    const text = JSON.stringify({ command: this.command, ...data, ...verdict }, null, 2);
-    if (this.printed) this.talk(text);
+    const text = JSON.stringify({ command: this.command, ...data, ...verdict }, null, this.streams ? 0 : 2);
+    if (this.printed && !this.streams) this.talk(text);
     else this.io.stdout.write(`${text}\n`);
     this.printed = true;
   }

@@ -152,7 +152,7 @@ function stageCautions(s: number): Caution[] {
 /** All cautions. */
 export const CAUTIONS: readonly Caution[] = [
   above(
-    "low-speed",
+    "flow-below-3000-rpm",
     "engine.lowSpeedAcknowledged",
     0,
     "flow below 3000 rpm is allowed: at low engine speed each cylinder filling gets more charge than at high speed, and rods and pistons take the blow",

@@ -18,6 +18,8 @@ import type { Result, Session } from "../session.ts";
 import { goodFile } from "../settings/settings-file.ts";
 import type { FlashOptions } from "./options.ts";
 
+const BEFORE_FLASH = "flash of an image";
+
 /** Last line when the image is in and the settings are not. */
 export const FLASHED_ONLY = "FLASHED, but no settings are active: nothing can flow until you load some";
 
@@ -53,7 +55,12 @@ async function keepPast(session: Session, { client, device }: Connection, layout
   const { boardId } = device;
   const text = textOfPast(layout, block, `copy of board ${boardId}`);
   return copied(() =>
-    keepText(dataFolder(session.io.env), boardId, hex8(device.settingsCrc), text, session.io.now()),
+    keepText(
+      dataFolder(session.io.env),
+      boardId,
+      { hash: hex8(device.settingsCrc), text, before: BEFORE_FLASH },
+      session.io.now(),
+    ),
   );
 }
 
@@ -64,7 +71,7 @@ export async function copyBefore(session: Session, connection: Connection): Prom
   const layout = pastLayout(device.fingerprint);
   const copy = layout
     ? await keepPast(session, connection, layout)
-    : copyOf(session, device.boardId, await readDocument(session, connection));
+    : copyOf(session, device.boardId, await readDocument(session, connection), BEFORE_FLASH);
   session.talk(`copy of the settings: ${copy.path}`);
   return copy;
 }

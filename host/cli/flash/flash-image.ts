@@ -25,6 +25,7 @@ import { type Connection, withController } from "../line/connect.ts";
 import { keptSettingsAdvice } from "../line/kept-settings-advice.ts";
 import { requireBoard } from "../load/active.ts";
 import { packageFile } from "../package-file.ts";
+import { FLASH_REMINDER } from "../reminders.ts";
 import type { Result, Session } from "../session.ts";
 import { copyBefore, fateOf, keepsSettings, loadCopy } from "./carry-settings.ts";
 import type { FlashOptions } from "./options.ts";
@@ -126,6 +127,11 @@ interface Before {
   readonly copy: Copy | undefined;
 }
 
+async function askFlash(session: Session, what: string, { yes }: FlashOptions): Promise<void> {
+  session.talk(FLASH_REMINDER);
+  await askYes(session, `Flash ${what}?`, yes === true);
+}
+
 /** A running controller, its settings copied, asked into its boot mode. */
 async function restartIntoBoot(session: Session, options: FlashOptions, image: Image): Promise<Before> {
   return withController(session, options, async (connection) => {
@@ -134,7 +140,7 @@ async function restartIntoBoot(session: Session, options: FlashOptions, image: I
     if (options.dryRun) return { device, copy: undefined };
     if (device.mode !== "off") throw new Failure("not-off");
     const copy = await copyBefore(session, connection);
-    await askYes(session, `Flash ${boardWords(device.boardId)}?`, options.yes === true);
+    await askFlash(session, boardWords(device.boardId), options);
     await client.request("restart", { target: 1 });
     session.talk("the controller goes into its boot mode");
     return { device, copy };
@@ -148,7 +154,7 @@ export async function flashImage(session: Session, options: FlashOptions): Promi
   const before = inBoot ? undefined : await restartIntoBoot(session, options, image);
   if (inBoot) plan(session, image, undefined);
   if (options.dryRun) return dryResult(session, image, before?.device, inBoot);
-  if (inBoot) await askYes(session, `Flash the board in ${inBoot.folder}?`, options.yes === true);
+  if (inBoot) await askFlash(session, `the board in ${inBoot.folder}`, options);
   const volume = inBoot ?? (await waitForVolume(session, options.volume));
   session.talk(`copying to ${volume.folder} (${volume.model})`);
   session.verdict = NOT_CONFIRMED;
@@ -247,7 +253,7 @@ function flashed(
     },
     lines: [
       ...session.wrapped(runs),
-      ...(loaded ? loaded.lines : [settings, ...keptSettingsAdvice(session, after)]),
+      ...(loaded ? loaded.lines : [settings, ...session.wrapped(...keptSettingsAdvice(session, after))]),
       session.paint.good(FLASHED),
     ],
   };

@@ -2,6 +2,7 @@
 import { Failure } from "#host/errors/failure.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { type Hello, hello } from "#host/link/device.ts";
+import type { PortInfo } from "#host/link/port-info.ts";
 import { type Choice, choosePort, describePort } from "#host/link/ports.ts";
 import type { Session } from "../session.ts";
 import { knownAdapters, rememberAdapter } from "./known-adapters.ts";
@@ -25,10 +26,20 @@ const LOOK_AGAIN_MS = 500;
 /** What waiting can mend. */
 const ABSENT: readonly string[] = ["no-port", "port-gone", "silent"];
 
-/** The port to use: the one given, or the one found, with the reason. */
+/** Names a port where `--port` does not. */
+export const PORT_VARIABLE = "HEADGATE_PORT";
+
+/** The port to use: the one given, the one that the environment names, or the one found, with the reason. */
 async function choose(session: Session, options: PortOptions): Promise<Choice> {
   if (options.port !== undefined) return { path: options.port, why: "it was named" };
-  return choosePort(await session.io.listPorts(), knownAdapters(session));
+  return choiceWithoutFlag(session, await session.io.listPorts());
+}
+
+/** The same among these ports where no option names one. Fails with `no-port` or `many-ports`. */
+export function choiceWithoutFlag(session: Session, ports: readonly PortInfo[]): Choice {
+  const named = session.io.env[PORT_VARIABLE];
+  if (named) return { path: named, why: `${PORT_VARIABLE} names it` };
+  return choosePort(ports, knownAdapters(session));
 }
 
 async function open(session: Session, options: PortOptions): Promise<Connection> {

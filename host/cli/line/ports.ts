@@ -22,10 +22,9 @@ async function choice(
   session: Session,
   ports: readonly PortInfo[],
 ): Promise<{ path: string | null; why: string }> {
-  const { choosePort } = await import("#host/link/ports.ts");
-  const { knownAdapters } = await import("./known-adapters.ts");
+  const { choiceWithoutFlag } = await import("./connect.ts");
   try {
-    return choosePort(ports, knownAdapters(session));
+    return choiceWithoutFlag(session, ports);
   } catch (thrown) {
     if (thrown instanceof Failure)
       return { path: null, why: thrown.message.split("\n", 1)[0]!.replace(/:$/, "") };

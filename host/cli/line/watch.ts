@@ -60,6 +60,7 @@ async function shower(session: Session, settings: Document | undefined): Promise
 }
 
 async function watch(session: Session, options: WatchOptions): Promise<void> {
+  session.streams = true;
   const { withController } = await import("./connect.ts");
   const { settingsInForce } = await import("./device-settings.ts");
   const { requireFit, status } = await import("#host/link/device.ts");

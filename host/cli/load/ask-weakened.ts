@@ -8,15 +8,13 @@ import { type Weakening, weakenings } from "#host/settings/protection.ts";
 import { heldRises } from "#host/settings/rise-limit.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { answerTo, askYes, requireTerminal } from "../ask.ts";
+import { LOAD_REMINDER } from "../reminders.ts";
 import type { Session } from "../session.ts";
 import type { ToLoad } from "./loadable.ts";
 import type { LoadOptions } from "./options.ts";
 
 /** What somebody types to load settings that protect less. */
 export const WEAKEN_WORD = "weaken";
-
-const REMINDER =
-  "Keep the arm switch off and the bottle shut until the new settings are proved on the bench.";
 
 /** Says what protects less than before; gives it. Settings that nothing stood before weaken nothing. */
 export function reportWeakenings(
@@ -47,7 +45,7 @@ export async function askLoad(
   device: Hello,
   weakened: readonly Weakening[],
 ): Promise<void> {
-  session.talk(REMINDER);
+  session.talk(LOAD_REMINDER);
   const into = `${what.file} into ${boardWords(device.boardId)}`;
   const yes = options.yes === true;
   if (weakened.length === 0 || options.weaken === true) return askYes(session, `Load ${into}?`, yes);

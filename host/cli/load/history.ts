@@ -8,17 +8,33 @@ interface Options {
   readonly board?: string | undefined;
 }
 
+const two = (number: number): string => String(number).padStart(2, "0");
+
+/** A moment by the clock on the wall of this computer. */
+function localTime(date: string): string {
+  const at = new Date(date);
+  const day = [at.getFullYear(), two(at.getMonth() + 1), two(at.getDate())].join("-");
+  return `${day} ${[at.getHours(), at.getMinutes(), at.getSeconds()].map(two).join(":")}`;
+}
+
+const HEAD = ["kept (local time)", "name", "settings", "board", "before"];
+
 async function history(session: Session, { board }: Options): Promise<Result> {
   const { listCopies } = await import("#host/settings/copies.ts");
   const { dataFolder } = await import("#host/settings/data-folder.ts");
   const { tableLines } = await import("#host/report/terminal/table.ts");
+  const { namesByHash } = await import("./names.ts");
   const folder = dataFolder(session.io.env);
-  const copies = listCopies(folder, board);
-  const rows = copies.map(({ date, board: id, hash }) => [date, id, hash]);
-  const table =
-    rows.length === 0
-      ? ["no copies yet"]
-      : tableLines(["date (UTC)", "board", "settings"], rows, session.width);
+  const names = namesByHash(session);
+  const copies = listCopies(folder, board).map((copy) => ({ ...copy, name: names.get(copy.hash) ?? null }));
+  const rows = copies.map(({ date, name, hash, board: id, before }) => [
+    localTime(date),
+    name ?? "-",
+    hash,
+    id,
+    before ?? "-",
+  ]);
+  const table = rows.length === 0 ? ["no copies yet"] : tableLines(HEAD, rows, session.width);
   return { data: { folder, copies }, lines: [...table, "", ...session.wrapped(`copies lie in ${folder}`)] };
 }
 

@@ -1,9 +1,11 @@
 // Loading step by step: fit, off, copy, what changes, one question, write and verify, receipt. Goes on after a lost line where it may.
+import { basename } from "node:path";
 import { Failure } from "#host/errors/failure.ts";
 import { boardIdOf, boardWords, drawBoardNumber, NO_BOARD_ID } from "#host/link/board-number.ts";
 import { type Hello, requireFit } from "#host/link/device.ts";
 import type { Stored } from "#host/link/transfer.ts";
 import { diffLines } from "#host/report/terminal/diff.ts";
+import { heightOf } from "#host/report/terminal/terminal.ts";
 import { type Copy, keepCopy } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
@@ -14,6 +16,7 @@ import type { Result, Session } from "../session.ts";
 import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
 import { askLoad, reportHeldRises, reportWeakenings } from "./ask-weakened.ts";
 import type { ToLoad } from "./loadable.ts";
+import { rememberName } from "./names.ts";
 import type { LoadOptions } from "./options.ts";
 import { askOtherBoard, rememberBoard } from "./other-board.ts";
 import { LOADED, NONE_ACTIVE, NOT_CONFIRMED, NOT_LOADED, OLD_ACTIVE } from "./verdict.ts";
@@ -21,6 +24,9 @@ import { isLinkFailure, writeAndVerify } from "./write-and-verify.ts";
 
 /** How often a load that lost its line begins again, when it may wait for the line. */
 const MOST_TRIES = 3;
+
+/** Lines that come after the differences and before the answer: rise limits, cautions, the question. */
+const QUESTION_LINES = 7;
 
 /** What one load came to. */
 interface Done {
@@ -52,8 +58,8 @@ function requireOff({ mode, boardId }: Hello): void {
 }
 
 /** Keeps a copy of what the controller holds; without one nothing goes on. Fails with `copy-failed`. */
-export function copyOf(session: Session, boardId: string, { document }: Held): Copy {
-  return copied(() => keepCopy(dataFolder(session.io.env), boardId, document, session.io.now()));
+export function copyOf(session: Session, boardId: string, { document }: Held, before: string): Copy {
+  return copied(() => keepCopy(dataFolder(session.io.env), boardId, document, session.io.now(), before));
 }
 
 /** What the file system throws while a copy is kept becomes `copy-failed`. */
@@ -68,6 +74,10 @@ export function copied(keep: () => Copy): Copy {
   }
 }
 
+/** What a copy is kept before, in the words of `headgate history`. */
+const purposeOf = ({ command }: Session, { file, isCopy }: ToLoad): string =>
+  isCopy ? command : `${command} of ${basename(file)}`;
+
 /** Shows first what protects less, then everything that changes, and asks. Fails with `needs-answer` or `declined`. */
 async function agree(
   session: Session,
@@ -78,7 +88,9 @@ async function agree(
 ): Promise<void> {
   if (copy) session.talk(`copy of the present settings: ${copy.path}`);
   const weakened = reportWeakenings(session, held?.document, what.document);
-  for (const line of diffLines(changes, held === undefined, session.width, session.paint)) session.talk(line);
+  const { io, talked, paint, width } = session;
+  const room = { width, height: heightOf(io.stderr) - talked - QUESTION_LINES };
+  for (const line of diffLines(changes, { allNew: held === undefined, room, paint })) session.talk(line);
   reportHeldRises(session, changes, what.document);
   await askOtherBoard(session, what, device, options.otherBoard === true);
   await askLoad(session, options, what, device, weakened);
@@ -116,7 +128,7 @@ async function steps(
   const boardNumber = numberFor(device, course);
   const boardId = boardNumber ? boardIdOf(boardNumber) : device.boardId;
   const held = await before(session, connection);
-  const copy = held && copyOf(session, boardId, held);
+  const copy = held && copyOf(session, boardId, held, purposeOf(session, what));
   const changes = diffDocuments(held?.document, what.document);
   course.expected = { before: held?.block, wanted: what.block, boardId };
   if (held?.hash === what.hash && !boardNumber) return { held, copy, changes };
@@ -196,6 +208,7 @@ function receipt(session: Session, what: ToLoad, course: Course, done: Done | un
   const boardId = course.expected?.boardId ?? NO_BOARD_ID;
   const numbered = course.boardNumber !== undefined;
   rememberBoard(session, what, boardId);
+  rememberName(session, what);
   const stored = done?.stored;
   const how = stored
     ? `slot ${stored.slot}, number ${stored.sequence}, read back and equal`

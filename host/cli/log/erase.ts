@@ -5,6 +5,7 @@ import { askYes } from "../ask.ts";
 import type { AddCommand } from "../command.ts";
 import type { Connection, PortOptions } from "../line/connect.ts";
 import { withPort } from "../options.ts";
+import { ERASE_REMINDER } from "../reminders.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options extends PortOptions {
@@ -60,6 +61,7 @@ async function erase(session: Session, options: Options): Promise<Result> {
   const board = await withController(session, options, async (connection) => {
     const { device } = connection;
     requireFit(device);
+    session.talk(ERASE_REMINDER);
     await askYes(session, `Erase all runs stored on ${boardWords(device.boardId)}?`, options.yes === true);
     await eraseAndLook(session, connection);
     return device.boardId;

@@ -22,6 +22,7 @@ async function checkOnce(session: Session, file: string): Promise<Result> {
 /** Checks at every change until interrupted; that is how it is meant to end. */
 async function watch(session: Session, file: string): Promise<void> {
   const { eachVersion } = await import("./watch-file.ts");
+  session.streams = true;
   session.talk(`watching ${file}; stop with Ctrl-C`);
   for await (const _ of eachVersion(session.io, file)) {
     const result = await checkOnce(session, file);

@@ -2,7 +2,7 @@
 import { ERRORS } from "#host/errors/codes.ts";
 import { byPlace, type Issue, type Place, type SettingsCaution } from "#host/settings/issue.ts";
 import type { Paint } from "./terminal.ts";
-import { labelled, wrap } from "./wrap.ts";
+import { labelled, printable, wrap } from "./wrap.ts";
 
 /** The file that was checked. */
 export interface CheckedText {
@@ -13,7 +13,7 @@ export interface CheckedText {
 const INDENT = "    ";
 
 function quote({ text }: CheckedText, place: Place, width: number): string[] {
-  const line = (text.split("\n")[place.line - 1] ?? "").replaceAll("\t", " ").trimEnd();
+  const line = printable((text.split("\n")[place.line - 1] ?? "").replaceAll("\t", " ").trimEnd());
   const lead = line.length - line.trimStart().length;
   const room = width - INDENT.length;
   const shown = line.trimStart().slice(0, room);
@@ -22,20 +22,21 @@ function quote({ text }: CheckedText, place: Place, width: number): string[] {
   return [INDENT + shown, INDENT + " ".repeat(from) + "^".repeat(Math.min(place.length, room - from))];
 }
 
-const where = ({ file }: CheckedText, place: Place): string => `${file}:${place.line}:${place.column}`;
+const where = ({ file }: CheckedText, place: Place): string =>
+  `${printable(file)}:${place.line}:${place.column}`;
 
 function issueLines(source: CheckedText, issue: Issue, width: number, paint: Paint): string[] {
   const facts: [string, string | undefined][] = [
-    ["got  ", issue.got],
+    ["got  ", issue.got && printable(issue.got)],
     ["takes", issue.takes],
     ["near ", issue.nearest && `did you mean \`${issue.nearest}\`?`],
     ["do   ", ERRORS[issue.code].todo],
     ["rule ", issue.rule && `${issue.rule} (headgate explain ${issue.rule})`],
   ];
   return [
-    paint.strong(`${where(source, issue)}  ${issue.field || "file"}`),
+    paint.strong(`${where(source, issue)}  ${printable(issue.field || "file")}`),
     ...quote(source, issue, width),
-    ...wrap(`${issue.code}: ${issue.text}`, width - 2, 2).map((line) => `  ${paint.bad(line)}`),
+    ...wrap(`${issue.code}: ${printable(issue.text)}`, width - 2, 2).map((line) => `  ${paint.bad(line)}`),
     ...facts.flatMap(([label, fact]) => (fact === undefined ? [] : labelled(`  ${label}`, fact, width))),
     "",
   ];

@@ -23,7 +23,12 @@ export interface Moment {
   readonly values: Values;
 }
 
-const reported = ({ id, cause, remedy, hint }: Reported): Reported => ({ id, cause, remedy, ...(hint ? { hint } : {}) });
+const reported = ({ id, cause, remedy, hint }: Reported): Reported => ({
+  id,
+  cause,
+  remedy,
+  ...(hint ? { hint } : {}),
+});
 
 /** A row that holds flow off; what it says of flow is only said when it tripped. */
 const asReason = (row: Interlock, trip: Interlock | undefined): Reported =>

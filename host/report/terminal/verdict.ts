@@ -63,7 +63,7 @@ function rowsOf({ mode, reasons, trip }: Moment): Row[] {
 /** So many rows with their remedies, so many more with their causes, the others by name. */
 function rowLines(rows: readonly Row[], remedies: number, causes: number, width: number): string[] {
   const room = Math.min(LABEL, Math.max(...rows.map(({ label }) => label.length)));
-  const reported = rows.slice(0, causes).flatMap(({ label, row }, n) => {
+  const told = rows.slice(0, causes).flatMap(({ label, row }, n) => {
     const text = n < remedies ? `${row.cause}; do: ${row.remedy}` : row.cause;
     return labelled(label.padEnd(room), text, width);
   });

@@ -21,3 +21,7 @@ export function labelled(label: string, text: string, width: number): string[] {
   const lines = wrap(text, Math.max(10, width - hang));
   return lines.map((line, i) => `${i === 0 ? label : " ".repeat(label.length)} ${line}`);
 }
+
+/** Text without bytes that a terminal would obey; what came from files and names is never sent on to it. */
+export const printable = (text: string): string =>
+  text.replace(/[\p{Cc}\p{Cf}\u2028\u2029]/gu, (c) => (c === "\n" ? c : "\ufffd"));

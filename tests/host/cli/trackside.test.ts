@@ -42,6 +42,33 @@ describe("copies and undo", () => {
     );
   });
 
+  test("history names each copy, when it was kept by the clock on the wall, and before what", async () => {
+    const made = world();
+    await made.run("load", "one.yaml", "--yes");
+    await made.run("load", "two.yaml", "--yes");
+    made.now = new Date("2026-05-01T11:00:00Z");
+    await made.run("undo", "--yes");
+    const [first, second] = (await made.run("history", "--json")).json().copies as Record<string, string>[];
+    expect(first).toMatchObject({ name: "one.yaml", hash: settingsHash(ONE) });
+    expect(second).toMatchObject({ name: "two.yaml", hash: settingsHash(TWO) });
+    expect(first!.before).toMatch(/^load of (one|two)\.yaml$/);
+    expect(second!.before).toBe("undo");
+    made.columns = 200;
+    const hours = String(made.now.getHours()).padStart(2, "0");
+    expect((await made.run("history")).stdout).toMatch(
+      new RegExp(` ${hours}:00:00 .*two\\.yaml .* undo$`, "m"),
+    );
+  });
+
+  test("a file name with a line break in it stays in the first line of its copy", async () => {
+    const made = world();
+    const name = made.write("two\nversion: 9.yaml", formatSettings(TWO));
+    await made.run("load", name, "--yes");
+    const [copy] = (await made.run("history", "--json")).json().copies as { path: string; before: string }[];
+    expect(copy!.before).toBe("load of two version: 9.yaml");
+    expect((await made.run("check", copy!.path)).exit).toBe(0);
+  });
+
   test("a chosen copy, by the beginning of its hash", async () => {
     const made = world();
     await made.run("load", "two.yaml", "--yes");

@@ -1,8 +1,10 @@
 // From the image of a past version to the released one: the real old image runs on the emulated board, with settings as it stored them.
+
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { STARTED_US } from "#host/bench/board/boot.ts";
+import { FLASH_REMINDER } from "#host/cli/reminders.ts";
 import { decodeUf2 } from "#host/image/uf2.ts";
 import { checkSettings } from "#host/settings/check.ts";
 import { PAST_LAYOUTS, type PastLayout } from "#host/settings/past-layouts.ts";
@@ -98,6 +100,9 @@ describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
     world.answers = ["y", "n"];
     const ran = await world.run("flash", "--volume", "disk");
     expect(ran.stderr).toContain("Flash a board without a number? [y/N]");
+    const said = ran.stderr.replace(/\s+/g, " ");
+    expect(said.indexOf(FLASH_REMINDER)).toBeGreaterThanOrEqual(0);
+    expect(said.indexOf(FLASH_REMINDER)).toBeLessThan(said.indexOf("[y/N]"));
     expect(ran.stderr.match(/\[y\/N\]/g)).toHaveLength(2);
     for (const change of changesFrom(version)) expect(flat(ran.stderr)).toContain(change);
     expect(flat(ran.stdout)).toContain("FLASHED, but no settings are active");

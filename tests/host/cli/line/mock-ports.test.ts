@@ -66,6 +66,20 @@ describe("which port", () => {
     expect((await again.run("status", "--json")).json()).toMatchObject({ ok: true });
   });
 
+  test("--port goes before HEADGATE_PORT, and that before what would be found", async () => {
+    const ports = new MockPorts();
+    const made = worldOn(ports);
+    for (const path of ["/dev/ttyUSB0", "/dev/ttyUSB1"]) ports.add(path, controller(made));
+    made.env = { HEADGATE_PORT: "/dev/ttyUSB1" };
+    const ran = await made.run("status");
+    expect([ran.exit, ran.stderr.includes("using /dev/ttyUSB1: HEADGATE_PORT names it")]).toEqual([0, true]);
+    expect((await made.run("doctor", "--seconds", "1")).stderr).toContain("HEADGATE_PORT names it");
+    expect((await made.run("ports", "--json")).json()).toMatchObject({ chosen: { path: "/dev/ttyUSB1" } });
+    made.env = { HEADGATE_PORT: "/dev/ttyUSB9" };
+    expect((await made.run("status", "--port", "/dev/ttyUSB0")).exit).toBe(0);
+    expect((await made.run("status", "--json")).json()).toMatchObject({ error: { code: "port-gone" } });
+  });
+
   test("a port that another program holds, and one that is not there", async () => {
     const ports = new MockPorts();
     const made = worldOn(ports);

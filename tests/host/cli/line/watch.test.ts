@@ -26,6 +26,14 @@ describe("watch", () => {
       expect(Object.keys(moment)).toEqual(expect.arrayContaining(["seconds", "mode", "reasons", "values"]));
   });
 
+  test("a failure is one JSON document in one line too", async () => {
+    const made = new World();
+    made.ports = [];
+    const { exit, stdout } = await made.run("watch", "--json");
+    expect([exit, stdout.split("\n").length]).toEqual([69, 2]);
+    expect(JSON.parse(stdout)).toMatchObject({ command: "watch", ok: false, error: { code: "no-port" } });
+  });
+
   test("redraws a terminal in place, within its width", async () => {
     const world = new World();
     world.terminal = true;

@@ -1,7 +1,9 @@
 // Runs driven on the emulated board, listed, pulled as a file and erased from the command line.
+
 import { writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { ERASE_REMINDER } from "#host/cli/reminders.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
@@ -100,6 +102,7 @@ describe("headgate erase", () => {
   test("asks first; with --yes the log is empty after it", async () => {
     expect((await world.run("erase", "--json")).json()).toMatchObject({ error: { code: "needs-answer" } });
     const ran = await world.run("erase", "--yes");
+    expect(ran.stderr.replace(/\s+/g, " ")).toContain(ERASE_REMINDER);
     expect(ran.stdout).toContain("the run log is empty");
     expect((await world.run("runs", "--json")).json()).toMatchObject({ runs: [] });
     expect(
