@@ -50,8 +50,13 @@ const wire =
 export const OLD_GROUND = all(leaveOut("LK2", "D16"), move("Q1.E", "star"));
 /** Q2 as it once was: its source on the arm switch, no diode. */
 export const OLD_DIODE = all(leaveOut("D5"), move("Q2.S", "arm"), move("R5.1", "arm"), move("D6.K", "arm"));
-/** Reversed polarity as it once was: no K2, no D14, the battery straight at everything. */
-export const NO_POLARITY_RELAY = all(leaveOut("D14"), move("K2.87", "main.in"), move("F2.2", "feed"));
+/** Reversed polarity as it once was: no K2, no D14, the battery straight at everything, and no diode at Q2. */
+export const NO_POLARITY_RELAY = all(
+  OLD_DIODE,
+  leaveOut("D14"),
+  move("K2.87", "main.in"),
+  move("F2.2", "feed"),
+);
 
 const OFF = "each output is pulled to off";
 const CHAIN = "each pin leads to its coil";

@@ -1,0 +1,64 @@
+// What is kept of the faults put into the circuit: the few that let a coil carry current, and the hash of what was solved.
+import { createHash } from "node:crypto";
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import type { Values } from "#shared-schema/circuit/graph.ts";
+import type { Circuit } from "#shared-schema/circuit/part.ts";
+import { type CircuitFault, isNamed } from "./faults.ts";
+import { CARRIES_A, SCENES, solve, worst } from "./judge.ts";
+
+/** A fault and a scene in which not every coil is off. */
+export interface Exception {
+  readonly fault: string;
+  readonly scene: string;
+  readonly outcome: string;
+  /** The one that is left to the person. */
+  readonly named: boolean;
+}
+
+export interface Results {
+  readonly hash: string;
+  readonly faults: number;
+  readonly scenes: number;
+  /** Faults whose states keep changing in some scene, as those of a gate whose output is at its input. */
+  readonly restless: readonly string[];
+  readonly exceptions: readonly Exception[];
+}
+
+/** Where the results are kept. */
+export const RESULTS = join(import.meta.dirname, "../../hardware-notes/circuit-faults.json");
+export const readResults = (): Results => JSON.parse(readFileSync(RESULTS, "utf8")) as Results;
+
+const MODELS = ["solver.ts", "devices.ts", "model.ts", "faults.ts", "judge.ts"];
+
+/** Hash of the circuit, the values that it names, and the models; how a source is laid out does not matter. */
+export function hashOf(circuit: Circuit, values: Values): string {
+  const keys = circuit.parts.flatMap(({ value }) => (value === undefined ? [] : [value]));
+  const numbers = [...new Set(keys)].sort().map((key) => [key, values(key)]);
+  const sources = MODELS.map((name) =>
+    readFileSync(join(import.meta.dirname, name), "utf8")
+      .replace(/^import.*$/gm, "")
+      .replace(/[\s,();"]/g, ""),
+  );
+  return createHash("sha256")
+    .update(JSON.stringify([circuit, numbers, sources]))
+    .digest("hex")
+    .slice(0, 16);
+}
+
+/** Scenes in which a fault leaves a coil with current; and in how many the states kept changing, though without such a current. */
+export function tryFault(
+  circuit: Circuit,
+  fault: CircuitFault,
+  values: Values,
+): { found: Exception[]; restless: number } {
+  let restless = 0;
+  const found = Object.entries(SCENES).flatMap(([scene, scenery]) => {
+    const solved = solve(circuit, scenery, values, fault);
+    const amps = worst(solved);
+    if (!solved.settled) restless++;
+    if (amps <= CARRIES_A) return [];
+    return [{ fault: fault.name, scene, outcome: `${amps.toFixed(2)} A`, named: isNamed(fault) }];
+  });
+  return { found, restless };
+}
