@@ -46,7 +46,11 @@ function rows(place: Part["place"]): string[][] {
 
 const HEAD = ["number", "reference", "part", "value", "tolerance", "withstands"];
 const SECTIONS: readonly (readonly [Part["place"], string, string])[] = [
-  ["board", "On the board", "Pin numbers and nets of each stand in [circuit.net](circuit.net)."],
+  [
+    "board",
+    "On the board",
+    "Pin numbers and nets of each stand in [circuit.net](circuit.net). Its form is that of a common schematic program, from memory; none has read it yet.",
+  ],
   [
     "box",
     "In the box, beside the board",

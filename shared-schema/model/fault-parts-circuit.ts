@@ -3,6 +3,7 @@ import { PUMP_AND_CLAMP_FAULTS } from "./fault-parts-pump.ts";
 import { circuitFault as f, type PartFault } from "./part-fault.ts";
 
 const SUPPLY = "tests/hardware-notes/supply.test.ts";
+const FAULTS = "tests/hardware-notes/circuit-faults.test.ts";
 const CLAMPS = "tests/hardware-notes/clamp-rail.test.ts";
 
 const SUPPLIES: readonly PartFault[] = [
@@ -12,6 +13,7 @@ const SUPPLIES: readonly PartFault[] = [
     "",
     "D11 keeps the polarity relay K2 open: no current reaches the arm switch, the relay or a coil",
     "none",
+    FAULTS,
   ),
   f(
     "polarity relay K2",
