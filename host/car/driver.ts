@@ -8,13 +8,17 @@ export interface Driver {
   readonly pedalS: number;
   /** Time over which the clutch takes up after a gear change. */
   readonly takeUpS: number;
-  /** Share of the driven tyres' limit that the driver lets through a slipping clutch; Infinity lets the clutch bite whatever comes. */
+  /**
+   * Share of the driven tyres' limit that the driver lets through a slipping clutch, and holds the engine's own power to;
+   * Infinity lets the clutch bite whatever comes.
+   */
   readonly clutchShare: number;
   /**
-   * What the driver does about wheelspin with the clutch home: keeps the pedal flat, or feathers it, so that it is half way up
-   * at `featherSlip` above the peak and follows with a lag of `reactionS`.
+   * What the driver does about wheelspin. `held`: the pedal holds the engine's own power to what the tyres take and ignores
+   * what nitrous adds. `flat`: nothing. `feather`: the pedal is half way up at `featherSlip` above the peak, whatever made
+   * the wheels spin, and follows with a lag of `reactionS`.
    */
-  readonly spin: "flat" | "feather";
+  readonly spin: "held" | "flat" | "feather";
   readonly featherSlip: number;
   readonly reactionS: number;
 }
@@ -25,7 +29,7 @@ export const ASSUMED_DRIVER: Driver = {
   pedalS: 0.08,
   takeUpS: 0.15,
   clutchShare: 0.95,
-  spin: "flat",
+  spin: "held",
   featherSlip: 0.1,
   reactionS: 0.2,
 };

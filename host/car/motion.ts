@@ -4,31 +4,19 @@
  * Fundamentals of Vehicle Dynamics, SAE 1992; from memory). A step makes no objects.
  */
 import { STANDARD_GRAVITY } from "#host/units/constants.ts";
+import { drivenShare, transferKg } from "./axle.ts";
 import { type CarData, ratioOf } from "./car.ts";
+import { HOLD_S, startingNm, takingUpNm } from "./clutch.ts";
 import { ASSUMED_DRIVER, type Driver } from "./driver.ts";
 import { gripCurve, gripTable } from "./grip-curve.ts";
+import type { Clutch, MotionInput } from "./motion-input.ts";
 import { Table } from "./table.ts";
 import { SLIP_FLOOR_MS, solveWheel, type WheelStep } from "./wheel.ts";
-
-/** Whether the clutch passes nothing, slips, or turns as one. */
-export type Clutch = "open" | "slipping" | "locked";
-
-/** What acts on the car from outside; the caller writes it before a step, and it stays until changed. */
-export interface MotionInput {
-  /** Pedal that the driver wants, 0 to 1. Lifts at gear changes and at wheelspin come on top by the driver's data. */
-  pedal: number;
-  /** The car is held: launch switch, clutch pedal or brake. It goes when this ends with the pedal down and the engine at launch speed. */
-  hold: boolean;
-  /** Power, W, that nitrous and its fuel add to the engine now. */
-  addedW: number;
-}
 
 const RAD_S_PER_RPM = Math.PI / 30;
 const TORQUE_CELLS = 2000;
 /** Added power becomes torque at no less than this engine speed. */
 const LEAST_RAD_S = 100;
-/** Time constants, s, with which a foot holds the engine speed with the clutch, and a governor holds the idle. */
-const HOLD_S = 0.05;
 /** The limiter leaves out ever more ignitions over so many rpm. */
 const LIMITER_BAND_RPM = 50;
 /** The clutch counts as home within this difference, rad/s. */
@@ -133,9 +121,8 @@ export class Motion {
 
   private movePedal(dtS: number): void {
     const { driver, car, input } = this;
-    this.feather += (this.featherWanted() - this.feather) * Math.min(1, dtS / driver.reactionS);
     const lifted = this.shifting && driver.shift === "lift";
-    const wanted = lifted ? 0 : input.pedal * this.feather;
+    const wanted = lifted ? 0 : input.pedal * this.pedalLeft(dtS);
     const most = dtS / driver.pedalS;
     this.pedal += Math.max(-most, Math.min(most, wanted - this.pedal));
     this.filling += (this.pedal - this.filling) * Math.min(1, dtS / car.motion.intakeS);
@@ -143,9 +130,40 @@ export class Motion {
     this.manifoldPa = closedManifoldPa + this.filling * (openManifoldPa - closedManifoldPa);
   }
 
+  /** Share of the driver's pedal that is left by what the driver does about wheelspin. */
+  private pedalLeft(dtS: number): number {
+    const { spin, reactionS } = this.driver;
+    if (spin === "flat" || this.clutch === "open") return 1;
+    if (spin === "held") return this.heldShare();
+    this.feather += (this.featherWanted() - this.feather) * Math.min(1, dtS / reactionS);
+    return this.feather;
+  }
+
+  /** Pedal at which the engine alone gives the tyres what the driver asks of them; turning parts take their part of it. */
+  private heldShare(): number {
+    const { car } = this;
+    const perM = ratioOf(car, this.gear) / car.tyreRadiusM;
+    const turningKg = this.wheelKg + (this.clutch === "locked" ? car.engineInertiaKgM2 * perM * perM : 0);
+    const regain = this.input.addedW > 0 ? 1 : this.gripLeft();
+    const wantedNm = (regain * this.tyreShareN() * (1 + turningKg / this.carKg)) / (perM * car.efficiency);
+    const { brakingNm } = car.motion;
+    const share = (wantedNm + brakingNm) / (this.torque.at(this.engineRpm) + brakingNm);
+    return Math.min(share, 1);
+  }
+
+  /** Share of their highest friction that spinning tyres have left. */
+  private gripLeft(): number {
+    return this.slip > this.peakSlip ? this.wheel.friction.at(this.slip) / this.peakFriction : 1;
+  }
+
+  /** What the driver asks of the driven tyres at most, N. */
+  private tyreShareN(): number {
+    return this.driver.clutchShare * this.peakFriction * this.loadN;
+  }
+
   private featherWanted(): number {
-    const { spin, featherSlip } = this.driver;
-    if (spin === "flat" || this.clutch !== "locked") return 1;
+    const { featherSlip } = this.driver;
+    if (this.clutch !== "locked") return 1;
     return Math.max(0, Math.min(1, 1 - (0.5 * (this.slip - this.peakSlip)) / featherSlip));
   }
 
@@ -184,14 +202,17 @@ export class Motion {
 
   /** Torque that a slipping clutch passes, Nm: in first gear it holds the launch speed, otherwise it brings both sides together. */
   private slippingNm(): number {
-    const { car, driver } = this;
-    const first = this.gear === 0;
-    const target = first ? Math.max(this.launchRadS, this.gearboxRadS()) : this.gearboxRadS();
-    const pull = ((this.radS - target) * car.engineInertiaKgM2) / (first ? HOLD_S : driver.takeUpS);
+    const { car, driver, engineNm, radS } = this;
+    const inertia = car.engineInertiaKgM2;
+    const { clutchNm } = car.motion;
     const perNm = (ratioOf(car, this.gear) * car.efficiency) / car.tyreRadiusM;
-    const tyres = (driver.clutchShare * this.peakFriction * this.loadN) / perNm;
-    const most = Math.min(car.motion.clutchNm, tyres);
-    return Math.max(first ? 0 : -most, Math.min(most, this.engineNm + pull));
+    const spareNm = this.tyreShareN() / perNm - engineNm;
+    const gearbox = this.gearboxRadS();
+    const wanted =
+      this.gear === 0
+        ? startingNm(engineNm, radS, Math.max(this.launchRadS, gearbox), inertia, spareNm)
+        : takingUpNm(engineNm, ((radS - gearbox) * inertia) / driver.takeUpS, spareNm);
+    return Math.max(-clutchNm, Math.min(clutchNm, wanted));
   }
 
   /** Engine, clutch and driven wheels. */
@@ -272,18 +293,6 @@ export class Motion {
       this.clutch = this.shifting ? "open" : "slipping";
     }
   }
-}
-
-/** Share of the car's weight on the driven wheels at rest. */
-function drivenShare(car: CarData): number {
-  const rear = car.gravityBehindFrontM / car.wheelbaseM;
-  return car.driven === "all" ? 1 : car.driven === "rear" ? rear : 1 - rear;
-}
-
-/** Load, N, that each m/s2 moves onto the driven wheels. */
-function transferKg(car: CarData): number {
-  const rearward = (car.massKg * car.gravityHeightM) / car.wheelbaseM;
-  return car.driven === "all" ? 0 : car.driven === "rear" ? rearward : -rearward;
 }
 
 /** A car at rest with its engine idling. */

@@ -105,7 +105,7 @@ export function resolveDriver({ driver }: CarFile, defaults: Defaults): Driver {
       "driver.wheelspin",
       driver?.wheelspin,
       assumed.spin,
-      "nothing hides wheelspin from you",
+      "only nitrous makes the wheels spin",
     ),
     featherSlip: share("driver.feather-slip", driver?.["feather-slip"], assumed.featherSlip),
     reactionS: time("driver.reaction-time", driver?.["reaction-time"], assumed.reactionS),

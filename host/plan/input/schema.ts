@@ -86,7 +86,7 @@ const driver = z.strictObject({
   "pedal-time": milliseconds([1, 1000], "80 ms"),
   "clutch-time": milliseconds([1, 2000], "150 ms"),
   clutch: share([50, 1000], "95 %").optional(),
-  wheelspin: word(["flat", "feather"]).optional(),
+  wheelspin: word(["held", "flat", "feather"]).optional(),
   "feather-slip": share([1, 100], "10 %").optional(),
   "reaction-time": milliseconds([1, 2000], "200 ms"),
 });

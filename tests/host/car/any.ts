@@ -29,6 +29,6 @@ export const anyCar = fc
 /** Drivers that lift or do not, mind wheelspin or do not, feed the clutch or let it bite. */
 export const anyDriver = fc.record({
   shift: fc.constantFrom<"lift" | "flat">("lift", "flat"),
-  spin: fc.constantFrom<"flat" | "feather">("flat", "feather"),
+  spin: fc.constantFrom<"held" | "flat" | "feather">("held", "flat", "feather"),
   clutchShare: fc.constantFrom(0.9, 1, Number.POSITIVE_INFINITY),
 });

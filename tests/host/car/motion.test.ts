@@ -5,6 +5,7 @@ import { type CarData, rotatingMassKg } from "#host/car/car.ts";
 import type { Driver } from "#host/car/driver.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { QUARTER_MILE_M, simulate } from "#host/car/settled/run.ts";
+import { peakFriction } from "#host/car/settled/traction.ts";
 import { peakPower, torqueAt } from "#host/car/torque-curve.ts";
 import { testCar } from "../plan/cars.ts";
 import { anyCar, anyDriver, STEP_S } from "./any.ts";
@@ -26,15 +27,16 @@ describe("steps", () => {
   const moved = (car: CarData, driver: Partial<Driver>): number =>
     Math.abs(quarterS(standing(car, driver)) - quarterS(standing(car, driver, STEP_S / 2), STEP_S / 2));
 
-  test.prop([anyCar, anyDriver, fc.constantFrom(0.9, 1)], { numRuns: 10 })(
-    "half as long move the quarter mile by less than 0.003 s",
+  test.prop([anyCar, anyDriver, fc.constantFrom(0.9, 0.95)], { numRuns: 10 })(
+    "half as long move the quarter mile by less than 0.003 s, on a usual road with a driver who keeps the wheels from spinning",
     (car, driver, clutchShare) => {
-      expect(moved(car, { ...driver, clutchShare })).toBeLessThan(0.003);
+      const grip = gripOf(Math.max(1, peakFriction(car.grip)));
+      expect(moved({ ...car, grip }, { ...driver, spin: "held", clutchShare })).toBeLessThan(0.003);
     },
   );
 
   test.prop([anyCar, anyDriver], { numRuns: 5 })(
-    "and by less than 0.05 s where the clutch bites: a spinning wheel may grip again before or after a gear change",
+    "and by less than 0.05 s where they spin: they may grip again before or after a gear change",
     (car, driver) => {
       expect(moved(car, { ...driver, clutchShare: Number.POSITIVE_INFINITY })).toBeLessThan(0.05);
     },

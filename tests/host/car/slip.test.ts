@@ -90,6 +90,21 @@ describe("slip", () => {
     expect(spinning("feather")).toBeLessThan(0.5 * spinning("flat"));
   });
 
+  test("of the engine alone is kept away by a driver who holds it; what nitrous adds is not", () => {
+    const car = testCar({ grip: gripOf(1) });
+    const worst = (addedW: number) => {
+      let most = 0;
+      const motion = standing(car, { spin: "held" });
+      quarterS(motion, STEP_S, () => {
+        motion.input.addedW = motion.gear > 0 && motion.pedal === 1 ? addedW : 0;
+        most = Math.max(most, motion.slip);
+      });
+      return most;
+    };
+    expect(worst(0)).toBeLessThan(0.1);
+    expect(worst(150e3)).toBeGreaterThan(0.2);
+  });
+
   test("shows at a driveshaft and not at an undriven wheel: the one turns faster than the car moves", () => {
     const motion = standing(testCar({ grip: gripOf(0.7) }), { clutchShare: Number.POSITIVE_INFINITY });
     let [shaftM, wheelM] = [0, 0];

@@ -53,7 +53,7 @@ describe("traction limit of the published problem", () => {
       rolling: 0,
       dragAreaM2: 0,
       wheelInertiaKgM2: 0.2,
-      torque: [[0, 900]],
+      torque: [[0, 420]],
     });
   const gravity = problem.g / STANDARD_GRAVITY;
   const rows = [
