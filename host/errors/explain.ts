@@ -113,13 +113,11 @@ function makePages(): Page[] {
   ];
 }
 
-let made: readonly Page[] | undefined;
+/** Made once: each page of a setting looks through all rules. */
+const PAGES: readonly Page[] = makePages();
 
-/** All pages; no two have the same name. Made once: each looks through all rules. */
-export function allPages(): readonly Page[] {
-  made ??= makePages();
-  return made;
-}
+/** All pages; no two have the same name. */
+export const allPages = (): readonly Page[] => PAGES;
 
 /** A place in a list as people write it, `stages.2.ramps.1`, is that of every entry. */
 const general = (name: string): string => name.replace(/\.\d+(?=\.|$)/g, ".N");
