@@ -2,6 +2,10 @@
 
 /** Time constant, s, with which a foot on the clutch, or a launch limiter, holds an engine speed. */
 export const HOLD_S = 0.05;
+/** The clutch counts as home within this difference, rad/s. */
+export const HOME_RAD_S = 5;
+/** In first gear the driver slips the clutch again when the engine falls under this share of its launch speed. */
+export const SLIP_AGAIN = 0.9;
 /** Fed so little that the engine speeds up past this share of its launch speed, the clutch bites. */
 const MOST_ABOVE_LAUNCH = 1.5;
 /** After a gear change the clutch brings both sides together with this share of its pull at least, whatever the tyres hold. */

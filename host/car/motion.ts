@@ -6,7 +6,7 @@
 import { STANDARD_GRAVITY } from "#host/units/constants.ts";
 import { drivenShare, transferKg } from "./axle.ts";
 import { type CarData, ratioOf } from "./car.ts";
-import { HOLD_S, startingNm, takingUpNm } from "./clutch.ts";
+import { HOLD_S, HOME_RAD_S, SLIP_AGAIN, startingNm, takingUpNm } from "./clutch.ts";
 import { ASSUMED_DRIVER, type Driver } from "./driver.ts";
 import { gripCurve, gripTable } from "./grip-curve.ts";
 import type { Clutch, MotionInput } from "./motion-input.ts";
@@ -19,10 +19,6 @@ const TORQUE_CELLS = 2000;
 const LEAST_RAD_S = 100;
 /** The limiter leaves out ever more ignitions over so many rpm. */
 const LIMITER_BAND_RPM = 50;
-/** The clutch counts as home within this difference, rad/s. */
-const HOME_RAD_S = 5;
-/** In first gear the driver slips the clutch again when the engine falls under this share of its launch speed. */
-const SLIP_AGAIN = 0.9;
 
 /** A car that moves. Read its fields after each step; write only `input`. */
 export class Motion {
@@ -119,6 +115,11 @@ export class Motion {
     return (this.wheelMS / this.car.tyreRadiusM) * ratioOf(this.car, this.gear);
   }
 
+  /** Force at the tread, N, of each Nm of the engine. */
+  private perNm(): number {
+    return (ratioOf(this.car, this.gear) * this.car.efficiency) / this.car.tyreRadiusM;
+  }
+
   private movePedal(dtS: number): void {
     const { driver, car, input } = this;
     const lifted = this.shifting && driver.shift === "lift";
@@ -126,8 +127,8 @@ export class Motion {
     const most = dtS / driver.pedalS;
     this.pedal += Math.max(-most, Math.min(most, wanted - this.pedal));
     this.filling += (this.pedal - this.filling) * Math.min(1, dtS / car.motion.intakeS);
-    const { closedManifoldPa, openManifoldPa } = car.motion;
-    this.manifoldPa = closedManifoldPa + this.filling * (openManifoldPa - closedManifoldPa);
+    const closedPa = car.motion.closedManifoldPa;
+    this.manifoldPa = closedPa + this.filling * (car.motion.openManifoldPa - closedPa);
   }
 
   /** Share of the driver's pedal that is left by what the driver does about wheelspin. */
@@ -147,11 +148,10 @@ export class Motion {
     const regain = this.input.addedW > 0 ? 1 : this.gripLeft();
     const wantedNm = (regain * this.tyreShareN() * (1 + turningKg / this.carKg)) / (perM * car.efficiency);
     const { brakingNm } = car.motion;
-    const share = (wantedNm + brakingNm) / (this.torque.at(this.engineRpm) + brakingNm);
-    return Math.min(share, 1);
+    return Math.min(1, (wantedNm + brakingNm) / (this.torque.at(this.engineRpm) + brakingNm));
   }
 
-  /** Share of their highest friction that spinning tyres have left. */
+  /** Share of the highest friction that spinning tyres have left. */
   private gripLeft(): number {
     return this.slip > this.peakSlip ? this.wheel.friction.at(this.slip) / this.peakFriction : 1;
   }
@@ -162,9 +162,8 @@ export class Motion {
   }
 
   private featherWanted(): number {
-    const { featherSlip } = this.driver;
     if (this.clutch !== "locked") return 1;
-    return Math.max(0, Math.min(1, 1 - (0.5 * (this.slip - this.peakSlip)) / featherSlip));
+    return Math.max(0, Math.min(1, 1 - (0.5 * (this.slip - this.peakSlip)) / this.driver.featherSlip));
   }
 
   private engineTorqueNm(): number {
@@ -178,7 +177,10 @@ export class Motion {
     const open = this.filling * this.torque.at(this.engineRpm) - (1 - this.filling) * closed;
     const full = open + this.input.addedW / Math.max(this.radS, LEAST_RAD_S);
     const whole = sparking * full - (1 - sparking) * closed;
-    return this.clutch === "open" && !this.shifting ? Math.min(whole, this.heldNm()) : whole;
+    if (this.clutch === "locked" || this.shifting || this.gear > 0) return whole;
+    if (this.clutch === "open") return Math.min(whole, this.heldNm());
+    if (this.driver.spin !== "held") return whole;
+    return Math.min(whole, this.tyreShareN() / this.perNm() + this.heldNm());
   }
 
   /** Share of ignitions that the limiter or a flat gear change leaves, 0 to 1. */
@@ -205,8 +207,7 @@ export class Motion {
     const { car, driver, engineNm, radS } = this;
     const inertia = car.engineInertiaKgM2;
     const { clutchNm } = car.motion;
-    const perNm = (ratioOf(car, this.gear) * car.efficiency) / car.tyreRadiusM;
-    const spareNm = this.tyreShareN() / perNm - engineNm;
+    const spareNm = this.tyreShareN() / this.perNm() - engineNm;
     const gearbox = this.gearboxRadS();
     const wanted =
       this.gear === 0
