@@ -44,7 +44,7 @@ function step(next: u32, keepAlive: u32): void {
   state.keepAlive = keepAlive;
 }
 
-/** Begins the test with the relay open. */
+/** Where the test begins: the relay open, and nothing known of it. */
 export function beginTest(): void {
   state.tryChannel = 0;
   state.triesFailed = 0;

@@ -24,6 +24,7 @@ function forgetRun(): void {
   state.engineLostWatch = 0;
   state.cutBackUs = 0;
   state.leanUs = 0;
+  state.liftUs = 0;
   state.contradictUs = 0;
   state.fuelLowTurns = 0;
   state.sensorBad = 0;
@@ -39,9 +40,10 @@ function forgetRun(): void {
   }
 }
 
+/** Off, with nothing left of the run or of a self-test that did not end. */
 function disarm(transition: u32): void {
   if (!pass(transition)) return;
-  state.keepAlive = 0;
+  beginTest();
   forgetRun();
 }
 

@@ -72,7 +72,7 @@ function arm(): Part[] {
     { ...timed("armOffUs", 5 * MS, 200 * MS), cause: "arm" },
     timed("armStepUs", 3 * MS, 6 * MS, 60 * MS),
     timed("armedUs", SETTLED_US),
-    timed("liftUs", 50 * MS),
+    { ...timed("liftUs", 50 * MS), begun: true },
     timed("heaterUs", EXPLORED.heater!.longestS * 1000 * MS),
     { ...timed("runNoiseCuts", 3), cause: "arm" },
   ];

@@ -32,6 +32,7 @@ export interface Moment {
 }
 
 const [MODE_AT, TRIP_AT, ARMED_US_AT] = [stateWord("mode"), stateWord("trip"), stateWord("armedUs")];
+const FLOWING_AT = stateWord("flowing");
 
 function copyOf<T extends object>(value: T): T {
   return Object.assign(Object.create(Object.getPrototypeOf(value)), value);
@@ -42,6 +43,8 @@ export class Machine {
   readonly parts: readonly Part[];
   readonly words: Uint32Array;
   private readonly timers: readonly Part[];
+  /** Words of what each stage asks for. */
+  private readonly asked: readonly number[];
   private readonly marked: Uint16Array;
   private readonly rig: CoreRig;
   private readonly plant: Plant;
@@ -66,6 +69,7 @@ export class Machine {
     const map = new CoreMap(rig, toBytes(settings), this.plant.inputs.engine.count);
     this.parts = discreteParts(map);
     this.marked = new Uint16Array(this.parts.length);
+    this.asked = EXPLORED.stages.map((_, s) => map.ofStage(s, "askedX32"));
     this.timers = this.parts.filter(({ limits, of }) => limits && !of);
     this.snapshots = new Snapshots(this.words);
   }
@@ -104,10 +108,14 @@ export class Machine {
     return this.armed && this.words[ARMED_US_AT]! >= SETTLED_US;
   }
 
-  /** Where the times stand that have not passed their last limit: while one of them moves, something will change. */
+  /**
+   * Where the times stand that have not passed their last limit, and what stages ask for that do not flow yet: while one of
+   * them moves, something will change.
+   */
   get pending(): string {
-    const { words, timers } = this;
+    const { words, timers, asked } = this;
     let pending = "";
+    for (const [s, at] of asked.entries()) if (!((words[FLOWING_AT]! >> s) & 1)) pending += `${words[at]} `;
     for (const { at, limits } of timers) pending += `${Math.min(words[at]!, limits?.at(-1) ?? 1)} `;
     return pending;
   }
