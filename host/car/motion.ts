@@ -110,7 +110,6 @@ export class Motion {
     this.timeS += dtS;
   }
 
-  /** Speed of the gearbox's input, rad/s. */
   private gearboxRadS(): number {
     return (this.wheelMS / this.car.tyreRadiusM) * ratioOf(this.car, this.gear);
   }
@@ -151,7 +150,6 @@ export class Motion {
     return Math.min(1, (wantedNm + brakingNm) / (this.torque.at(this.engineRpm) + brakingNm));
   }
 
-  /** Share of the highest friction that spinning tyres have left. */
   private gripLeft(): number {
     return this.slip > this.peakSlip ? this.wheel.friction.at(this.slip) / this.peakFriction : 1;
   }
