@@ -9,7 +9,7 @@ import type { Document } from "#shared-schema/settings/pack.ts";
 import { type Connectors, openConnectors, switchBits } from "./connectors.ts";
 import type { Controller } from "./controller.ts";
 import { type Movement, ScriptReader } from "./script.ts";
-import { type Measured, Senders } from "./senders.ts";
+import { type Measured, Senders, ThrottleSwitch } from "./senders.ts";
 
 /** A car as it is driven. */
 export interface DrivenCar {
@@ -39,6 +39,7 @@ export class ClosedLoop {
   readonly senders: Senders;
   /** Steps so far; each is a tick. */
   steps = 0;
+  private readonly throttleSwitch: ThrottleSwitch;
   private readonly connectors = openConnectors();
   private readonly measured: Measured;
   private readonly disturb: ((connectors: Connectors) => void) | undefined;
@@ -49,6 +50,7 @@ export class ClosedLoop {
     this.controller = options.controller;
     this.reader = new ScriptReader(options.script);
     this.senders = new Senders(options.settings);
+    this.throttleSwitch = new ThrottleSwitch(options.settings);
     this.disturb = options.disturb;
     this.measured = {
       ...{ engineRpm: 0, speedMS: 0, wheelMS: 0, pedal: 0, manifoldPa: 0 },
@@ -74,7 +76,7 @@ export class ClosedLoop {
     motion.input.pedal = reader.controls.pedal;
     motion.input.hold = reader.controls.hold;
     this.senders.put(this.measured, connectors);
-    connectors.switches = switchBits(reader.controls, motion.pedal);
+    connectors.switches = switchBits(reader.controls, this.throttleSwitch.at(motion.pedal));
     this.disturb?.(connectors);
     controller.run(connectors, TICK_US);
     for (let s = 0; s < supply.stages.length; s++) {

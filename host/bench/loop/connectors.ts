@@ -23,16 +23,13 @@ export const openConnectors = (): Connectors => ({
   switches: 0,
 });
 
-/** Throttle opening at which the throttle switch closes. */
-const SWITCH_CLOSES_AT = 0.95;
-
-/** Switch bits of the driver's controls, with the pedal where it is. */
-export function switchBits(controls: Controls, pedal: number): number {
+/** Switch bits of the driver's controls; `wideOpen`: the throttle switch is closed. */
+export function switchBits(controls: Controls, wideOpen: boolean): number {
   const bit = (name: keyof typeof SWITCH_BITS, closed: boolean): number =>
     closed ? 1 << SWITCH_BITS[name] : 0;
   return (
     bit("arm", controls.arm) |
-    bit("throttle", pedal > SWITCH_CLOSES_AT) |
+    bit("throttle", wideOpen) |
     bit("launch", controls.launch) |
     bit("purge", controls.purge) |
     bit("heater", controls.heater) |

@@ -106,6 +106,30 @@ export class Senders {
   }
 }
 
+/** Throttle openings at which the switch closes and opens where no position sensor says when (common practice, no source). */
+const USUAL_SWITCH = { opensAtPermille: 950, closesAtPermille: 900 };
+
+/** A throttle switch, adjusted to what the settings call wide open, as a car's must be. */
+export class ThrottleSwitch {
+  private readonly closes: number;
+  private readonly opens: number;
+  private closed = false;
+
+  constructor(settings: Document) {
+    const { position } = settings.throttle as { position?: typeof USUAL_SWITCH };
+    const { opensAtPermille, closesAtPermille } = position ?? USUAL_SWITCH;
+    this.closes = opensAtPermille / 1000;
+    this.opens = closesAtPermille / 1000;
+  }
+
+  /** Is it closed, with the throttle so far open? */
+  at(opening: number): boolean {
+    if (opening >= this.closes) this.closed = true;
+    else if (opening < this.opens) this.closed = false;
+    return this.closed;
+  }
+}
+
 const COOLANT = ADC_A.indexOf("coolant");
 
 function set(sensorsMv: Float64Array, line: Line | undefined, value: number): void {

@@ -3,7 +3,7 @@ import { fc, test as property } from "@fast-check/vitest";
 import { describe, expect, test } from "vitest";
 import { openConnectors, switchBits } from "#host/bench/loop/connectors.ts";
 import { RELEASED } from "#host/bench/loop/script.ts";
-import { type Measured, Senders } from "#host/bench/loop/senders.ts";
+import { type Measured, Senders, ThrottleSwitch } from "#host/bench/loop/senders.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
@@ -66,8 +66,22 @@ test("a sensor that is not fitted gives no voltage", () => {
   expect(put(without as unknown as Document).sensorsMv[channel("bottle")]).toBe(0);
 });
 
-test("the throttle switch closes with the pedal itself, not with what the driver wants", () => {
+test("the throttle switch closes where the position sensor calls it wide open, and opens where that ends", () => {
+  const position = { opensAtPermille: 920, closesAtPermille: 850 };
+  const settings = { throttle: { switch: "yes", position } } as unknown as Document;
+  const contact = new ThrottleSwitch(settings);
+  expect([0.5, 0.9, 0.92, 0.87, 0.84, 0.9].map((opening) => contact.at(opening))).toEqual([
+    false,
+    false,
+    true,
+    true,
+    false,
+    false,
+  ]);
+});
+
+test("switch bits are those of the controls and the throttle", () => {
   const wanted = { ...RELEASED, pedal: 1, arm: true };
-  expect(switchBits(wanted, 0.5)).toBe(1 << SWITCH_BITS.arm);
-  expect(switchBits(wanted, 1)).toBe((1 << SWITCH_BITS.arm) | (1 << SWITCH_BITS.throttle));
+  expect(switchBits(wanted, false)).toBe(1 << SWITCH_BITS.arm);
+  expect(switchBits(wanted, true)).toBe((1 << SWITCH_BITS.arm) | (1 << SWITCH_BITS.throttle));
 });
