@@ -73,7 +73,6 @@ describe("which port", () => {
     made.env = { HEADGATE_PORT: "/dev/ttyUSB1" };
     const ran = await made.run("status");
     expect([ran.exit, ran.stderr.includes("using /dev/ttyUSB1: HEADGATE_PORT names it")]).toEqual([0, true]);
-    expect((await made.run("doctor", "--seconds", "1")).stderr).toContain("HEADGATE_PORT names it");
     expect((await made.run("ports", "--json")).json()).toMatchObject({ chosen: { path: "/dev/ttyUSB1" } });
     made.env = { HEADGATE_PORT: "/dev/ttyUSB9" };
     expect((await made.run("status", "--port", "/dev/ttyUSB0")).exit).toBe(0);

@@ -74,6 +74,13 @@ describe("status and ports", () => {
     });
   });
 
+  test("doctor says that the variable names the port", async () => {
+    const made = world();
+    made.env = { HEADGATE_PORT: "/dev/ttyOther" };
+    const { stderr } = await made.run("doctor", "--seconds", "1");
+    expect(stderr).toContain("using /dev/ttyOther: HEADGATE_PORT names it");
+  });
+
   test("ports, with the choice and its reason", async () => {
     const made = world();
     expect((await made.run("ports", "--json")).json()).toMatchObject({
