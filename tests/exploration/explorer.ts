@@ -61,6 +61,8 @@ class Explorer {
   private readonly bounds: Bounds;
   private readonly escapes: (moment: Moment) => string[];
   private readonly calm: readonly number[];
+  /** Where calm flow stands: begun from as well as from the start, so that a bounded exploration comes to both. */
+  private readonly flow: Moment;
 
   constructor(rig: CoreRig, bounds: Bounds) {
     const machine = new Machine(rig, ARM_OFF);
@@ -73,6 +75,7 @@ class Explorer {
     for (let i = 0; i < CALM_TICKS; i++) machine.tick(GOOD, TICK_US);
     if (!machine.fed) throw new Error("the explored settings do not flow");
     this.calm = machine.parts.map((part) => partValue(part, machine.words));
+    this.flow = machine.save();
     machine.restore(start);
   }
 
@@ -159,6 +162,8 @@ class Explorer {
   run(): Explored {
     const { found, bounds, wrong } = this;
     this.note(-1, "start");
+    this.machine.restore(this.flow);
+    this.note(-1, "calm flow");
     let expanded = 0;
     let next = 0;
     for (; next < found.length && expanded < bounds.expand && wrong.length < MOST_WRONG; next++) {

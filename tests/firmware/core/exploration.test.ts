@@ -11,41 +11,81 @@ import { freshCore } from "../../support/core.ts";
 import { ALL } from "../../support/effort.ts";
 import { switchableCore, switchOff } from "../../support/switchable-core.ts";
 
-/** How many kinds of disturbance may be under way in a state that is gone on from; every input adds its own. */
-const BOUNDS = { atOnce: ALL ? 1 : 0, expand: Number.POSITIVE_INFINITY };
+/** HEADGATE_EXPLORATION=whole goes on until no state is new, with one kind of disturbance under way: it takes a long while. */
+const WHOLE = process.env.HEADGATE_EXPLORATION === "whole";
+/**
+ * How many kinds of disturbance may be under way in a state that is gone on from (every input adds its own), and how many
+ * states are. In CI all without one, and the first with one; on any day the first without.
+ */
+const BOUNDS = ALL
+  ? [
+      { atOnce: 0, expand: Number.POSITIVE_INFINITY },
+      { atOnce: 1, expand: WHOLE ? Number.POSITIVE_INFINITY : 1000 },
+    ]
+  : [{ atOnce: 0, expand: 1200 }];
 /** The longest time of a stage comes before that of the run, which has a test of its own (see interlocks-trip.ts). */
 const NEVER = ["runFlowedUs at 600000"];
+/** What needs a disturbance that goes on; the whole exploration, trip-times.test.ts, hunting.test.ts and purge.test.ts come to it. */
+const LATE = WHOLE
+  ? []
+  : [
+      "heaterUs at 10000000",
+      "fuelLowTurns at 6",
+      "supplyApartUs at 496000",
+      "battery stopsUs at 20000000",
+      "fuel stopsUs at 20000000",
+      "purgeUs at 200000",
+      "engine ageUs at 60000",
+      "engine ageUs at 1000000",
+      "purgeSpentUs at 300000",
+      "purgeSpentUs at 492000",
+      "trip FUEL-LOW",
+      "trip VALVE",
+    ];
 const FEW = { atOnce: 0, expand: Number.POSITIVE_INFINITY };
 
 /** The self-test ends, and in the same tick a value past its limit trips. */
 const TWO_IN_ONE_TICK = "arming-tripped";
 
 describe("the states of the released core", () => {
-  let explored: Explored;
+  let all: readonly Explored[];
 
   beforeAll(() => {
-    explored = explore(freshCore(), BOUNDS);
-    const { states, expanded, transitions, ticks } = explored;
-    process.stdout.write(
-      `exploration: ${states} states, ${transitions} transitions, ${ticks} ticks; all ${expanded} states with no more ` +
-        `than ${BOUNDS.atOnce} kind of disturbance met ${ALPHABET.length} inputs\n${reachedText(explored)}\n`,
-    );
+    all = BOUNDS.map((bounds) => {
+      const explored = explore(freshCore(), bounds);
+      const { states, expanded, closed, transitions, ticks } = explored;
+      process.stdout.write(
+        `exploration: ${states} states, ${transitions} transitions, ${ticks} ticks; ${closed ? "all" : "the first"} ` +
+          `${expanded} states with no more than ${bounds.atOnce} kind of disturbance met ${ALPHABET.length} inputs\n` +
+          `${reachedText(explored)}\n`,
+      );
+      return explored;
+    });
   }, 900_000);
 
   test("each has off one tick away, keeps the invariant, and is left as its mode allows", () => {
-    expect(explored.wrong).toEqual([]);
-    expect(explored.closed).toBe(true);
+    expect(all.flatMap(({ wrong }) => wrong)).toEqual([]);
+    expect(all.map(({ closed }) => closed)).toEqual(BOUNDS.map(({ expand }) => !Number.isFinite(expand)));
   });
 
   test("are of every mode, and in CI at every end of every time and of every cause that latches", () => {
-    expect(MODES.filter((_, number) => modesOf(explored, "mode", number).length > 0)).toEqual(MODES);
-    if (ALL) expect(neverReached(explored)).toEqual(NEVER);
+    const reached = (number: number): boolean =>
+      all.some((explored) => modesOf(explored, "mode", number).length > 0);
+    expect(MODES.filter((_, number) => reached(number))).toEqual(MODES);
+    const missed = all.map(neverReached);
+    if (ALL)
+      expect(
+        missed[0]!.filter(
+          (end) => missed.every((ends) => ends.includes(end)) && ![...NEVER, ...LATE].includes(end),
+        ),
+      ).toEqual([]);
   });
 
   test("change by transitions of the table alone", () => {
     const pairs = [...TRANSITIONS.flatMap(pairsOf), TWO_IN_ONE_TICK];
-    expect([...explored.moves].filter((move) => !pairs.includes(move))).toEqual([]);
-    expect(explored.moves.size).toBeGreaterThan(10);
+    const moves = all.flatMap((explored) => [...explored.moves]);
+    expect(moves.filter((move) => !pairs.includes(move))).toEqual([]);
+    expect(new Set(moves).size).toBeGreaterThan(10);
   });
 });
 
