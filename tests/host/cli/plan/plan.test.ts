@@ -16,7 +16,7 @@ controls: {road-pulses: 4000 pulses/km}
 /** What a rehearsal reports, as far as it is looked at here. */
 interface Rehearsed {
   readonly stages: readonly (readonly { readonly points: readonly { share: number; table: number }[] }[])[];
-  readonly shuts: readonly { readonly pinsUs: number }[];
+  readonly shuts: readonly { readonly flowing: readonly number[]; readonly pinsUs?: number }[];
 }
 
 let world: World;
@@ -75,7 +75,9 @@ describe("on the emulated board", () => {
     for (const { share, table } of stages.flat().flatMap((flow) => flow.points)) {
       expect(share).toBeLessThanOrEqual(table + 0.02);
     }
-    for (const { pinsUs } of shuts) expect(pinsUs).toBeLessThan(2000);
+    const cut = shuts.filter(({ flowing }) => flowing.length > 0);
+    expect(cut.length).toBeGreaterThan(0);
+    for (const { pinsUs } of cut) expect(pinsUs).toBeLessThan(2000);
   });
 });
 
