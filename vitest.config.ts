@@ -12,7 +12,7 @@ export default defineConfig(({ mode }) => ({
     exclude: mode === "quick" ? [...SLOW] : [],
     globalSetup: ["tests/support/global-setup.ts"],
     setupFiles: ["tests/support/seed.ts", "tests/support/leftovers.ts"],
-    testTimeout: 240_000,
+    testTimeout: 600_000,
     hookTimeout: 60_000,
     pool: "forks",
     // With a process for each file most of the time went into imports; tests/support/leftovers.ts stands guard instead.
