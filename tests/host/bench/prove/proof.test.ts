@@ -7,7 +7,7 @@ import { benchOptions, PROVING } from "../../../support/proving.ts";
 
 const EVERY = 17;
 /** All of it takes a minute on one core. */
-const LONGEST_MS = 300_000;
+const LONGEST_MS = 600_000;
 const scenarios = sample(
   SCENARIOS.filter((scenario) => isFitted(scenario, PROVING)),
   EVERY,
