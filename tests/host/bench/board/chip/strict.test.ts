@@ -70,10 +70,15 @@ describe("instructions", () => {
   test.each([
     ["UDF", [0xde00], "undefined instruction"],
     ["an unassigned pattern", [0xb100], "undefined instruction"],
+    ["an undefined one of two halfwords", [0xf7f0, 0xa000], "undefined instruction"],
+    ["a special register that is read", [0xf3ef, 0x80ff], "unimplemented SYSm"],
+    ["a special register that is written", [0xf380, 0x88ff], "unimplemented SYSm"],
     ["a breakpoint", [0xbe01], "breakpoint 1"],
     ["SVC", [0xdf00, NOP], "not modelled"],
   ])("%s", (_, halfwords, reason) => {
-    expect(faultOf((code) => code.raw(...halfwords)).message).toContain(reason);
+    const fault = faultOf((code) => code.raw(...halfwords));
+    expect(fault.message).toContain(reason);
+    expect(fault.isHardFault).toBe(reason === "undefined instruction");
   });
 
   test("a jump without the Thumb bit", () => {
