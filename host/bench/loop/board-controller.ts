@@ -7,7 +7,7 @@ import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { FastSwitch, SensorName } from "../board/outside/harness.ts";
 import type { Edge } from "../board/pins.ts";
 import type { Connectors } from "./connectors.ts";
-import { type Controller, HighTime, SOLENOIDS } from "./controller.ts";
+import { AFTER_TICK_US, type Controller, HighTime, SOLENOIDS } from "./controller.ts";
 
 const SENSORS = ADC_A.map((name, channel) => [name, channel] as const).filter(
   ([name]) => name !== "battery" && name !== "driverSupply",
@@ -17,8 +17,6 @@ const FAST: readonly FastSwitch[] = ["arm", "throttle", "launch"];
 const PINS = Array.from({ length: STAGES }, (_, s) => [`nitrous${s + 1}`, `fuel${s + 1}`]).flat();
 /** No tick comes while a sector of flash is erased. */
 const LONGEST_FLASH_WORK_US = 500_000;
-/** A tick has handed its outputs to the pins by then. */
-const AFTER_TICK_US = 100;
 const AT = Object.fromEntries(place(LIVE).map(({ field, offset }) => [field.name, LIVE.address + offset]));
 
 /** A powered board with the settings already in it, in mode off. Its edges so far are dropped. */

@@ -4,6 +4,8 @@ import type { Connectors } from "./connectors.ts";
 
 /** Solenoids in pin order: nitrous 1, fuel 1, nitrous 2, ... */
 export const SOLENOIDS = 8;
+/** Connectors move this long after a tick: by then it has handed its outputs to the pins. */
+export const AFTER_TICK_US = 100;
 
 /** One controller with its settings stored, in mode off. */
 export interface Controller {

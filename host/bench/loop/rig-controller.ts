@@ -7,14 +7,18 @@ import type { MemoryFlash } from "../core/flash.ts";
 import { CoreRig } from "../core/rig.ts";
 import { SOUND_RELAY, Wiring } from "../core/wiring.ts";
 import type { Connectors } from "./connectors.ts";
-import { type Controller, HighTime, SOLENOIDS } from "./controller.ts";
+import { AFTER_TICK_US, type Controller, HighTime, SOLENOIDS } from "./controller.ts";
 
 const SWITCHES = Object.entries(SWITCH_BITS) as [Switch, number][];
 /** Converters cut off what the board layer's place rounds. */
 const HALF_SENSOR_CODE_MV = SENSOR_UV_PER_CODE / 2000;
 const HALF_SUPPLY_CODE_MV = SUPPLY_MV_PER_CODE / 2;
-const PER_US = 1e-6;
 const NS = 1000;
+/** The channel that a round begins with: it is converted before the connectors move, and a tick looks at it a tick late. */
+const FIRST_CONVERTED = 0;
+
+const seenMv = ({ sensorsMv }: Connectors, channel: number): number =>
+  sensorsMv[channel]! - HALF_SENSOR_CODE_MV;
 
 /** One core with its settings in flash. Edges are kept only when asked for. */
 export class RigController implements Controller {
@@ -25,6 +29,8 @@ export class RigController implements Controller {
   private readonly pins = Array.from({ length: SOLENOIDS }, () => new HighTime());
   private readonly edges: Edge[][] = Array.from({ length: SOLENOIDS }, () => []);
   private supplied = false;
+  private engineHz = 0;
+  private roadHz = 0;
 
   /** `before`: ticks since the start, which decide whose turn it is; without edges a run costs less. */
   constructor(module: WebAssembly.Module, flash: MemoryFlash, { keepsEdges = true, before = 0 } = {}) {
@@ -38,8 +44,9 @@ export class RigController implements Controller {
   run(connectors: Connectors, us: number): void {
     if (us !== TICK_US) throw new RangeError("a core rig is run tick by tick");
     this.connect(connectors);
-    this.layer.tick(TICK_US);
     this.convert(connectors);
+    this.layer.tick(TICK_US);
+    this.layer.sensorsMv[FIRST_CONVERTED] = seenMv(connectors, FIRST_CONVERTED);
     this.look();
   }
 
@@ -49,16 +56,23 @@ export class RigController implements Controller {
     if (moved !== 0)
       for (const [name, bit] of SWITCHES)
         if ((moved >> bit) & 1) layer.set(name, ((connectors.switches >> bit) & 1) === 1);
-    layer.engineRate = connectors.engineHz * PER_US;
-    layer.roadRate = connectors.roadHz * PER_US;
+    layer.engineRate = this.rate(this.engineHz, connectors.engineHz);
+    layer.roadRate = this.rate(this.roadHz, connectors.roadHz);
+    this.engineHz = connectors.engineHz;
+    this.roadHz = connectors.roadHz;
   }
 
-  /** The round of the converters that a tick looks at began before it: what it shows is a tick old. */
+  /** Pulses a microsecond from tick to tick, where the frequency moves shortly after the first of them. */
+  private rate(oldHz: number, hz: number): number {
+    return (oldHz * AFTER_TICK_US + hz * (TICK_US - AFTER_TICK_US)) / TICK_US / 1e6;
+  }
+
+  /** All but the first channel are converted later in the round than the connectors move. */
   private convert(connectors: Connectors): void {
     const { layer } = this;
     layer.batteryMv = connectors.batteryMv - HALF_SUPPLY_CODE_MV;
     for (let i = 0; i < layer.sensorsMv.length; i++)
-      layer.sensorsMv[i] = connectors.sensorsMv[i]! - HALF_SENSOR_CODE_MV;
+      if (i !== FIRST_CONVERTED) layer.sensorsMv[i] = seenMv(connectors, i);
   }
 
   /** Takes over what pins and relay did in the tick. */
