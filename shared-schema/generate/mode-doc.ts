@@ -20,8 +20,8 @@ export function modeDoc(): string {
     "that a row does not lead from, its cause changes nothing. A trap or a missed deadline resets the chip: it starts in `off`, ",
     "or in `locked` when it was locked before. So does a loss of power, which ends a lockout as well.\n\n",
     table(["from", "to", "cause", "guard"], TRANSITIONS.map(transitionRow)),
-    "\nWhat trips and what locks out stands in [interlocks.md](interlocks.md). The self-test closes and opens the master relay ",
-    "three times before the drivers are tried: see decisions [0029](decisions/0029-arming-is-a-mode.md) and ",
+    "\nWhat trips and what locks out stands in [interlocks.md](interlocks.md). The self-test closes the master relay three ",
+    "times and opens it twice before the drivers are tried: see decisions [0029](decisions/0029-arming-is-a-mode.md) and ",
     "[0044](decisions/0044-each-driver-conducts-once-at-arming.md).\n",
   ].join("");
 }
