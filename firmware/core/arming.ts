@@ -91,8 +91,11 @@ function judgeTry(): void {
   }
 }
 
-/** Each configured driver conducts once, one at a time, too short for its valve: the one exception to "armed before a pin is high". */
-function tryDrivers(): void {
+/**
+ * Each configured driver conducts once, one at a time, too short for its valve: the one exception to "armed before a pin is high".
+ * Without live converters nothing would see a try, and none is made.
+ */
+function tryDrivers(adcGood: bool): void {
   if (state.trying) {
     judgeTry();
     return;
@@ -105,6 +108,7 @@ function tryDrivers(): void {
     pass(N.TRANSITION_TESTED);
     return;
   }
+  if (!adcGood) return;
   state.trying = 1 << channel;
   state.armStepUs = 0;
 }
@@ -118,7 +122,7 @@ export function putTry(): void {
 }
 
 /** One tick of the test. */
-export function testArming(): void {
+export function testArming(adcGood: bool): void {
   state.armStepUs = addUntilFull(state.armStepUs, state.dtUs);
   const at = state.armStep;
   if (at === STEP_OPEN) {
@@ -131,7 +135,7 @@ export function testArming(): void {
   else if (at === STEP_CLOSES_AGAIN) waitFor(supplied(), STEP_OPENS_HIGH, KEEP_ALIVE_HIGH);
   else if (at === STEP_OPENS_HIGH) waitFor(unsupplied(), STEP_CLOSES_LAST, KEEP_ALIVE_EDGES);
   else if (at === STEP_CLOSES_LAST) waitFor(supplied(), STEP_SETTLES_AGAIN, KEEP_ALIVE_EDGES);
-  else if (at === STEP_TRIES) tryDrivers();
+  else if (at === STEP_TRIES) tryDrivers(adcGood);
   else if (at !== STEP_SETTLES_AGAIN) unreachable();
   else if (settled()) step(STEP_TRIES, KEEP_ALIVE_EDGES);
 }

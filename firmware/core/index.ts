@@ -47,7 +47,7 @@ export function tick(nowUs: u32): void {
   passTime(nowUs);
   const sensorsGood = measure();
   const adcGood = convertersLive();
-  followArm();
+  followArm(adcGood);
   judgeTrips(sensorsGood, adcGood);
   judgeReasons(sensorsGood, adcGood);
   const flowing = runStages();

@@ -86,10 +86,10 @@ function tryToDisarm(): void {
 }
 
 /** Moves between off, arming and armed by the arm switch and the self-test. Flow is decided later in the tick. */
-export function followArm(): void {
+export function followArm(adcGood: bool): void {
   followSwitch();
   if (state.mode === N.MODE_OFF) tryToArm();
   else tryToDisarm();
-  if (state.mode === N.MODE_ARMING) testArming();
+  if (state.mode === N.MODE_ARMING) testArming(adcGood);
   else if (isArmed()) state.armedUs = addUntilFull(state.armedUs, state.dtUs);
 }

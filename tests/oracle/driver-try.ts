@@ -32,16 +32,16 @@ export class DriverTries {
   }
 
   /**
-   * Takes in a tick; a try that is too long, too many, of two pins, or outside arming stays in the pulses. `unseen`: no
-   * converter can see this try, so it says nothing of its driver and is made again.
+   * Takes in a tick; a try that is too long, too many, of two pins, outside arming, or that no live converter sees stays in
+   * the pulses.
    */
   rest(pulse: readonly number[], { up, armed }: Claims, unseen: boolean): readonly number[] {
     const arming = up && !armed;
     if (arming && !this.arming) this.counts.fill(0);
     this.arming = arming;
     const pin = pulse.findIndex((width) => width > 0);
-    if (!arming || pin < 0 || !looksLikeTry(pulse) || pulse[pin]! > this.longestSteps) return pulse;
-    if (!unseen) this.counts[pin]!++;
+    if (!arming || unseen || pin < 0 || !looksLikeTry(pulse) || pulse[pin]! > this.longestSteps) return pulse;
+    this.counts[pin]!++;
     return this.counts[pin]! <= MOST_TRIES ? NOTHING : pulse;
   }
 }

@@ -60,7 +60,7 @@ static void judge_try(void) {
 }
 
 /** Each driver conducts once, one at a time. */
-static void try_drivers(void) {
+static void try_drivers(bool adc_good) {
   if (m.trying) {
     judge_try();
     return;
@@ -71,6 +71,7 @@ static void try_drivers(void) {
     m.mode = MODE_ARMED;
     return;
   }
+  if (!adc_good) return;
   m.trying = BIT(m.try_channel);
   m.arm_step_us = 0;
 }
@@ -81,7 +82,7 @@ static void put_try(void) {
   outputs.runs = BIT(m.try_channel / 2);
 }
 
-static void test_arming(void) {
+static void test_arming(bool adc_good) {
   m.arm_step_us = add_until_full(m.arm_step_us, m.dt_us);
   switch (m.arm_step) {
     case TEST_OPEN:
@@ -108,7 +109,7 @@ static void test_arming(void) {
       wait_for(supplied(), TEST_SETTLES_LAST, PIN_EDGES);
       return;
     case TEST_TRIES:
-      try_drivers();
+      try_drivers(adc_good);
       return;
     default:
       if (m.arm_step_us >= SETTLE_TEST_US) step(TEST_TRIES, PIN_EDGES);
@@ -159,10 +160,10 @@ static bool switched_off(void) {
   return m.arm_off_us >= NOISE_US || m.run_noise_cuts > NOISE_LIMIT;
 }
 
-static void follow_arm(void) {
+static void follow_arm(bool adc_good) {
   follow_switch();
   if (m.mode == MODE_OFF) try_to_arm();
   else if (m.mode != MODE_SERVICE && m.mode != MODE_LOCKED && switched_off()) disarm();
-  if (m.mode == MODE_ARMING) test_arming();
+  if (m.mode == MODE_ARMING) test_arming(adc_good);
   else if (is_armed()) m.armed_us = add_until_full(m.armed_us, m.dt_us);
 }

@@ -44,7 +44,7 @@ void tick(u32 now_us) {
   outputs.runs = 0;
   bool sensors_good = measure();
   bool adc_good = converters_live();
-  follow_arm();
+  follow_arm(adc_good);
   judge_trips(sensors_good, adc_good);
   judge_reasons(sensors_good, adc_good);
   u32 flowing = run_stages();

@@ -12,6 +12,8 @@ const SUPPLY = ADC_A.indexOf("driverSupply");
 const STEADY_TICKS = 5;
 const FIRST_TICKS = 3;
 const SETTLE_TICKS = 6;
+/** The converters count as dead once so many ticks have brought no round. */
+const DEAD_TICKS = 4;
 /** The relay has 60 ms; what it did in them shows a tick later. */
 const FOLLOW_TICKS = 61;
 /** No supply below this; with the relay closed more than this, and than half the battery's. */
@@ -204,6 +206,40 @@ describe("each driver conducts once", () => {
       if (car.pin(0) > 0 && ++tried === 1) car.raw.armCuts++;
     }
     expect(tried).toBe(2);
+    expect(modeOf(car)).toBe("armed");
+  });
+
+  /** A car whose arm switch has gone on, and its ticks: how many of them had a pulse. */
+  function armingCar(): { car: Car; triesIn: (count: number) => number } {
+    const car = standingCar(smallSettings());
+    ticks(car, OFF_TICKS);
+    car.set("arm", true);
+    const triesIn = (count: number): number => {
+      let tries = 0;
+      for (let i = 0; i < count; i++) {
+        car.tick();
+        if (car.pins().some((width) => width > 0)) tries++;
+      }
+      return tries;
+    };
+    return { car, triesIn };
+  }
+
+  test.each([
+    ["no rounds come", { frozen: true, missing: 0 }],
+    ["a channel does not answer", { frozen: false, missing: 1 << 8 }],
+  ])("no driver is tried while the converters are dead, and each is once they live: %s", (_, dead) => {
+    let untilTry = 1;
+    for (const { triesIn } = armingCar(); triesIn(1) === 0; ) untilTry++;
+    const { car, triesIn } = armingCar();
+    ticks(car, untilTry - DEAD_TICKS);
+    car.adcFrozen = dead.frozen;
+    car.raw.adcMissing = dead.missing;
+    expect(triesIn(100)).toBe(0);
+    expect(modeOf(car)).toBe("arming");
+    car.adcFrozen = false;
+    car.raw.adcMissing = 0;
+    expect(triesIn(TRY_TICKS)).toBe(2);
     expect(modeOf(car)).toBe("armed");
   });
 
