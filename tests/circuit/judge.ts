@@ -1,10 +1,10 @@
 // Solves the circuit in a scene with a fault: the current of each valve's coil, after all states have settled.
-import { endAt } from "#shared-schema/circuit/circuit.ts";
+import { type End, endAt } from "#shared-schema/circuit/circuit.ts";
 import type { Values } from "#shared-schema/circuit/graph.ts";
 import type { Circuit, Part } from "#shared-schema/circuit/part.ts";
 import { type Device, resistance, type Volts } from "./devices.ts";
 import type { CircuitFault } from "./faults.ts";
-import { devices, type Scene } from "./model.ts";
+import { devices, type Scene, WIRE } from "./model.ts";
 import { Network } from "./solver.ts";
 
 /** What became of a scene. `settled` is false when the states kept changing, as in a gate whose output is at its input. */
@@ -12,6 +12,7 @@ export interface Solved {
   readonly settled: boolean;
   /** Current of each valve's coil, A, without sign. */
   readonly coils: ReadonlyMap<string, number>;
+  /** Voltage of a net against the battery's minus. Throws when there is no such net. */
   readonly volts: (net: string) => number;
 }
 
@@ -87,15 +88,15 @@ export function solve(
 ): Solved {
   const nodes = new Nodes();
   const at = (part: Part, name: string): number => nodes.of(pinNet(part, name, fault));
+  // A connector's open pin parts its wire from the net; at any other part the wires stay on the net that the pin has left.
+  const end = ({ part, pin }: End): number =>
+    part.kind === "connector" ? at(part, pin.no) : nodes.of(pin.net);
   const high = nodes.of("A1 high");
   const parts = devices(circuit, at, scene, values, high);
   const wires = circuit.wires
     .filter(({ ref }) => ref !== fault.cut)
-    .map(({ from, to }) => {
-      const [a, b] = [endAt(circuit, from), endAt(circuit, to)];
-      return resistance(at(a.part, a.pin.no), at(b.part, b.pin.no), 0.005);
-    });
-  const joined = fault.join ? [resistance(nodes.of(fault.join[0]), nodes.of(fault.join[1]), 0.005)] : [];
+    .map(({ from, to }) => resistance(end(endAt(circuit, from)), end(endAt(circuit, to)), WIRE));
+  const joined = fault.join ? [resistance(nodes.of(fault.join[0]), nodes.of(fault.join[1]), WIRE)] : [];
   const { settled, seen } = rest([...parts, ...wires, ...joined], nodes.size);
   const coils = circuit.parts.filter(({ kind }) => kind === "coil");
   const current = (part: Part): number => {
@@ -106,7 +107,11 @@ export function solve(
   return {
     settled,
     coils: new Map(coils.map((part) => [part.ref, current(part)])),
-    volts: (net) => seen.at(-1)![nodes.of(net)] ?? 0,
+    volts: (net) => {
+      const found = seen.at(-1)![nodes.of(net)];
+      if (found === undefined) throw new Error(`no net ${net}`);
+      return found;
+    },
   };
 }
 

@@ -10,11 +10,15 @@ import { type Exception, hashOf, RESULTS, type Results, tryFault } from "./resul
 
 const { values } = parseArgs({ options: { every: { type: "string", default: "1" } } });
 const every = Number(values.every);
+if (!Number.isInteger(every) || every < 1)
+  throw new Error(`--every ${values.every} is not a whole number from 1 on: 10 tries every tenth fault`);
 const TELL_EVERY = 100;
 
 const say = (text: string): unknown => process.stdout.write(`${text}\n`);
 
 function main(): void {
+  // Of the sources as they are now: whoever edits them while this runs must run it again.
+  const hash = hashOf(CIRCUIT, value);
   const faults = faultsOf(CIRCUIT).filter((_, i) => i % every === 0);
   const exceptions: Exception[] = [];
   const restless: string[] = [];
@@ -28,7 +32,7 @@ function main(): void {
   const { parts, wires } = CIRCUIT;
   const scenes = Object.keys(SCENES).length;
   const results: Results = {
-    hash: hashOf(CIRCUIT, value),
+    hash,
     faults: faults.length,
     scenes,
     restless,

@@ -21,7 +21,8 @@ export type NodeOf = (part: Part, pin: string) => number;
 type Build = (part: Part, at: (pin: string) => number) => Device[];
 
 const LEAST_SUPPLY = 2;
-const WIRE = 0.005;
+/** Resistance of a wire, a closed contact or a short, ohm. */
+export const WIRE = 0.005;
 
 function driven(
   scene: Scene,
@@ -97,8 +98,8 @@ function chip(part: Part, at: (pin: string) => number, scene: Scene, high: numbe
 function relay(part: Part, at: (pin: string) => number, values: Values): Device[] {
   const ohm = values("relay.resistance");
   const current = (v: Volts): number => Math.abs(v[at("86")]! - v[at("85")]!) / ohm;
-  const holds = (v: Volts, now: boolean): boolean =>
-    current(v) > values(now ? "relay.drop-out" : "relay.pull-in");
+  const [dropOut, pullIn] = [values("relay.drop-out"), values("relay.pull-in")];
+  const holds = (v: Volts, now: boolean): boolean => current(v) > (now ? dropOut : pullIn);
   // A relay begins closed, as it was before the arm switch opened; the contact of K3 belongs to the heater's own circuit.
   const closes = part.ref !== "K3";
   return [

@@ -6,6 +6,7 @@ import type { Values } from "#shared-schema/circuit/graph.ts";
 import type { Circuit } from "#shared-schema/circuit/part.ts";
 import { type CircuitFault, isNamed } from "./faults.ts";
 import { CARRIES_A, SCENES, solve, worst } from "./judge.ts";
+import { devices } from "./model.ts";
 
 /** A fault and a scene in which not every coil is off. */
 export interface Exception {
@@ -31,10 +32,15 @@ export const readResults = (): Results => JSON.parse(readFileSync(RESULTS, "utf8
 
 const MODELS = ["solver.ts", "devices.ts", "model.ts", "faults.ts", "judge.ts"];
 
-/** Hash of the circuit, the values that it names, and the models; how a source is laid out does not matter. */
+/** Hash of the circuit, the values that the models ask for, and the models; how a source is laid out does not matter. */
 export function hashOf(circuit: Circuit, values: Values): string {
-  const keys = circuit.parts.flatMap(({ value }) => (value === undefined ? [] : [value]));
-  const numbers = [...new Set(keys)].sort().map((key) => [key, values(key)]);
+  const asked = new Map<string, number>();
+  const ask: Values = (key) => {
+    asked.set(key, values(key));
+    return values(key);
+  };
+  for (const scene of Object.values(SCENES)) devices(circuit, () => 0, scene, ask, 0);
+  const numbers = [...asked].sort(([a], [b]) => (a < b ? -1 : 1));
   const sources = MODELS.map((name) =>
     readFileSync(join(import.meta.dirname, name), "utf8")
       .replace(/^import.*$/gm, "")

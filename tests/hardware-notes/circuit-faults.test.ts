@@ -118,6 +118,14 @@ describe("single faults", () => {
     expect(results.scenes).toBe(Object.keys(SCENES).length);
   });
 
+  test.each(["relay.pull-in", "relay.drop-out", "coil.resistance"])(
+    "another %s gives another hash",
+    (key) => {
+      const changed = (one: string): number => value(one) * (one === key ? 1.01 : 1);
+      expect(hashOf(CIRCUIT, changed)).not.toBe(hashOf(CIRCUIT, value));
+    },
+  );
+
   test("none but the one named lets a coil carry current with the arm switch off or the processor dead", () => {
     expect(results.exceptions.filter((one) => !one.named)).toEqual([]);
     expect(results.exceptions.length).toBeGreaterThan(0);
