@@ -17,7 +17,7 @@ function boardPin({ position, name }: { position: number; name: string }): Circu
 }
 
 /** Outputs of the second buffer, in its order; its other inputs lie at ground. */
-export const SECOND_BUFFER = ["purge", "bottleValve", "heater", ...LOGIC_OUTPUTS] as const;
+const SECOND_BUFFER = ["purge", "bottleValve", "heater", ...LOGIC_OUTPUTS] as const;
 
 function buffer(ref: string, names: readonly string[]): Part {
   const spare = Array<string>(8 - names.length).fill("gnd");

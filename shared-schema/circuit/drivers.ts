@@ -7,7 +7,7 @@ export const SOLENOIDS: readonly string[] = PINS.filter(({ kind }) => kind === "
   ({ name }) => name,
 );
 /** Valves without read-back: channels 9 and 10. */
-export const PLAIN_VALVES = ["bottleValve", "purge"] as const;
+const PLAIN_VALVES = ["bottleValve", "purge"] as const;
 /** Outputs of 5 V logic: channels 41 and 42. */
 export const LOGIC_OUTPUTS = ["stageActive", "retard"] as const;
 /** Every valve whose coil hangs on the driver supply, in channel order from 1. */

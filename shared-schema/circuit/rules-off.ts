@@ -66,13 +66,12 @@ function whoseGround(circuit: Circuit): string[] {
   ];
 }
 
-function twoGroundWires({ wires, ...circuit }: Circuit): string[] {
-  const all = { ...circuit, wires };
-  const found = wires.filter(({ from, to }) => {
-    const ends = [endAt(all, from).pin.net, endAt(all, to).pin.net];
+function twoGroundWires(circuit: Circuit): string[] {
+  const found = circuit.wires.filter(({ from, to }) => {
+    const ends = [endAt(circuit, from).pin.net, endAt(circuit, to).pin.net];
     return ends.includes("star") && ends.includes("battery.minus");
   });
-  return found.length >= 2 ? [] : [`${found.length} wire leads from the star to the battery; two are needed`];
+  return found.length >= 2 ? [] : [`wires from the star to the battery: ${found.length}; two are needed`];
 }
 
 function diodeAtQ2(circuit: Circuit): string[] {

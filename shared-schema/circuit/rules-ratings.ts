@@ -39,7 +39,7 @@ function stress(pins: readonly CircuitPin[], values: Values, which: keyof Level)
   return levels.length > 1 ? Math.max(...levels) : 0;
 }
 
-/** What the gate, base or pulled pair sees stands in rules of its own; suppressors conduct on purpose. */
+/** Not here: suppressors and Zener diodes conduct on purpose, and of a pair of Schottky diodes the rail holds every pin. */
 const VOLTS_BY_NETS: readonly Part["kind"][] = [
   "capacitor",
   "diode",
@@ -49,7 +49,7 @@ const VOLTS_BY_NETS: readonly Part["kind"][] = [
   "p-fet",
   "chip",
 ];
-/** Pins of a small Schottky pair see the rail's voltage, which holds them. */
+
 function volts({ parts }: Circuit, values: Values): string[] {
   return parts.flatMap((part) => {
     const rated = number(part.rating.volts, values);
@@ -112,13 +112,15 @@ function wires(circuit: Circuit, values: Values): string[] {
   });
 }
 
+/** Key of what each fuse carries for long, A. The car's own fuse is not among them. */
+export const FUSE_LOADS: Readonly<Record<string, string>> = {
+  F1: "supply.coils-and-valve",
+  F2: "supply.controller",
+  ...Object.fromEntries(["F3", "F4", "F5", "F6", "F7"].map((ref) => [ref, "supply.stage"])),
+};
+
 function fuses({ parts }: Circuit, values: Values): string[] {
-  const loads: Readonly<Record<string, string>> = {
-    F1: "supply.coils-and-valve",
-    F2: "supply.controller",
-    ...Object.fromEntries(["F3", "F4", "F5", "F6", "F7"].map((ref) => [ref, "supply.stage"])),
-  };
-  return Object.entries(loads).flatMap(([ref, key]) => {
+  return Object.entries(FUSE_LOADS).flatMap(([ref, key]) => {
     const rated = number(parts.find((part) => part.ref === ref)?.rating.amps, values) ?? 0;
     const carries = rated * values("supply.fuse-share");
     return carries >= values(key)

@@ -1,6 +1,7 @@
 // Writes hardware-notes/wiring.md: every connector pin and every wire with gauge, fuse, current and drop, and the sums behind them.
 import { CIRCUIT, endAt } from "../circuit/circuit.ts";
 import type { Part, Wire } from "../circuit/part.ts";
+import { FUSE_LOADS } from "../circuit/rules-ratings.ts";
 import { AT_REST, RELAY_CLOSED, type TestPoint } from "../circuit/test-points.ts";
 import { GENERATED_NOTE, table } from "./markdown.ts";
 import { si, written } from "./note-values.ts";
@@ -51,8 +52,7 @@ function fuseRows(): string[][] {
   return fuses.map(({ ref, value }) => {
     const behind = CIRCUIT.wires.filter(({ fuse }) => fuse === ref);
     const thinnest = Math.min(...behind.map(({ mm2 }) => mm2));
-    const load =
-      ref === "F1" ? "supply.coils-and-valve" : ref === "F2" ? "supply.controller" : "supply.stage";
+    const load = FUSE_LOADS[ref]!;
     const share = (100 * si(load)) / si(value!);
     const least = si(value!) / si("wire.fuse");
     return [ref, written(value!), written(load), `${share.toFixed(0)} %`, `${thinnest} mm2`, `${least} mm2`];

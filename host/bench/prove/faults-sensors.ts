@@ -72,7 +72,7 @@ function stuckLine(level: 0 | 1, words: string): Scenario {
 }
 
 /** Over this line they are asked: struck and mended between two conversions, one torn in half is not modelled. */
-function commandLine(level: 0, words: string): Scenario {
+function commandLineToGround(): Scenario {
   const set =
     (to: 0 | undefined) =>
     ({ board }: TestBench): void => {
@@ -80,7 +80,7 @@ function commandLine(level: 0, words: string): Scenario {
       board.runUntil(() => !adcA.selected && !adcB.selected, ROUND_US, STEP_US);
       spi.commandStuck = to;
     };
-  return converter(`command line of the converters ${words}`, set(level), set(undefined));
+  return converter("command line of the converters short to ground", set(0), set(undefined));
 }
 
 /** All of them. */
@@ -127,5 +127,5 @@ export const SENSOR_FAULTS: readonly Scenario[] = [
   dead("adcB"),
   stuckLine(0, "short to ground"),
   stuckLine(1, "open or short to 3.3 V"),
-  commandLine(0, "short to ground"),
+  commandLineToGround(),
 ];
