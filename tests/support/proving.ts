@@ -22,6 +22,9 @@ function documentOf(path: string): Document {
 /** Settings of the proving bench. */
 export const PROVING: Document = documentOf("host/demo/proving-bench.yaml");
 
+/** Settings of the demo car: its only stages pulse, briefly at first. */
+export const STREET: Document = documentOf("host/demo/street-coupe.yaml");
+
 /** A board with the released image, without power. */
 export const releasedBoard = (): EmulatedBoard => new EmulatedBoard(RELEASED);
 

@@ -1,10 +1,11 @@
 // Faults of the program itself: it hangs, traps or runs out of bounds; and what is asked of it at the wrong time.
+import { gpioOf } from "#shared-schema/model/pins.ts";
 import { STARTED_US } from "../board/boot.ts";
 import { allowedUs, RELAY_US } from "./allowed.ts";
 import { column } from "./board-client.ts";
 import { faultProblems, reasonProblems, rowOf, untouched, wayBack } from "./reactions.ts";
 import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
-import type { TestBench } from "./test-bench.ts";
+import { SOLENOID_PINS, type TestBench } from "./test-bench.ts";
 import { atNextEntry, jumpTo } from "./watched-entry.ts";
 
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);
@@ -13,6 +14,8 @@ const UNDEFINED = Uint8Array.of(0x00, 0xde);
 const MEASURED_US = 600_000;
 /** Less than the watchdog's time. */
 const HUNG_US = 3_000;
+const NEXT_RISE_US = 1_000_000;
+const RISE_STEP_US = 100;
 const RESTARTED_US = STARTED_US + MEASURED_US;
 
 /** How the program is broken: entering `at` ends it, by an instruction put there or by a jump. */
@@ -92,10 +95,19 @@ async function keptTrial(bench: TestBench, broken: Break): Promise<Trial> {
   return { wrong: [...wrong, ...(await untouched(bench))] };
 }
 
+/** Runs until a solenoid pin has just risen: where it stays open, that is after its next gap. */
+function toNextRise({ board }: TestBench): void {
+  const fromNs = board.nowNs;
+  const rose = (name: string): boolean =>
+    (board.pins.edges(name).at(-1)?.ns ?? 0) > fromNs && board.pins.level(gpioOf(name)) === 1;
+  board.runUntil(() => SOLENOID_PINS.some(rose), NEXT_RISE_US, RISE_STEP_US);
+}
+
 /** The main loop hangs, and before the watchdog bites the arm switch goes off: its interrupt needs no main loop. */
 async function armOffInHang(bench: TestBench): Promise<Trial> {
   if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const row = rowOf("ARM");
+  toNextRise(bench);
   strike(bench, { row: "HANG", fault: "", at: "stages_apply", code: LOOP_FOR_EVER });
   bench.board.runFor(HUNG_US);
   const wrong = bench.anyHighSince(bench.nowNs - HUNG_US * 1000) ? [] : ["nothing flowed any more"];

@@ -1,0 +1,21 @@
+// Settings under which solenoids pulse: a fault that strikes between two pulses still strikes while it flows.
+import { expect, test } from "vitest";
+import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
+import { prove } from "#host/bench/prove/prove.ts";
+import { benchOptions, STREET } from "../../../support/proving.ts";
+
+const FAULTS = /while the main loop hangs|an extra pulse between any two/;
+const LONGEST_MS = 300_000;
+
+test(
+  "the demo car meets them",
+  async () => {
+    const scenarios = SCENARIOS.filter(({ fault }) => FAULTS.test(fault));
+    expect(scenarios).toHaveLength(2);
+    const findings = await prove(STREET, { ...benchOptions(), scenarios });
+    expect(findings.map(({ fault, wrong, outcome }) => [fault, wrong, outcome])).toEqual(
+      scenarios.map(({ fault }) => [fault, [], "passed"]),
+    );
+  },
+  LONGEST_MS,
+);
