@@ -56,6 +56,14 @@ function resolveTyres({ tyres }: CarFile, defaults: Defaults): Pick<MotionData, 
   };
 }
 
+/** Most torque that the clutch carries, Nm. */
+function clutchNm({ gearbox }: CarFile, defaults: Defaults): number {
+  const given = gearbox?.["clutch-torque"];
+  if (given === undefined)
+    defaults.note("gearbox.clutch-torque", "no limit", "once home, the clutch does not slip");
+  return given ?? ASSUMED_MOTION.clutchNm;
+}
+
 /** Motion data of the car; pressures from the air around it. */
 export function resolveMotion(file: CarFile, air: Air, defaults: Defaults): MotionData {
   const { engine, car } = file;
@@ -74,7 +82,7 @@ export function resolveMotion(file: CarFile, air: Air, defaults: Defaults): Moti
       0,
       GUESS,
     ),
-    clutchNm: Number.POSITIVE_INFINITY,
+    clutchNm: clutchNm(file, defaults),
     idleRpm: defaults.quantity<"rotation">(
       "engine.idle",
       engine.idle,

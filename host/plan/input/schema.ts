@@ -67,6 +67,7 @@ const gearbox = z.strictObject({
   "shift-time": quantity("time", "s", [0, 2], "0.3 s").optional(),
   efficiency: share([60, 100], "88 %").optional(),
   "launch-at": rpm("3500 rpm").optional(),
+  "clutch-torque": quantity("torque", "Nm", [50, 10_000], "500 Nm").optional(),
 });
 
 const tyres = z.strictObject({

@@ -201,6 +201,7 @@ describe("gaps", () => {
       engine:
         "{power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, inertia: 0.3 kg m2, idle: 1000 rpm, braking-torque: 55 Nm, intake-lag: 70 ms, closed-manifold: 30 kPa absolute}",
       car: "{mass: 1500 kg, driven: rear, wheel-inertia: 5 kg m2, pitch-lag: 120 ms}",
+      gearbox: "{clutch-torque: 500 Nm}",
       tyres: "{peak-slip: 12 %, sliding-friction: 80 %}",
       driver:
         "{shift: flat, pedal-time: 60 ms, clutch-time: 100 ms, clutch: 90 %, wheelspin: feather, feather-slip: 20 %, reaction-time: 300 ms}",
@@ -215,6 +216,7 @@ describe("gaps", () => {
       axleLagS: 0.12,
       intakeS: 0.07,
       brakingNm: 55,
+      clutchNm: 500,
       idleRpm: 1000,
       limiterRpm: 6800,
       closedManifoldPa: 30_000,
