@@ -1,8 +1,12 @@
 /**
- * Rules of thumb for the quarter mile from weight and power; only a plausibility check, because they assume full traction throughout.
- * Constants as retold by J. Lucius (Huntington, Rod & Custom 1958; Fox 1973; McCaul, Hot Rod 1973; P. Hale 1986).
+ * The quarter mile: its length, and rules of thumb for its time from weight and power; only a plausibility check, because they assume
+ * full traction throughout. Constants as retold by J. Lucius (Huntington, Rod & Custom 1958; Fox 1973; McCaul, Hot Rod 1973; P. Hale 1986).
  */
-import { HORSEPOWER_W, POUND_KG } from "#host/units/constants.ts";
+import { HORSEPOWER_W, MILE_M, POUND_KG } from "#host/units/constants.ts";
+
+/** A quarter and an eighth of a mile, m. */
+export const QUARTER_MILE_M = MILE_M / 4;
+export const EIGHTH_MILE_M = MILE_M / 8;
 
 const FORMULAS = [
   ["Hale", 5.825, 234],

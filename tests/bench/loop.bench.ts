@@ -5,7 +5,7 @@ import { availableParallelism } from "node:os";
 import { BoardController } from "#host/bench/loop/board-controller.ts";
 import { rehearse } from "#host/bench/loop/rehearse.ts";
 import { launchScript } from "#host/bench/loop/script.ts";
-import { QUARTER_M } from "#host/bench/loop/time-slip.ts";
+import { QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { TWELVE_CARS } from "../host/plan/twelve-cars.ts";
 import { boardWith, plannedEntry } from "../support/driven.ts";
 import type { Row } from "./row.ts";
@@ -28,10 +28,10 @@ function cpuS(work: () => void): number {
 function spreadS(runs: number, workers: number): number {
   const start = performance.now();
   const args = [TOOL, "spread", "host/demo/street-coupe.yaml", "--runs", String(runs)];
-  const { status } = spawnSync(process.execPath, [...args, "--workers", String(workers)], {
+  const { status, stderr } = spawnSync(process.execPath, [...args, "--workers", String(workers)], {
     encoding: "utf8",
   });
-  if (status !== 0) throw new Error("the spread failed");
+  if (status !== 0) throw new Error(`the spread failed: ${stderr}`);
   return (performance.now() - start) / 1000;
 }
 
@@ -39,7 +39,7 @@ function spreadS(runs: number, workers: number): number {
 function boardSpeed(): number {
   const entry = plannedEntry(COUPE);
   const { board } = boardWith(entry.settings);
-  const run = { ...entry, script: launchScript(entry.settings), until: { distanceM: QUARTER_M } };
+  const run = { ...entry, script: launchScript(entry.settings), until: { distanceM: QUARTER_MILE_M } };
   let endS = 0;
   const cost = cpuS(() => {
     endS = rehearse({ ...run, controller: new BoardController(board) }).endS;
@@ -54,7 +54,7 @@ export function run(): Row[] {
   const virtualS = 15.5;
   return [
     {
-      name: "closed loop on the core rig, of real time on one core",
+      name: "closed loop on the core rig, noise at every sensor, of real time on one core",
       value: (MORE_RUNS * virtualS) / more,
       unit: "times",
       aim: "over 400",

@@ -7,15 +7,15 @@ import { quantile } from "#host/bench/loop/quantiles.ts";
 import { RigController } from "#host/bench/loop/rig-controller.ts";
 import { launchScript } from "#host/bench/loop/script.ts";
 import { spreadRun } from "#host/bench/loop/spread.ts";
-import { QUARTER_M } from "#host/bench/loop/time-slip.ts";
 import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { TWELVE_CARS } from "../host/plan/twelve-cars.ts";
 import { type Entry, flashWith, plannedEntry } from "../support/driven.ts";
 
 /** Runs of each spread: the first argument, or a hundred. */
 const RUNS = Number(process.argv[2] ?? 100);
 const SEED = 1;
-const UNTIL = { distanceM: QUARTER_M };
+const UNTIL = { distanceM: QUARTER_MILE_M };
 const GRIPS = [1, 0.9, 0.85, 0.8];
 const HEAD = [
   "car",

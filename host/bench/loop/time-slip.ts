@@ -1,10 +1,8 @@
 // The time slip: when the car passed each mark, counted from the moment at which it began to move.
 import type { Motion } from "#host/car/motion.ts";
+import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 
-/** Marks, m: 60 ft, an eighth and a quarter of a mile. */
-export const SIXTY_FEET_M = 18.288;
-export const EIGHTH_M = 201.168;
-export const QUARTER_M = 402.336;
+const SIXTY_FEET_M = 18.288;
 
 /** Time since the start, s, and speed, m/s, at a mark. */
 export interface Passage {
@@ -19,10 +17,11 @@ export interface TimeSlip {
   readonly quarter?: Passage;
 }
 
+/** Marks and their distances, m. */
 const MARKS = [
   ["sixtyFeet", SIXTY_FEET_M],
-  ["eighth", EIGHTH_M],
-  ["quarter", QUARTER_M],
+  ["eighth", EIGHTH_MILE_M],
+  ["quarter", QUARTER_MILE_M],
 ] as const;
 
 /** Follows a car; call `look` after every step. */

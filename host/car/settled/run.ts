@@ -1,6 +1,7 @@
 /** A run from standstill over a distance, stepped in time; nothing flows outside the window or while a gear changes. */
 
 import { type CarData, engineRpm, lockedRpm, resistanceN, rotatingMassKg } from "../car.ts";
+import { EIGHTH_MILE_M, QUARTER_MILE_M } from "../quarter-mile.ts";
 import { radPerS, torqueAt } from "../torque-curve.ts";
 import {
   driveLimitN,
@@ -11,11 +12,6 @@ import {
   tyreLimitN,
   wheelForceN,
 } from "./traction.ts";
-
-/** Quarter mile, m. */
-export const QUARTER_MILE_M = 402.336;
-/** Eighth mile, m. */
-const EIGHTH_MILE_M = 201.168;
 
 /** Nitrous in a run: full added power, W, the engine speed window, rpm, and the torque limit of the parts. */
 export interface Nitrous {

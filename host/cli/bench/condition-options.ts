@@ -12,7 +12,8 @@ export function quantityOption(
   return (text) => {
     const parsed = parseQuantity(text, dimension);
     if (!parsed.ok) throw new InvalidArgumentError(`${parsed.error.message}.`);
-    const { value } = parsed.value;
+    const { value, reference } = parsed.value;
+    if (reference === "absolute") throw new InvalidArgumentError("pressures here are gauge, not absolute.");
     if (value >= least && value <= most) return value;
     throw new InvalidArgumentError(`enter ${limits}.`);
   };

@@ -2,6 +2,7 @@
 import type { DrivenCar } from "#host/bench/loop/closed-loop.ts";
 import type { Assumption } from "#host/plan/input/plan-input.ts";
 import { supplyOf } from "#host/plan/run/supply.ts";
+import type { CarOrigin } from "#host/report/rehearsal/origin.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { packageFile } from "../package-file.ts";
 import { plannedCar } from "../plan/car-file.ts";
@@ -38,4 +39,9 @@ export async function namedCar(
     plannedS: plan.runs.planned.quarterS,
     assumptions: input.assumptions,
   };
+}
+
+/** What a report says of it. */
+export function carOrigin({ name, demo, engineW, nitrousW, plannedS, driven }: NamedCar): CarOrigin {
+  return { name, demo, massKg: driven.car.massKg, engineW, nitrousW, plannedS };
 }

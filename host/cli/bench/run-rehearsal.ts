@@ -7,7 +7,8 @@ import type { Until } from "#host/bench/loop/drive.ts";
 import { RunRandom } from "#host/bench/loop/random.ts";
 import { type Run, rehearse } from "#host/bench/loop/rehearse.ts";
 import { GO_S, launchScript } from "#host/bench/loop/script.ts";
-import { EIGHTH_M, QUARTER_M } from "#host/bench/loop/time-slip.ts";
+import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { EXIT } from "#host/errors/exit.ts";
 import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
 import { rehearsalPage } from "#host/report/rehearsal/page.ts";
@@ -17,7 +18,7 @@ import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
 import { boardController, rigController } from "./controllers.ts";
-import { type NamedCar, namedCar } from "./driven-car.ts";
+import { carOrigin, type NamedCar, namedCar } from "./driven-car.ts";
 
 /** Options of `headgate rehearse`; base units. */
 export interface RehearseOptions {
@@ -35,13 +36,10 @@ export interface RehearseOptions {
   readonly seed: number;
 }
 
-/** Noise where none is named, mV: about four steps of the converter. */
-export const USUAL_NOISE_MV = 5;
-
 const untilOf = (until: RehearseOptions["until"]): Until =>
   typeof until === "number"
     ? { atS: GO_S + until }
-    : { distanceM: until === "eighth" ? EIGHTH_M : QUARTER_M };
+    : { distanceM: until === "eighth" ? EIGHTH_MILE_M : QUARTER_MILE_M };
 
 function conditionsOf(options: RehearseOptions, { driven }: NamedCar): Conditions {
   const { grip, late, bottle, flow, valves, noise: mv } = options;
@@ -51,7 +49,7 @@ function conditionsOf(options: RehearseOptions, { driven }: NamedCar): Condition
     bottlePa: bottle === undefined ? 0 : bottle - driven.supply.bottlePa,
     flowShare: flow ?? AS_PLANNED.flowShare,
     valveShare: valves ?? AS_PLANNED.valveShare,
-    noiseMv: mv === undefined ? 0 : mv === true ? USUAL_NOISE_MV : mv * 1000,
+    noiseMv: mv === undefined ? 0 : mv === true ? USUAL_TOLERANCE.noiseMv : mv * 1000,
   };
 }
 
@@ -80,9 +78,9 @@ async function run(
 function originOf(
   session: Session,
   file: GoodFile,
-  { name, demo, engineW, nitrousW, plannedS, driven }: NamedCar,
+  named: NamedCar,
   conditions: Conditions,
-  board: boolean,
+  { board, lift }: RehearseOptions,
 ): RunOrigin {
   return {
     settingsName: file.file,
@@ -90,8 +88,9 @@ function originOf(
     controller: board ? "emulated board" : "core rig",
     image: TOOL_VERSION,
     date: session.io.now().toISOString().slice(0, 10),
-    car: { name, demo, massKg: driven.car.massKg, engineW, nitrousW, plannedS },
+    car: carOrigin(named),
     conditions,
+    liftS: lift,
   };
 }
 
@@ -112,7 +111,7 @@ export async function rehearseFile(
   const conditions = conditionsOf(options, named);
   const done = await run(session, file, named, conditions, options);
   const found = findings(done, file.document);
-  const origin = originOf(session, file, named, conditions, options.board === true);
+  const origin = originOf(session, file, named, conditions, options);
   const path = resolve(session.io.cwd, options.html);
   writeOver(session.io, options.html, rehearsalPage(done, found, origin));
   const flowed = found.stages.some((flows) => flows.length > 0);

@@ -10,9 +10,9 @@ import { rehearse } from "#host/bench/loop/rehearse.ts";
 import { RigController } from "#host/bench/loop/rig-controller.ts";
 import { launchScript } from "#host/bench/loop/script.ts";
 import { noiseOf, runsOf, type SpreadPlan, type SpreadRun } from "#host/bench/loop/spread.ts";
-import { EIGHTH_M, QUARTER_M } from "#host/bench/loop/time-slip.ts";
 import { type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
-import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
+import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
+import { carLine } from "#host/report/rehearsal/origin.ts";
 import { rehearsalPage } from "#host/report/rehearsal/page.ts";
 import type { SpreadHead } from "#host/report/spread/head.ts";
 import { requireWritable, writeOver } from "../files.ts";
@@ -20,7 +20,7 @@ import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
 import { coreModule } from "./controllers.ts";
-import { type NamedCar, namedCar } from "./driven-car.ts";
+import { carOrigin, type NamedCar, namedCar } from "./driven-car.ts";
 import { storedFlash } from "./rig-flash.ts";
 import { runsThere, spreadText } from "./spread-file.ts";
 import { carOf, type SpreadJob } from "./spread-job.ts";
@@ -63,7 +63,7 @@ function planOf(options: SpreadOptions): SpreadPlan {
     runs: options.runs,
     tolerance: toleranceOf(options),
     corners: options.corners === true,
-    until: { distanceM: options.until === "eighth" ? EIGHTH_M : QUARTER_M },
+    until: { distanceM: options.until === "eighth" ? EIGHTH_MILE_M : QUARTER_MILE_M },
   };
 }
 
@@ -71,10 +71,6 @@ function planOf(options: SpreadOptions): SpreadPlan {
 function numbersOf(all: number, part: SpreadOptions["part"]): number[] {
   const [which, of] = part ?? [1, 1];
   return Array.from({ length: all }, (_, run) => run).filter((run) => run % of === which - 1);
-}
-
-function carOrigin({ name, demo, engineW, nitrousW, plannedS, driven }: NamedCar): RunOrigin["car"] {
-  return { name, demo, massKg: driven.car.massKg, engineW, nitrousW, plannedS };
 }
 
 function headOf(file: GoodFile, named: NamedCar, options: SpreadOptions, plan: SpreadPlan): SpreadHead {
@@ -146,9 +142,11 @@ export async function spreadFile(session: Session, path: string, options: Spread
   const left = wanted.filter((run) => !runs.has(run));
   const show = session.progress("spread");
   show.update(wanted.length - left.length, wanted.length);
+  const missing = new Set(left);
   const done = (run: SpreadRun): void => {
     runs.set(run.run, run);
-    show.update(runs.size, wanted.length);
+    missing.delete(run.run);
+    show.update(wanted.length - missing.size, wanted.length);
   };
   await driveRuns({ job, runs: left, workers: options.workers, done, signal: io.signal });
   show.end();
@@ -156,5 +154,5 @@ export async function spreadFile(session: Session, path: string, options: Spread
   if (options.out !== undefined) writeOver(io, options.out, spreadText(head, kept));
   const worst = worstOf(kept);
   if (options.html !== undefined && worst) writeWorst(session, options.html, job, worst, file, named);
-  return spreadResult(session, { head, runs: kept }, kept.length < wanted.length);
+  return spreadResult(session, { head, runs: kept }, missing.size > 0);
 }

@@ -12,6 +12,8 @@ export interface RunOrigin {
   readonly date: string;
   readonly car: CarOrigin;
   readonly conditions: Conditions;
+  /** The driver lifts so long after the launch switch, s; left out for no lift. */
+  readonly liftS?: number | undefined;
 }
 
 /** The car as a report names it. */
@@ -36,7 +38,7 @@ export function carLine({ name, demo, massKg, engineW, nitrousW }: CarOrigin): s
 const percent = (share: number): string => `${Math.round(share * 100)} %`;
 
 /** What differs from the plan, in words; "as planned" when nothing does. */
-export function conditionWords(c: Conditions): string {
+export function conditionWords({ conditions: c, liftS }: Pick<RunOrigin, "conditions" | "liftS">): string {
   const words = [
     ...(c.gripShare === 1 ? [] : [`grip ${percent(c.gripShare)}`]),
     ...(c.lateS === 0 ? [] : [`${c.lateS.toFixed(2)} s late`]),
@@ -44,6 +46,7 @@ export function conditionWords(c: Conditions): string {
     ...(c.flowShare === 1 ? [] : [`flow ${percent(c.flowShare)}`]),
     ...(c.valveShare === 1 ? [] : [`valve times ${percent(c.valveShare)}`]),
     ...(c.noiseMv === 0 ? [] : [`noise of ${c.noiseMv.toFixed(1)} mV`]),
+    ...(liftS === undefined ? [] : [`a lift ${liftS.toFixed(2)} s after the launch switch`]),
   ];
   return words.length === 0 ? "as planned" : words.join(", ");
 }

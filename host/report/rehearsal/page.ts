@@ -170,12 +170,12 @@ function heldHtml(run: Run): string {
 }
 
 function intro(origin: RunOrigin): string {
-  const { car, settingsName, settingsHash, controller, image, date, conditions } = origin;
+  const { car, settingsName, settingsHash, controller, image, date } = origin;
   const on =
     controller === "emulated board"
       ? `the emulated board, released image ${image}`
       : `the core rig, the control core of image ${image}`;
-  return `<p class="result">${escapeHtml(carLine(car))}</p><p>Settings <b>${escapeHtml(settingsName)}</b> (${settingsHash}) on ${escapeHtml(on)}, ${escapeHtml(date)}. Run ${escapeHtml(conditionWords(conditions))}; the launch switch says go at ${GO_S.toFixed(2)} s, and the time slip counts from the first movement. The car is calculated and so is the driver; shares were measured at the controller's pins.</p>`;
+  return `<p class="result">${escapeHtml(carLine(car))}</p><p>Settings <b>${escapeHtml(settingsName)}</b> (${settingsHash}) on ${escapeHtml(on)}, ${escapeHtml(date)}. Run ${escapeHtml(conditionWords(origin))}; the launch switch says go at ${GO_S.toFixed(2)} s, and the time slip counts from the first movement. The car is calculated and so is the driver; shares were measured at the controller's pins.</p>`;
 }
 
 /** The whole page. */

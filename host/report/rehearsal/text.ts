@@ -4,6 +4,7 @@ import type { Run } from "#host/bench/loop/rehearse.ts";
 import { GO_S } from "#host/bench/loop/script.ts";
 import { SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
 import { tableLines } from "../terminal/table.ts";
+import { wrap } from "../terminal/wrap.ts";
 import { type CarOrigin, conditionWords, type RunOrigin } from "./origin.ts";
 import { heldRows, slipRows, spinLine, supplyLines, tripLines } from "./slip.ts";
 
@@ -69,7 +70,9 @@ const indented = (lines: readonly string[]): string[] => lines.map((line) => `  
 
 function planLine({ demo, plannedS }: CarOrigin, run: Run): string[] {
   if (demo || !run.slip.quarter) return [];
-  return indented(wrap(`the car's plan, with its own ramps and without waits: ${plannedS.toFixed(2)} s`, 76));
+  return indented(
+    wrap(`the car's plan, with its own ramps and without waits: ${plannedS.toFixed(2)} s`, 76, 2),
+  );
 }
 
 /** What the run came to: time slip, wheelspin, supply, and everything that held off or tripped. */
@@ -77,8 +80,9 @@ export function runLines(run: Run, origin: RunOrigin, width: number): string[] {
   const held = heldRows(run);
   return [
     ...wrap(
-      `Run ${conditionWords(origin.conditions)}, on the ${origin.controller}. The launch switch says go at ${GO_S.toFixed(2)} s; the time slip counts from the first movement.`,
+      `Run ${conditionWords(origin)}, on the ${origin.controller}. The launch switch says go at ${GO_S.toFixed(2)} s; the time slip counts from the first movement.`,
       width,
+      2,
     ),
     "",
     "Time slip",
@@ -86,7 +90,7 @@ export function runLines(run: Run, origin: RunOrigin, width: number): string[] {
     ...planLine(origin.car, run),
     "",
     "Driven wheels",
-    ...indented(wrap(spinLine(run), width - 2)),
+    ...indented(wrap(spinLine(run), width - 2, 2)),
     "",
     "Supply",
     ...indented(supplyLines(run)),
@@ -95,7 +99,7 @@ export function runLines(run: Run, origin: RunOrigin, width: number): string[] {
     ...(held.length === 0
       ? ["  nothing"]
       : indented(tableLines(["interlock", "for", "times", "first at", "because"], held, width - 2))),
-    ...indented(tripLines(run).flatMap((line) => wrap(line, width - 2))),
+    ...indented(tripLines(run).flatMap((line) => wrap(line, width - 2, 2))),
     "",
   ];
 }
@@ -117,17 +121,5 @@ export function rehearsalLines(found: Findings, withShuts = true): string[] {
 
 /** The cautions, each wrapped to `width` columns. */
 export function cautionLines(width = 78): string[] {
-  return ["Cautions", ...SAFETY_NOTICES.flatMap(({ text }) => wrap(`- ${text}`, width))];
-}
-
-function wrap(text: string, width: number): string[] {
-  const lines: string[] = [];
-  let line = "";
-  for (const word of text.split(" ")) {
-    if (line !== "" && line.length + 1 + word.length > width) {
-      lines.push(line);
-      line = `  ${word}`;
-    } else line = line === "" ? word : `${line} ${word}`;
-  }
-  return [...lines, line];
+  return ["Cautions", ...SAFETY_NOTICES.flatMap(({ text }) => wrap(`- ${text}`, width, 2))];
 }

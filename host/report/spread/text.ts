@@ -3,6 +3,7 @@ import type { Conditions } from "#host/bench/loop/conditions.ts";
 import { quantiles, SHARES, tripsByRow, worstOf } from "#host/bench/loop/quantiles.ts";
 import type { SpreadRun } from "#host/bench/loop/spread.ts";
 import type { Tolerance } from "#host/bench/loop/tolerance.ts";
+import { EIGHTH_MILE_M } from "#host/car/quarter-mile.ts";
 import { formatQuantity } from "#host/units/format.ts";
 import { tableLines } from "../terminal/table.ts";
 import { wrap } from "../terminal/wrap.ts";
@@ -47,10 +48,37 @@ export function quantileRows(runs: readonly SpreadRun[]): string[][] {
   ];
 }
 
-/** Conditions as options of `headgate rehearse`, exact enough to meet the run again. */
-function asOptions(c: Conditions, head: SpreadHead): string {
-  const psi = formatQuantity(head.bottlePa + c.bottlePa, "psi", 1).replace(" ", "");
-  return `--grip ${(c.gripShare * 100).toFixed(2)}% --late ${c.lateS.toFixed(3)}s --bottle ${psi} --flow ${(c.flowShare * 100).toFixed(2)}% --valves ${(c.valveShare * 100).toFixed(2)}%`;
+/** A word as a shell takes it whole. */
+const shellWord = (text: string): string =>
+  /^[\w./-]+$/u.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`;
+
+/** The command that drives a run again, but for its noise, in pieces that stay on one line each. */
+function commandPieces(c: Conditions, { settings, car, bottlePa, plan }: SpreadHead): string[] {
+  const bottle = formatQuantity(bottlePa + c.bottlePa, "psi", 1).replace(" ", "");
+  const isEighth = "distanceM" in plan.until && plan.until.distanceM === EIGHTH_MILE_M;
+  return [
+    `headgate rehearse ${shellWord(settings)}`,
+    ...(car === undefined ? [] : [`--car ${shellWord(car)}`]),
+    ...(isEighth ? ["--until eighth"] : []),
+    `--grip ${(c.gripShare * 100).toFixed(2)}%`,
+    `--late ${c.lateS.toFixed(3)}s`,
+    `--bottle ${bottle}`,
+    `--flow ${(c.flowShare * 100).toFixed(2)}%`,
+    `--valves ${(c.valveShare * 100).toFixed(2)}%`,
+    ...(c.noiseMv > 0 ? [`--noise ${c.noiseMv.toFixed(1)}mV`] : []),
+  ];
+}
+
+/** A command in lines that a shell reads as one: each but the last ends with a backslash. */
+function commandLines(pieces: readonly string[], width: number): string[] {
+  const lines: string[] = [];
+  for (const piece of pieces) {
+    const line = lines.at(-1);
+    if (line !== undefined && line.length + 1 + piece.length + 2 <= width)
+      lines[lines.length - 1] = `${line} ${piece}`;
+    else lines.push(`${line === undefined ? "  " : "    "}${piece}`);
+  }
+  return lines.map((line, i) => (i < lines.length - 1 ? `${line} \\` : line));
 }
 
 function worstLines(runs: readonly SpreadRun[], head: SpreadHead, width: number): string[] {
@@ -59,16 +87,16 @@ function worstLines(runs: readonly SpreadRun[], head: SpreadHead, width: number)
   const time = worst.quarterS ?? worst.eighthS;
   const took = time === undefined ? "did not arrive" : `${time.toFixed(2)} s`;
   const trips = worst.trips.length === 0 ? "" : `, tripped ${worst.trips.join(", ")}`;
+  const look =
+    worst.conditions.noiseMv > 0
+      ? "Look at it, with its noise drawn anew (`--html` draws the run itself)"
+      : "Look at it";
   return [
     ...wrap(
-      `Worst run: number ${worst.run + 1}: ${took}, worst slip ${percent(worst.worstSlip, 1)}, ${worst.overPeakS.toFixed(2)} s beyond the peak${trips}. Look at it:`,
+      `Worst run: number ${worst.run + 1}: ${took}, worst slip ${percent(worst.worstSlip, 1)}, ${worst.overPeakS.toFixed(2)} s beyond the peak${trips}. ${look}:`,
       width,
     ),
-    ...wrap(
-      `  headgate rehearse ${head.settings} ${head.car === undefined ? "" : `--car ${head.car} `}${asOptions(worst.conditions, head)}`,
-      width,
-      4,
-    ),
+    ...commandLines(commandPieces(worst.conditions, head), width),
   ];
 }
 

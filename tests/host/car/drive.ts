@@ -2,7 +2,7 @@
 import { ASSUMED_MOTION, type CarData, type MotionData } from "#host/car/car.ts";
 import { ASSUMED_DRIVER, type Driver } from "#host/car/driver.ts";
 import { createMotion, type Motion } from "#host/car/motion.ts";
-import { QUARTER_MILE_M } from "#host/car/settled/run.ts";
+import { QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { testCar } from "../plan/cars.ts";
 
 /** How long the car stands with its pedal down before it is let go, s. */

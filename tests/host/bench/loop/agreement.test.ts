@@ -5,7 +5,7 @@ import type { Connectors } from "#host/bench/loop/connectors.ts";
 import type { Until } from "#host/bench/loop/drive.ts";
 import { type Run, rehearse } from "#host/bench/loop/rehearse.ts";
 import { launchScript } from "#host/bench/loop/script.ts";
-import { EIGHTH_M, QUARTER_M } from "#host/bench/loop/time-slip.ts";
+import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import {
   boardWith,
   demoEntry,
@@ -30,7 +30,7 @@ const CARS: readonly (readonly [string, () => Entry])[] = [
     return [name, () => plannedEntry(text)] as const;
   }),
 ];
-const UNTIL: Until = { distanceM: ALL ? QUARTER_M : EIGHTH_M };
+const UNTIL: Until = { distanceM: ALL ? QUARTER_MILE_M : EIGHTH_MILE_M };
 
 const modes = ({ said }: Run): { s: number; mode: string }[] =>
   said.filter(({ mode }, i) => mode !== said[i - 1]?.mode).map(({ s, mode }) => ({ s, mode }));

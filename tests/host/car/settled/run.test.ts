@@ -1,8 +1,8 @@
 /** The run: against the closed form of constant power, and what must hold whatever the car. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { quarterMileRules } from "#host/car/quarter-mile.ts";
-import { type Nitrous, QUARTER_MILE_M, simulate } from "#host/car/settled/run.ts";
+import { QUARTER_MILE_M, quarterMileRules } from "#host/car/quarter-mile.ts";
+import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { peakPower } from "#host/car/torque-curve.ts";
 import { testCar } from "../../plan/cars.ts";
 

@@ -131,11 +131,18 @@ describe("headgate rehearse", () => {
     expect(stdout).toMatch(/1\/4 mile +not reached/);
   });
 
+  test("says that the driver lifts: such a run is not as planned", async () => {
+    const lifted = await new World().run("rehearse", "--lift", "0.5s", "--until", "1s");
+    expect(lifted.stdout).toContain("a lift 0.50 s after the launch switch");
+    expect(lifted.stdout).not.toContain("as planned");
+  });
+
   test.each([
     ["--grip", "85"],
     ["--late", "3 psi"],
     ["--until", "half"],
     ["--bottle", "1 psi"],
+    ["--bottle", "60 bar absolute"],
   ])("refuses %s %s as a usage mistake", async (option, value) => {
     expect((await new World().run("rehearse", option, value)).exit).toBe(64);
   });

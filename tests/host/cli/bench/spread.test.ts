@@ -1,5 +1,8 @@
 // Many runs from the command line: parts join to exactly the undivided result, and what an interruption left is gone on with.
+import { execFileSync } from "node:child_process";
+import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import type { Run } from "#host/bench/loop/rehearse.ts";
 import type { SpreadRun } from "#host/bench/loop/spread.ts";
 import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { coreModule } from "#host/cli/bench/controllers.ts";
@@ -66,6 +69,19 @@ describe("headgate spread", () => {
     expect(part.stderr).toContain("2 of 5 runs are in none of the files");
     const none = await world.run("spread", "join", world.write("x.json", "{}"), "--json");
     expect(none.json()).toMatchObject({ error: { code: "bad-spread" } });
+  });
+
+  test("prints a command for the worst run that a shell takes as it stands, and that drives it again", async () => {
+    const own = new World();
+    const name = own.write("it's mine.yaml", readFileSync(SETTINGS, "utf8"));
+    const { stdout } = await own.run("spread", name, ...SPREAD.slice(2), "--noise", "0mV");
+    const [, took] = /^Worst run: number \d+: ([\d.]+) s/mu.exec(stdout)!;
+    const command = stdout.slice(stdout.indexOf("  headgate rehearse"));
+    expect(command.split("\n").filter((line) => line.length > 80)).toEqual([]);
+    const script = command.replace("headgate", "printf '%s\\n'");
+    const words = execFileSync("sh", ["-c", script], { encoding: "utf8" }).trim().split("\n");
+    const again = (await own.run(...words, "--json")).json() as unknown as Pick<Run, "slip">;
+    expect(again.slip.eighth!.timeS.toFixed(2)).toBe(took);
   });
 
   test("writes the worst run as a page", async () => {
