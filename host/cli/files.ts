@@ -2,7 +2,8 @@
 import { closeSync, existsSync, openSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { resolve } from "node:path";
 import type { ErrorCode } from "#host/errors/codes.ts";
-import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
+import { Failure, systemCode } from "#host/errors/failure.ts";
+import { systemWords } from "#host/errors/system-words.ts";
 import type { Io } from "./io.ts";
 
 const CODES: Readonly<Record<string, ErrorCode>> = {
@@ -18,16 +19,21 @@ const CODES: Readonly<Record<string, ErrorCode>> = {
 /** Which error a failure of the file system is. */
 export function fileFailure(name: string, thrown: unknown): Failure {
   const code = CODES[systemCode(thrown)] ?? "file-failed";
-  return new Failure(code, { what: `${name}: ${messageOf(thrown)}`, data: { file: name }, cause: thrown });
+  return new Failure(code, { what: `${name}: ${systemWords(thrown)}`, data: { file: name }, cause: thrown });
 }
 
-/** Text of a file. Fails with `no-file`, `file-permission` or `file-failed`. */
-export function readText(io: Io, name: string): string {
+/** Bytes of a file. Fails with `no-file`, `file-permission` or `file-failed`. */
+export function readBytes(io: Io, name: string): Buffer {
   try {
-    return readFileSync(resolve(io.cwd, name), "utf8");
+    return readFileSync(resolve(io.cwd, name));
   } catch (thrown) {
     throw fileFailure(name, thrown);
   }
+}
+
+/** Text of a file. Fails as `readBytes` does. */
+export function readText(io: Io, name: string): string {
+  return readBytes(io, name).toString("utf8");
 }
 
 /** Writes a file that is not there yet. Fails with `file-exists` and as `readText` does. */

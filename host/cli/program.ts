@@ -111,7 +111,10 @@ const isCommanderEnd = (thrown: unknown): thrown is CommanderEnd =>
 
 /** A usage mistake, and whose help to read: that of the command, where there is one of that name. */
 function usageFailure(end: CommanderEnd, program: Command, name: string | undefined): Failure {
-  const what = end.message.replace(/^error: /, "").replace(/\n/g, " ");
+  const what = end.message
+    .replace(/^error: /, "")
+    .replace(/( is invalid(?: for argument '.*?')?)\. (.*)\.$/s, "$1: $2")
+    .replace(/\n/g, " ");
   const command = program.commands.find((one) => one.name() === name);
   return new Failure("usage", {
     what: end.code === "commander.help" ? "no command was given" : what,

@@ -19,7 +19,7 @@ export const LINK_ERRORS = {
     exit: EXIT.noDevice,
     what: "there is no such port",
     todo: "check the name, and that the adapter is plugged in; `headgate ports` lists what is there",
-    long: "Opening the port failed because nothing has that name (ENOENT, ENXIO, ENODEV or a refused connection).",
+    long: "Opening the port failed because nothing has that name (ENOENT, ENXIO, ENODEV or a refused connection), or because what has it is not a serial port (ENOTTY, EISDIR).",
   },
   "port-permission": {
     exit: EXIT.permission,
@@ -37,7 +37,7 @@ export const LINK_ERRORS = {
     exit: EXIT.linkLost,
     what: "the port could not be opened",
     todo: "unplug the adapter, plug it in again, then try again",
-    long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, no serial port); the message of the operating system is shown.",
+    long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, not a serial port); the words of the operating system are shown.",
   },
   "port-speed": {
     exit: EXIT.linkLost,

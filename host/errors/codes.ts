@@ -66,7 +66,7 @@ const GENERAL_ERRORS = {
     exit: EXIT.usage,
     what: "there is no explanation under this name",
     todo: "`headgate explain` without a name lists all",
-    long: "Names that can be explained are error codes, interlocks, rules and cautions.",
+    long: "Names that can be explained are error codes, interlocks, rules, cautions and settings.",
   },
   interrupted: {
     exit: EXIT.interrupted,

@@ -1,7 +1,8 @@
 // Finds boards in boot mode among the mounted volumes, by the text file that the UF2 specification requires on each, not by their names.
 import { closeSync, fsyncSync, openSync, readdirSync, readFileSync, writeSync } from "node:fs";
 import { join } from "node:path";
-import { Failure, messageOf } from "#host/errors/failure.ts";
+import { Failure } from "#host/errors/failure.ts";
+import { systemWords } from "#host/errors/system-words.ts";
 
 /** Contents of INFO_UF2.TXT on a boot volume (Microsoft UF2 specification). */
 export interface BootVolume {
@@ -110,6 +111,6 @@ export function copyImage({ folder }: BootVolume, uf2: Uint8Array): string | und
     }
     return undefined;
   } catch (thrown) {
-    return messageOf(thrown);
+    return systemWords(thrown);
   }
 }

@@ -1,5 +1,6 @@
 // Sends requests over a line: each is numbered, and repeated until it is answered. Every wait has a deadline.
 import { Failure } from "#host/errors/failure.ts";
+import { systemWords } from "#host/errors/system-words.ts";
 import { ANSWER_BIT, BAUD_FALLBACK_US, type Message, REFUSAL_KIND } from "#shared-schema/link/messages.ts";
 import { type Clock, realClock } from "./clock.ts";
 import { decodeFrame, encodeFrame, type Frame, frameBytes } from "./frame.ts";
@@ -114,7 +115,7 @@ export class LinkClient {
       this.lastByteMs = this.clock.nowMs();
     });
     splitter.on("data", (piece: Uint8Array) => this.take(piece));
-    stream.on("error", (cause: Error) => this.lost(cause.message, cause));
+    stream.on("error", (cause: Error) => this.lost(systemWords(cause), cause));
     stream.on("close", () => this.lost("the port is gone"));
     stream.on("end", () => this.lost("the other end closed the line"));
     stream.pipe(splitter);
@@ -208,7 +209,7 @@ export class LinkClient {
     const waits: Promise<Outcome> = this.waiting.wait(message, sequence, ms);
     this.counts.bytesOut += bytes.length;
     this.line.stream.write(bytes, (error) => {
-      if (error) this.lost(error.message, error);
+      if (error) this.lost(systemWords(error), error);
     });
     const outcome = await waits;
     if (outcome instanceof Failure) throw outcome;

@@ -1,6 +1,6 @@
 // Measures the quality of a line: round trips and damaged frames over a few seconds, counted at both ends.
 import type { LinkClient } from "./client.ts";
-import type { Clock } from "./clock.ts";
+import { type Clock, pauseOn } from "./clock.ts";
 import { status } from "./device.ts";
 import { numberOf } from "./payload.ts";
 
@@ -17,6 +17,8 @@ export interface LineQuality {
   readonly mostMs: number;
 }
 
+/** Between two requests. A line may answer in no time at all, and then nothing else would let time pass. */
+const PAUSE_MS = 1;
 const WRAP = 0x10000;
 
 /** Requests the status repeatedly for this long. Fails as a request does. */
@@ -31,6 +33,7 @@ export async function lineQuality(client: LinkClient, forMs: number, clock: Cloc
     const sent = clock.nowMs();
     lastBad = await badFrames();
     trips.push(clock.nowMs() - sent);
+    await pauseOn(clock)(PAUSE_MS);
   } while (clock.nowMs() < start + forMs);
   trips.sort((a, b) => a - b);
   return {

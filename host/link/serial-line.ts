@@ -1,7 +1,7 @@
 // A line over a serial port of this computer. The serial library is loaded only when a port is opened.
 
 import type { SerialPort } from "serialport";
-import type { ErrorCode } from "#host/errors/codes.ts";
+import { ERRORS, type ErrorCode } from "#host/errors/codes.ts";
 import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
 import { within } from "./deadline.ts";
 import type { Line } from "./line.ts";
@@ -12,21 +12,22 @@ const CLOSE_MS = 500;
 /** Opening at this speed makes many boards restart into their boot loader. */
 const NEVER_BAUD = 1200;
 
-const GONE = /ENOENT|ENXIO|ENODEV|No such file|File not found|cannot open/i;
-const FORBIDDEN = /EACCES|EPERM|Permission denied|Access denied/i;
-const BUSY = /EBUSY|EAGAIN|Cannot lock port|Resource busy|temporarily unavailable/i;
+/** What a failure to open says, and which error it is; with other words than the error's own where they fit better. */
+const CAUSES: readonly (readonly [RegExp, ErrorCode, string?])[] = [
+  [/EACCES|EPERM|Permission denied|Access denied/i, "port-permission"],
+  [/EBUSY|EAGAIN|Cannot lock port|Resource busy|temporarily unavailable/i, "port-busy"],
+  [/EISDIR|ENOTTY|Is a directory|Inappropriate ioctl/i, "port-gone", "this is not a serial port"],
+  [/ENOENT|ENXIO|ENODEV|No such|File not found/i, "port-gone"],
+];
 
 /** Error code for a failure to open. The library gives the system's error name only within its message. */
 export function openFailure(name: string, thrown: unknown): Failure {
   const said = `${systemCode(thrown)} ${messageOf(thrown)}`;
-  const table: readonly (readonly [RegExp, ErrorCode])[] = [
-    [FORBIDDEN, "port-permission"],
-    [BUSY, "port-busy"],
-    [GONE, "port-gone"],
-  ];
-  const code = table.find(([pattern]) => pattern.test(said))?.[1] ?? "port-failed";
+  const [, code, words] = CAUSES.find(([pattern]) => pattern.test(said)) ?? [undefined, "port-failed"];
   const holder = code === "port-busy" ? holderText(name) : "";
-  const what = [`${name}: ${messageOf(thrown)}`, holder].filter((part) => part !== "").join("; ");
+  const quoted = code === "port-failed" ? `the system says "${messageOf(thrown)}"` : "";
+  const parts = [`${name}: ${words ?? ERRORS[code].what}`, holder, quoted];
+  const what = parts.filter((part) => part !== "").join("; ");
   return new Failure(code, { what, data: { port: name }, cause: thrown });
 }
 
@@ -53,9 +54,11 @@ class SerialLine implements Line {
   async setBaud(baud: number): Promise<void> {
     if (baud === NEVER_BAUD) throw new Failure("port-speed", { what: `${NEVER_BAUD} baud is never used` });
     const done = called((callback) => this.stream.update({ baudRate: baud }, callback)).then(() => true);
-    const outcome = await within(done, OPEN_MS).catch((cause: unknown) => messageOf(cause));
-    if (outcome !== true)
-      throw new Failure("port-speed", { what: `${this.name}: ${outcome ?? "no answer"}` });
+    const refused = (cause: unknown): never => {
+      throw new Failure("port-speed", { what: `${this.name}: the port does not take ${baud} baud`, cause });
+    };
+    if (!(await within(done, OPEN_MS).catch(refused)))
+      throw new Failure("port-speed", { what: `${this.name}: changing the speed hangs` });
   }
 
   async close(): Promise<void> {

@@ -1,7 +1,8 @@
 // A line over TCP, `tcp:HOST:PORT`, which the emulated board offers where there are no pseudo-terminals.
 import { once } from "node:events";
 import { connect, type Socket } from "node:net";
-import { Failure, messageOf, systemCode } from "#host/errors/failure.ts";
+import { Failure, systemCode } from "#host/errors/failure.ts";
+import { systemWords } from "#host/errors/system-words.ts";
 import { within } from "./deadline.ts";
 import type { Line } from "./line.ts";
 
@@ -35,10 +36,10 @@ export async function openTcp(name: string): Promise<Line> {
   } catch (thrown) {
     const gone = ["ECONNREFUSED", "ENOTFOUND", "EAI_AGAIN"].includes(systemCode(thrown));
     throw new Failure(gone ? "port-gone" : "port-failed", {
-      what: `${name}: ${messageOf(thrown)}`,
+      what: `${name}: ${systemWords(thrown)}`,
       cause: thrown,
     });
   }
   socket.destroy();
-  throw new Failure("port-failed", { what: `${name}: nothing listens there` });
+  throw new Failure("port-failed", { what: `${name}: that computer does not answer` });
 }

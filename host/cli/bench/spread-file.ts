@@ -29,7 +29,7 @@ export function readSpread(session: Session, name: string): SpreadFile {
   } catch {
     // What is no JSON is no spread either.
   }
-  throw new Failure("bad-spread", { what: `${name} is no file that \`headgate spread --out\` wrote` });
+  throw new Failure("bad-spread", { what: `${name} was not written by \`headgate spread --out\`` });
 }
 
 const sameHead = (a: SpreadHead, b: SpreadHead): boolean => JSON.stringify(a) === JSON.stringify(b);

@@ -1,5 +1,4 @@
 // The way of an image into a controller: boot mode, copy, restart, and the controller's own word on what it now runs.
-import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import { crc32c } from "#host/codec/crc32c.ts";
 import { Failure, messageOf } from "#host/errors/failure.ts";
@@ -21,6 +20,7 @@ import type { Copy } from "#host/settings/copies.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import { askYes } from "../ask.ts";
+import { readBytes } from "../files.ts";
 import { type Connection, withController } from "../line/connect.ts";
 import { keptSettingsAdvice } from "../line/kept-settings-advice.ts";
 import { requireBoard } from "../load/active.ts";
@@ -51,11 +51,10 @@ interface Image extends ImageFacts {
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
 function readImage(session: Session, name: string | undefined): Image {
-  const path =
-    name === undefined ? packageFile("firmware", "image", "headgate.uf2") : resolve(session.io.cwd, name);
+  const path = name ?? packageFile("firmware", "image", "headgate.uf2");
+  const uf2 = readBytes(session.io, path);
   let why = "its own check sum is wrong";
   try {
-    const uf2 = readFileSync(path);
     const facts = imageFacts(decodeUf2(uf2).bytes);
     if (facts) return { ...facts, uf2 };
   } catch (thrown) {

@@ -1,6 +1,7 @@
 // Serial numbers of adapters that led to a controller before, so that a known one is chosen among several.
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
+import { systemWords } from "#host/errors/system-words.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import type { Session } from "../session.ts";
 
@@ -24,6 +25,6 @@ export function rememberAdapter(session: Session, serialNumber: string): void {
     mkdirSync(dataFolder(session.io.env), { recursive: true });
     writeFileSync(fileOf(session), `${JSON.stringify([...known, serialNumber])}\n`);
   } catch (thrown) {
-    session.talk(`the adapter is not remembered: ${String(thrown)}`);
+    session.talk(`the adapter is not remembered: ${systemWords(thrown)}`);
   }
 }

@@ -1,6 +1,7 @@
 // Loading step by step: fit, off, copy, what changes, one question, write and verify, receipt. Goes on after a lost line where it may.
 import { basename } from "node:path";
 import { Failure } from "#host/errors/failure.ts";
+import { systemWords } from "#host/errors/system-words.ts";
 import { boardIdOf, boardWords, drawBoardNumber, NO_BOARD_ID } from "#host/link/board-number.ts";
 import { type Hello, requireFit } from "#host/link/device.ts";
 import type { Stored } from "#host/link/transfer.ts";
@@ -68,7 +69,7 @@ export function copied(keep: () => Copy): Copy {
     return keep();
   } catch (cause) {
     throw new Failure("copy-failed", {
-      what: `no copy of the present settings could be kept: ${String(cause)}`,
+      what: `no copy of the present settings could be kept: ${systemWords(cause)}`,
       cause,
     });
   }

@@ -1,6 +1,7 @@
 // By which file name settings went into a controller last, remembered by their hash, so that a list of copies can name them.
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { basename, join } from "node:path";
+import { systemWords } from "#host/errors/system-words.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import type { Session } from "../session.ts";
 import type { ToLoad } from "./loadable.ts";
@@ -29,6 +30,6 @@ export function rememberName(session: Session, { file, hash, isCopy }: ToLoad): 
     mkdirSync(dataFolder(session.io.env), { recursive: true });
     writeFileSync(fileOf(session), `${JSON.stringify(names, null, 2)}\n`);
   } catch (thrown) {
-    session.talk(`the name of the file is not remembered: ${String(thrown)}`);
+    session.talk(`the name of the file is not remembered: ${systemWords(thrown)}`);
   }
 }

@@ -1,5 +1,6 @@
 // Settings made for one car do not go into another by mistake: the board of the last load is remembered beside the file.
 import { resolve } from "node:path";
+import { systemWords } from "#host/errors/system-words.ts";
 import { boardWords, NO_BOARD_ID } from "#host/link/board-number.ts";
 import type { Hello } from "#host/link/device.ts";
 import { readNote, writeNote } from "#host/settings/board-note.ts";
@@ -31,6 +32,6 @@ export function rememberBoard(session: Session, what: ToLoad, board: string): vo
     const note = { board, hash: what.hash, date: session.io.now().toISOString() };
     writeNote(resolve(session.io.cwd, what.file), note);
   } catch (thrown) {
-    session.talk(`the board is not remembered beside ${what.file}: ${String(thrown)}`);
+    session.talk(`the board is not remembered beside ${what.file}: ${systemWords(thrown)}`);
   }
 }

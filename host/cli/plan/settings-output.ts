@@ -1,5 +1,5 @@
 // The settings file of a plan: written new, or merged into the one there so that a person's edits and comments stay.
-import { existsSync, writeFileSync } from "node:fs";
+import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { isSeq, parse, parseDocument } from "yaml";
 import { Failure } from "#host/errors/failure.ts";
@@ -8,7 +8,7 @@ import { checkSettings } from "#host/settings/check.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { type Document, fromBytes, pack, toBytes, unpack } from "#shared-schema/settings/pack.ts";
-import { readText } from "../files.ts";
+import { readText, writeNew, writeOver } from "../files.ts";
 import type { Io } from "../io.ts";
 
 /** What became of the file. `changes` are against what stood there before; `kept` are the person's values that won. */
@@ -89,17 +89,16 @@ function mergedText(file: string, text: string, planned: Document): { text: stri
 
 /** Writes or merges. Fails with `bad-settings` (nothing is written) when the result would not pass the check. */
 export function writePlanned(io: Io, file: string, planned: Document, name: string): Written {
-  const path = resolve(io.cwd, file);
   const fresh = withMark(formatSettings(planned, { name }), planned);
   checked(file, fresh, "the planned settings do not pass the check");
-  if (!existsSync(path)) {
-    writeFileSync(path, fresh, { flag: "wx" });
+  if (!existsSync(resolve(io.cwd, file))) {
+    writeNew(io, file, fresh);
     return { file, isNew: true, changes: diffDocuments(undefined, planned), kept: [] };
   }
   const before = readText(io, file);
   const merged = mergedText(file, before, planned);
   const after = checked(file, merged.text, "the planned settings and your edits contradict each other");
-  if (merged.text !== before) writeFileSync(path, merged.text);
+  if (merged.text !== before) writeOver(io, file, merged.text);
   return {
     file,
     isNew: false,

@@ -29,6 +29,19 @@ describe("usage", () => {
     expect(ran.stderr).toContain(command ? `headgate ${command} --help` : "headgate --help");
   });
 
+  test.each([
+    [
+      ["spread", "my.yaml", "--part", "4/3"],
+      "option '--part <I/N>' argument '4/3' is invalid: enter a part as I/N, such as 3/20",
+    ],
+    [
+      ["rehearse", "--grip", "5"],
+      "option '--grip <share>' argument '5' is invalid: \"5\" has no unit; expected a share (%)",
+    ],
+  ])("%j: one sentence", async (args, what) => {
+    expect((await new World().run(...args, "--json")).json()).toMatchObject({ error: { what } });
+  });
+
   test("a misspelt command gets its neighbour", async () => {
     expect((await new World().run("chekc")).stderr).toContain("check");
   });

@@ -80,8 +80,25 @@ describe("opening", () => {
     ["Error: No such file or directory, cannot open /dev/ttyUSB9", "port-gone"],
     ["Opening COM9: File not found", "port-gone"],
     ["Error: Input/output error", "port-failed"],
+    ["Error: Input/output error, cannot open /dev/ttyUSB0", "port-failed"],
+    ["Error: No such device or address, cannot open /dev/ttyS9", "port-gone"],
+    ["Error: Is a directory, cannot open /tmp", "port-gone"],
+    ["Error: Inappropriate ioctl for device setting custom baud rate of 115200", "port-gone"],
   ])("%s is %s", (message, code) => {
     expect(openFailure("/dev/x", new Error(message))).toMatchObject({ code });
+  });
+
+  test("is told of in our words; the system's stand in quotes where nothing is known", () => {
+    const said = (message: string): string => openFailure("/dev/x", new Error(message)).message;
+    expect(said("Error: Permission denied, cannot open /dev/x")).toBe(
+      "/dev/x: this user may not open the port",
+    );
+    expect(said("Error: Inappropriate ioctl for device setting custom baud rate of 115200")).toBe(
+      "/dev/x: this is not a serial port",
+    );
+    expect(said("Error: Input/output error, cannot open /dev/x")).toBe(
+      '/dev/x: the port could not be opened; the system says "Error: Input/output error, cannot open /dev/x"',
+    );
   });
 
   test("a path that is not there, with the real library", async () => {
@@ -96,7 +113,10 @@ describe("opening", () => {
     const line = await openLine(`tcp:127.0.0.1:${number}`);
     await line.close();
     await new Promise((resolve) => void server.close(resolve));
-    await expect(openLine(`tcp:127.0.0.1:${number}`)).rejects.toMatchObject({ code: "port-gone" });
+    await expect(openLine(`tcp:127.0.0.1:${number}`)).rejects.toMatchObject({
+      code: "port-gone",
+      message: `tcp:127.0.0.1:${number}: nothing listens there`,
+    });
   });
 });
 

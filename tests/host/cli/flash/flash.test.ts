@@ -181,6 +181,11 @@ describe("an image that did not arrive whole", () => {
     expect(ran.json()).toMatchObject({ error: { code: "bad-image" } });
     expect(world.board.starts).toHaveLength(1);
   });
+
+  test("with no such file: nothing is written, and the name is to blame", async () => {
+    const ran = await new BoardWorld().run(...FLASH, "--image", "none.uf2", "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "no-file", exit: 66 } });
+  });
 });
 
 test("a boot mode that shows up as no volume is told, and nothing was written", async () => {

@@ -95,6 +95,19 @@ describe("which port", () => {
   });
 });
 
+test("doctor measures a line that answers in no time for as long as it was asked to", async () => {
+  const ports = new MockPorts();
+  const made = worldOn(ports);
+  let requests = 0;
+  ports.add("/dev/ttyUSB0", (bytes) => {
+    if (++requests > 5000) throw new Error("it measures without end");
+    return made.device.receive(bytes);
+  });
+  const ran = await made.run("doctor", "--seconds", "1", "--json");
+  expect(ran.json()).toMatchObject({ ok: true, quality: { repeats: 0, damagedHere: 0 } });
+  expect(made.clock.nowMs()).toBeLessThan(1500);
+});
+
 describe("a line that only carries bytes", () => {
   test.each([
     ["nothing", {}, "silent"],

@@ -52,6 +52,12 @@ describe("plan", () => {
     expect(plan.mixture.length).toBeGreaterThan(8);
   });
 
+  test("into a folder that is not there is a mistake in the name, not in the tool", async () => {
+    const { exit, stderr } = await headgate("plan", "car.yaml", "--settings", "nowhere/s.yaml");
+    expect(exit).toBe(66);
+    expect(stderr).toContain("nowhere/s.yaml: there is no such file or folder");
+  });
+
   test("writes settings that pass the check, and a page that opens without a network", async () => {
     const { exit } = await headgate("plan", "car.yaml", "--settings", "s.yaml", "--html", "p.html");
     expect(exit).toBe(0);
