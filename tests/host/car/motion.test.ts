@@ -35,12 +35,13 @@ describe("steps", () => {
     },
   );
 
-  test.prop([anyCar, anyDriver], { numRuns: 5 })(
-    "and by less than 0.05 s where they spin: they may grip again before or after a gear change",
-    (car, driver) => {
-      expect(moved(car, { ...driver, clutchShare: Number.POSITIVE_INFINITY })).toBeLessThan(0.05);
-    },
-  );
+  test("and for nine of ten cars whose wheels spin; in others they grip again before or after a gear change", () => {
+    const spinning = fc.sample(fc.tuple(anyCar, anyDriver), { numRuns: 60, seed: 1 });
+    const by = spinning.map(([car, driver]) =>
+      moved(car, { ...driver, clutchShare: Number.POSITIVE_INFINITY }),
+    );
+    expect(by.filter((s) => s < 0.003).length).toBeGreaterThanOrEqual(54);
+  });
 });
 
 describe("a whole run", () => {

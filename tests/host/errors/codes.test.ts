@@ -112,7 +112,7 @@ test("what the operating system says becomes the fitting code", () => {
 test("a file that cannot be opened is told of in our words, not in those of the operating system", () => {
   const said = (...[code, message]: [string, string]): string =>
     fileFailure("my.yaml", Object.assign(new Error(message), { code })).message;
-  expect(said("ENOENT", "ENOENT: no such file or directory, open '/home/me/my.yaml'")).toBe(
+  expect(said("ENOENT", "ENOENT: no such file or directory, open 'my.yaml'")).toBe(
     "my.yaml: there is no such file or folder",
   );
   expect(said("EISDIR", "EISDIR: illegal operation on a directory, read")).toBe("my.yaml: this is a folder");
