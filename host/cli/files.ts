@@ -37,9 +37,9 @@ export function readText(io: Io, name: string): string {
 }
 
 /** Writes a file that is not there yet. Fails with `file-exists` and as `readText` does. */
-export function writeNew(io: Io, name: string, text: string): void {
+export function writeNew(io: Io, name: string, content: string | Uint8Array): void {
   try {
-    writeFileSync(resolve(io.cwd, name), text, { flag: "wx" });
+    writeFileSync(resolve(io.cwd, name), content, { flag: "wx" });
   } catch (thrown) {
     throw fileFailure(name, thrown);
   }

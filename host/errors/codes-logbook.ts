@@ -27,4 +27,10 @@ export const LOGBOOK_ERRORS = {
     todo: "leave the arm switch off and try again in a moment",
     long: "It stores the run that has just ended, or erases the log. Both happen only while it is off, a piece at a time.",
   },
+  "not-a-run-file": {
+    exit: EXIT.badSettings,
+    what: "this is no run file",
+    todo: "name a file that `headgate pull RUN --out run.hgrun` wrote",
+    long: "Nothing in the file is a whole piece of a run file. Of one that is cut or damaged, every piece that is whole is read and the rest is named.",
+  },
 } as const satisfies Record<string, ErrorEntry>;

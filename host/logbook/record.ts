@@ -3,6 +3,7 @@
 import { LOG_COLUMNS } from "#shared-schema/link/columns.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
+import { type LogSample, NO_TRIP, sampleOf } from "./sample.ts";
 
 /** Value of each column by its name: a number in the column's unit, or words. */
 export type LogRecord = Readonly<Record<string, number | string>>;
@@ -14,15 +15,14 @@ export interface LogField {
   readonly unit: string;
 }
 
-const NO_TRIP = 255;
-/** Decimal places of the finest scale. Products of scale and count are rounded to this. */
-const PLACES = 3;
+/** Name of an interlock by its number, also of one that this version does not know. */
+export const lockName = (number: number): string => INTERLOCKS[number]?.id ?? `number ${number}`;
+/** Name of a mode by its number. */
+export const modeName = (number: number): string => MODES[number] ?? `number ${number}`;
 
-const lockName = (number: number): string => INTERLOCKS[number]?.id ?? `number ${number}`;
-
-function bitNames(bits: number, nameOf: (bit: number) => string): string {
-  const set = Array.from({ length: 32 }, (_, bit) => bit).filter((bit) => (bits >>> bit) & 1);
-  return set.map(nameOf).join(" ");
+/** Numbers of the bits that are set. */
+export function bitsOf(bits: number): number[] {
+  return Array.from({ length: 32 }, (_, bit) => bit).filter((bit) => (bits >>> bit) & 1);
 }
 
 const tableName =
@@ -30,43 +30,35 @@ const tableName =
   (bit: number): string =>
     Object.entries(table).find(([, number]) => number === bit)?.[0] ?? `bit ${bit}`;
 
-type Raw = Readonly<Record<string, number>>;
+/** Names of switches and outputs by their bits. */
+export const switchName = tableName(SWITCH_BITS);
+export const outputName = tableName(OUTPUT_BITS);
 
-/** Columns that are shown as words. `reasonsHigh` becomes part of `reasons`. */
-const WORDS: Readonly<Record<string, (raw: Raw) => string>> = {
-  reasonsLow: ({ reasonsLow = 0, reasonsHigh = 0 }) => bitNames(reasonsLow | (reasonsHigh << 16), lockName),
-  mode: ({ mode = 0 }) => MODES[mode] ?? `number ${mode}`,
-  trip: ({ trip = 0 }) => (trip === NO_TRIP ? "" : lockName(trip)),
-  switches: ({ switches = 0 }) => bitNames(switches, tableName(SWITCH_BITS)),
-  outputs: ({ outputs = 0 }) => bitNames(outputs, tableName(OUTPUT_BITS)),
+const named =
+  (column: string, nameOf: (bit: number) => string) =>
+  (sample: LogSample): string =>
+    bitsOf(sample[column] ?? 0)
+      .map(nameOf)
+      .join(" ");
+
+/** Columns that are shown as words. */
+const WORDS: Readonly<Record<string, (sample: LogSample) => string>> = {
+  reasons: named("reasons", lockName),
+  mode: ({ mode = 0 }) => modeName(mode),
+  trip: ({ trip = NO_TRIP }) => (trip === NO_TRIP ? "" : lockName(trip)),
+  switches: named("switches", switchName),
+  outputs: named("outputs", outputName),
 };
 
-const NAMES: Readonly<Record<string, string>> = { reasonsLow: "reasons" };
-const SHOWN = LOG_COLUMNS.filter(({ name }) => name !== "reasonsHigh");
-const nameOf = (name: string): string => NAMES[name] ?? name;
+const nameOf = (name: string): string => (name === "reasonsLow" ? "reasons" : name);
 
-/** The columns of a record, in order. */
-export const LOG_FIELDS: readonly LogField[] = SHOWN.map(({ name, unit }) => ({ name: nameOf(name), unit }));
-
-function rawOf(bytes: Uint8Array): Raw {
-  const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.length);
-  let at = 0;
-  return Object.fromEntries(
-    LOG_COLUMNS.map(({ name, type }) => {
-      const value = type === "u8" ? view.getUint8(at) : view.getUint16(at, true);
-      at += type === "u8" ? 1 : 2;
-      return [name, value];
-    }),
-  );
-}
+/** The columns of a record, in order; both halves of the reasons are one. */
+export const LOG_FIELDS: readonly LogField[] = LOG_COLUMNS.filter(({ name }) => name !== "reasonsHigh").map(
+  ({ name, unit }) => ({ name: nameOf(name), unit }),
+);
 
 /** Decodes the bytes of a record into values by the names of `LOG_FIELDS`. */
 export function decodeRecord(bytes: Uint8Array): LogRecord {
-  const raw = rawOf(bytes);
-  return Object.fromEntries(
-    SHOWN.map(({ name, scale }) => {
-      const words = WORDS[name];
-      return [nameOf(name), words ? words(raw) : Number(((raw[name] ?? 0) * scale).toFixed(PLACES))];
-    }),
-  );
+  const sample = sampleOf(bytes);
+  return Object.fromEntries(LOG_FIELDS.map(({ name }) => [name, WORDS[name]?.(sample) ?? sample[name] ?? 0]));
 }

@@ -3,6 +3,8 @@ import { Failure } from "#host/errors/failure.ts";
 import { findRuns, type RunPages } from "./find-runs.ts";
 import { decodePage, type Page } from "./page.ts";
 import { decodeRecord, type LogRecord } from "./record.ts";
+import { isWholePage } from "./run-file/saved-pages.ts";
+import { type LogSample, samplesOf } from "./sample.ts";
 import type { LogInfo, LogSource, Progress } from "./source.ts";
 
 /** Summary of a run. What a damaged first or last page would have said is undefined. */
@@ -25,8 +27,12 @@ export interface Run {
   readonly settingsCrc: number | undefined;
   readonly complete: boolean;
   readonly records: readonly LogRecord[];
+  /** The same as numbers only, at strictly rising times. */
+  readonly samples: readonly LogSample[];
   /** Unreadable pages between the first and the last readable one. Each held up to 9 records. */
   readonly lostPages: number;
+  /** Pages that are whole, but of a kind that this version does not know. */
+  readonly otherPages: number;
 }
 
 const LOOK_AGAIN_MS = 100;
@@ -74,6 +80,28 @@ export async function listRuns(source: LogSource, info: LogInfo): Promise<RunSum
   return summaries.filter(({ pages, settingsCrc }) => pages > 1 || settingsCrc !== undefined);
 }
 
+const isBlank = (page: Uint8Array): boolean => page.every((byte) => byte === 0xff);
+
+/** Can the page belong to the run? One that cannot be read may; what is erased, or of another run, does not. */
+function mayBelong(bytes: Uint8Array, run: number): boolean {
+  const page = decodePage(bytes);
+  return page ? page.head.run === run : !isBlank(bytes);
+}
+
+/** The pages of a run as they are in flash, in the order in which they were written, damaged ones too. Fails with `no-run`. */
+export async function pullPages(
+  source: LogSource,
+  info: LogInfo,
+  run: number,
+  progress?: Progress,
+): Promise<Uint8Array[]> {
+  const all = await findRuns(source, info);
+  const found = all.find((one) => one.run === run);
+  if (!found) throw new Failure("no-run", { data: { run, runs: all.map((one) => one.run) } });
+  const pages = await source.pages(found.pages, progress);
+  return pages.filter((bytes) => mayBelong(bytes, run));
+}
+
 /** A run with everything that can be read of it. Fails with `no-run`. */
 export async function pullRun(
   source: LogSource,
@@ -81,26 +109,36 @@ export async function pullRun(
   run: number,
   progress?: Progress,
 ): Promise<Run> {
-  const all = await findRuns(source, info);
-  const found = all.find((one) => one.run === run);
-  if (!found) throw new Failure("no-run", { data: { run, runs: all.map((one) => one.run) } });
-  const pages = new Map<number, Page>();
-  for (const bytes of await source.pages(found.pages, progress)) {
-    const page = decodePage(bytes);
-    if (page?.head.run === run) pages.set(page.number, page);
-  }
-  return runOf(run, [...pages.values()]);
+  return runOf(await pullPages(source, info, run, progress), run);
 }
 
-/** Pages in the order of their numbers. A page that was written twice, because it did not read back at first, counts once. */
-function runOf(run: number, pages: readonly Page[]): Run {
+/** The number of a run by the first of its pages that says one. */
+const numberIn = (pages: readonly Uint8Array[]): number => {
+  for (const bytes of pages) {
+    const page = decodePage(bytes);
+    if (page) return page.head.run;
+  }
+  return 0;
+};
+
+/** What pages say, in the order of their numbers. One that was written twice, because it did not read back at first, counts once. */
+export function runOf(all: readonly Uint8Array[], run = numberIn(all)): Run {
+  const byNumber = new Map<number, Page>();
+  for (const bytes of all) {
+    const page = decodePage(bytes);
+    if (page?.head.run === run) byNumber.set(page.number, page);
+  }
+  const pages = [...byNumber.values()];
   const [first, last] = [pages[0], pages.at(-1)];
   const span = first && last ? last.number - first.number + 1 : 0;
+  const records = pages.flatMap((page) => page.records);
   return {
     run,
     settingsCrc: first?.head.settingsCrc,
     complete: first?.head.first === true && last?.head.last === true,
-    records: pages.flatMap(({ records }) => records.map(decodeRecord)),
+    records: records.map(decodeRecord),
+    samples: samplesOf(records),
     lostPages: span - pages.length,
+    otherPages: all.filter((bytes) => isWholePage(bytes) && !decodePage(bytes)).length,
   };
 }

@@ -1,10 +1,14 @@
 // Runs driven on the emulated board, listed, pulled as a file and erased from the command line.
 
-import { writeFileSync } from "node:fs";
+import { readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { ERASE_REMINDER } from "#host/cli/reminders.ts";
+import { csvOf } from "#host/logbook/csv.ts";
+import { readRunFile } from "#host/logbook/run-file/run-file.ts";
+import { runOf } from "#host/logbook/runs.ts";
 import { exampleDocument } from "#host/settings/example.ts";
+import { settingsBytes } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { BoardWorld, drive } from "../board-world.ts";
@@ -49,21 +53,22 @@ describe("headgate runs", () => {
 });
 
 describe("headgate pull", () => {
-  test("writes a file with units in its head line, every line as long, words for reasons and modes", async () => {
+  test("writes a file of numbers with units in its head line", async () => {
     const ran = await world.run("pull", "2", "--out", "run.csv", "--transfer-baud", "921600");
     expect(ran.exit).toBe(0);
-    const [head = "", ...lines] = world.read("run.csv").trimEnd().split("\n");
-    expect(head).toMatch(
-      /^time \[s\],reasons,engine speed \[rpm\],road speed \[km\/h\],manifold \[kPa absolute\]/,
-    );
+    const [head = "", ...lines] = world.read("run.csv").trimEnd().split("\r\n");
+    const titles = head.split(",");
+    expect(head).toMatch(/^time \[s\],engine speed \[rpm\],road speed \[km\/h\],manifold \[kPa absolute\]/);
     expect(ran.stdout).toContain(`${lines.length} records`);
-    const modes = new Set(lines.map((line) => line.split(",")[head.split(",").indexOf("mode")]));
-    expect([...modes]).toEqual(expect.arrayContaining(["arming", "armed", "off"]));
-    expect(new Set([head, ...lines].map((line) => line.split(",").length)).size).toBe(1);
-    expect(lines.some((line) => line.includes("WOT"))).toBe(true);
+    const column = (title: string): Set<string | undefined> =>
+      new Set(lines.map((line) => line.split(",")[titles.indexOf(title)]));
+    const key = titles.find((title) => title.startsWith("mode ["))!;
+    expect(key).toContain("5=arming");
+    expect([...column(key)]).toEqual(expect.arrayContaining(["0", "1", "5"]));
+    expect([...column("reason WOT")].sort()).toEqual(["0", "1"]);
   });
 
-  test("gives the same on stdout, and as numbers with --json", async () => {
+  test("gives the same on stdout, and words with --json", async () => {
     expect((await world.run("pull", "2")).stdout).toBe(world.read("run.csv"));
     const { records } = (await world.run("pull", "2", "--json")).json() as {
       records: Record<string, unknown>[];
@@ -72,6 +77,48 @@ describe("headgate pull", () => {
       time: expect.any(Number),
       mode: "arming",
       engineSpeed: expect.any(Number),
+    });
+  });
+
+  test("last into a run file keeps pages, settings, who recorded it, car file and note", async () => {
+    writeFileSync(join(world.folder, "coupe.yaml"), "name: Invented coupe\n");
+    const keep = ["--car", "coupe.yaml", "--note", "13.42 s, dry, 21 C"];
+    const ran = await world.run("pull", "last", "--out", "run.hgrun", ...keep);
+    expect(ran.exit).toBe(0);
+    const file = readRunFile(readFileSync(join(world.folder, "run.hgrun")));
+    expect(file).toMatchObject({ lacks: [], car: "name: Invented coupe\n", note: "13.42 s, dry, 21 C" });
+    expect(file.facts).toMatchObject({ run: 2, pulled: "2026-05-01T10:20:30.000Z" });
+    expect(Buffer.from(file.settings!.block).equals(settingsBytes(settings))).toBe(true);
+    expect(csvOf(runOf(file.pages, 2).samples)).toBe(world.read("run.csv"));
+    const log = Buffer.from(world.board.flash.bytes.subarray(FLASH.logStart, FLASH.logEnd));
+    const at = log.indexOf(file.pages[0]!);
+    expect(log.subarray(at, at + FLASH.page * file.pages.length).equals(Buffer.concat(file.pages))).toBe(
+      true,
+    );
+  });
+
+  test("keeps the settings of a run out of the copies when others are in force by now", async () => {
+    const others = exampleDocument(2);
+    writeFileSync(join(world.folder, "others.yaml"), formatSettings(others));
+    expect((await world.run("load", "others.yaml", "--yes", "--weaken")).exit).toBe(0);
+    await world.run("pull", "1", "--out", "older.hgrun");
+    const { settings: kept } = readRunFile(readFileSync(join(world.folder, "older.hgrun")));
+    expect(Buffer.from(kept!.block).equals(settingsBytes(settings))).toBe(true);
+    rmSync(join(world.folder, "data", "copies"), { recursive: true });
+    const ran = await world.run("pull", "1", "--out", "without.hgrun");
+    expect(ran.stdout.replace(/\s+/g, " ")).toContain("the settings of this run are not in the file");
+    expect(readRunFile(readFileSync(join(world.folder, "without.hgrun"))).settings).toBeUndefined();
+  });
+
+  test.each([
+    [["--note", "dry"], "--car and --note"],
+    [["--out", "x.csv", "--note", "dry"], "--car and --note"],
+    [["--out", "x.hgrun", "--note", "x".repeat(70_000)], "longer than"],
+  ])("with what no such file can hold is refused: %j", async (words, what) => {
+    const ran = await world.run("pull", "1", ...words, "--json");
+    expect(ran.json()).toMatchObject({
+      ok: false,
+      error: { code: "usage", what: expect.stringContaining(what) },
     });
   });
 
