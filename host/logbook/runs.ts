@@ -1,5 +1,6 @@
 // Runs of the stored log: a summary of each, and one run with all its records.
 import { Failure } from "#host/errors/failure.ts";
+import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { findRuns, type RunPages } from "./find-runs.ts";
 import { decodePage, type Page } from "./page.ts";
 import { decodeRecord, type LogRecord } from "./record.ts";
@@ -10,6 +11,8 @@ import type { LogInfo, LogSource, Progress } from "./source.ts";
 /** Summary of a run. What a damaged first or last page would have said is undefined. */
 export interface RunSummary {
   readonly run: number;
+  /** Tells the run from all others of its board, whatever is erased or overwritten: its number and its last page's check sum. */
+  readonly key: string;
   readonly pages: number;
   /** Time from its first record to its last, s. */
   readonly seconds: number | undefined;
@@ -65,6 +68,7 @@ async function summaryOf(source: LogSource, { run, pages }: RunPages): Promise<R
   const end = last?.records.at(-1);
   return {
     run,
+    key: `${run}-${Buffer.from(ends.at(-1)!.slice(LOG_PAGE.crcAt)).toString("hex")}`,
     pages: pages.length,
     seconds: from === undefined || to === undefined ? undefined : Number((to - from).toFixed(2)),
     complete: first?.head.first === true && last?.head.last === true,
@@ -88,7 +92,16 @@ function mayBelong(bytes: Uint8Array, run: number): boolean {
   return page ? page.head.run === run : !isBlank(bytes);
 }
 
-/** The pages of a run as they are in flash, in the order in which they were written, damaged ones too. Fails with `no-run`. */
+/** Pages of a run that was found, as they are in flash, in the order in which they were written, damaged ones too. */
+export async function pagesOf(
+  source: LogSource,
+  { run, pages }: RunPages,
+  progress?: Progress,
+): Promise<Uint8Array[]> {
+  return (await source.pages(pages, progress)).filter((bytes) => mayBelong(bytes, run));
+}
+
+/** The pages of a run by its number. Fails with `no-run`. */
 export async function pullPages(
   source: LogSource,
   info: LogInfo,
@@ -98,8 +111,7 @@ export async function pullPages(
   const all = await findRuns(source, info);
   const found = all.find((one) => one.run === run);
   if (!found) throw new Failure("no-run", { data: { run, runs: all.map((one) => one.run) } });
-  const pages = await source.pages(found.pages, progress);
-  return pages.filter((bytes) => mayBelong(bytes, run));
+  return pagesOf(source, found, progress);
 }
 
 /** A run with everything that can be read of it. Fails with `no-run`. */

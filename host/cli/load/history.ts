@@ -1,20 +1,12 @@
 // `headgate history`: the copies that loads have kept, oldest first.
 
 import type { AddCommand } from "../command.ts";
+import { localSecond } from "../local-time.ts";
 import { withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 
 interface Options {
   readonly board?: string | undefined;
-}
-
-const two = (number: number): string => String(number).padStart(2, "0");
-
-/** A moment by the clock on the wall of this computer. */
-function localTime(date: string): string {
-  const at = new Date(date);
-  const day = [at.getFullYear(), two(at.getMonth() + 1), two(at.getDate())].join("-");
-  return `${day} ${[at.getHours(), at.getMinutes(), at.getSeconds()].map(two).join(":")}`;
 }
 
 const HEAD = ["kept (local time)", "name", "settings", "board", "before"];
@@ -28,7 +20,7 @@ async function history(session: Session, { board }: Options): Promise<Result> {
   const names = namesByHash(session);
   const copies = listCopies(folder, board).map((copy) => ({ ...copy, name: names.get(copy.hash) ?? null }));
   const rows = copies.map(({ date, name, hash, board: id, before }) => [
-    localTime(date),
+    localSecond(date),
     name ?? "-",
     hash,
     id,

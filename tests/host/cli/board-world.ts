@@ -44,6 +44,7 @@ export class BoardWorld {
   readonly board: EmulatedBoard;
   columns: number | undefined;
   env: Record<string, string> = {};
+  now = new Date("2026-05-01T10:20:30Z");
   /** Output goes to a terminal. */
   terminal = false;
   /** What somebody at a terminal answers, question by question; with none nobody is there. */
@@ -89,7 +90,7 @@ export class BoardWorld {
       cwd: this.folder,
       signal: new AbortController().signal,
       clock: this.clock,
-      now: () => new Date("2026-05-01T10:20:30Z"),
+      now: () => this.now,
       openLine: () => Promise.resolve(boardLine(this.board)),
       listPorts: () => Promise.resolve([{ path: "/dev/ttyTest", vendorId: "1209", productId: "0001" }]),
     });

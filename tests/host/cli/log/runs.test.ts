@@ -1,10 +1,11 @@
 // Runs driven on the emulated board, listed, pulled as a file and erased from the command line.
 
-import { readFileSync, rmSync, writeFileSync } from "node:fs";
+import { readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import { ERASE_REMINDER } from "#host/cli/reminders.ts";
 import { csvOf } from "#host/logbook/csv.ts";
+import type { Digest } from "#host/logbook/digest.ts";
 import { readRunFile } from "#host/logbook/run-file/run-file.ts";
 import { runOf } from "#host/logbook/runs.ts";
 import { exampleDocument } from "#host/settings/example.ts";
@@ -43,11 +44,37 @@ describe("headgate runs", () => {
     }
   });
 
+  test("reads each run once, for its peaks and how it ended, and remembers when it was first seen", async () => {
+    const first = await world.run("runs", "--json");
+    rmSync(join(world.folder, "data", "runs"), { recursive: true });
+    const quick = await world.run("runs", "--quick");
+    expect(quick.stdout).toContain("?");
+    expect(quick.stderr).not.toContain("read ");
+    world.now = new Date("2026-05-02T08:00:00Z");
+    const again = await world.run("runs", "--json");
+    expect(again.stderr).toContain("read 100 %");
+    expect(again.json()).toEqual(first.json());
+    expect((await world.run("runs")).stderr).not.toContain("read ");
+    const { runs } = again.json() as { runs: { firstSeen: string; digest: Digest }[] };
+    for (const { firstSeen, digest } of runs) {
+      expect(firstSeen).toBe("2026-05-01T10:20:30.000Z");
+      expect(digest).toMatchObject({ trips: [], lastMode: "off" });
+      expect(digest.peakRpm).toBeGreaterThan(3000);
+      expect(digest.flowingS).toBeLessThan(1);
+    }
+  });
+
+  test("lists what damaged memory of them still allows", async () => {
+    const folder = join(world.folder, "data", "runs");
+    for (const name of readdirSync(folder)) writeFileSync(join(folder, name), "{");
+    expect((await world.run("runs")).stdout).toMatch(/^1 .* off /m);
+  });
+
   test.each([200, 40])("is a table that fits %i columns", async (columns) => {
     world.columns = columns;
     const { stdout } = await world.run("runs");
     world.columns = undefined;
-    expect(stdout).toContain("its end");
+    expect(stdout).toContain("off");
     for (const line of stdout.split("\n")) expect(line.length).toBeLessThanOrEqual(columns);
   });
 });
@@ -87,7 +114,7 @@ describe("headgate pull", () => {
     expect(ran.exit).toBe(0);
     const file = readRunFile(readFileSync(join(world.folder, "run.hgrun")));
     expect(file).toMatchObject({ lacks: [], car: "name: Invented coupe\n", note: "13.42 s, dry, 21 C" });
-    expect(file.facts).toMatchObject({ run: 2, pulled: "2026-05-01T10:20:30.000Z" });
+    expect(file.facts).toMatchObject({ run: 2, pulled: world.now.toISOString() });
     expect(Buffer.from(file.settings!.block).equals(settingsBytes(settings))).toBe(true);
     expect(csvOf(runOf(file.pages, 2).samples)).toBe(world.read("run.csv"));
     const log = Buffer.from(world.board.flash.bytes.subarray(FLASH.logStart, FLASH.logEnd));
@@ -111,10 +138,10 @@ describe("headgate pull", () => {
   });
 
   test.each([
-    [["--note", "dry"], "--car and --note"],
-    [["--out", "x.csv", "--note", "dry"], "--car and --note"],
-    [["--out", "x.hgrun", "--note", "x".repeat(70_000)], "longer than"],
-  ])("with what no such file can hold is refused: %j", async (words, what) => {
+    ["on stdout", ["--note", "dry"], "--car and --note"],
+    ["in values", ["--out", "x.csv", "--note", "dry"], "--car and --note"],
+    ["in a run file", ["--out", "x.hgrun", "--note", "x".repeat(70_000)], "longer than"],
+  ])("with more than there is room for %s is refused", async (_, words, what) => {
     const ran = await world.run("pull", "1", ...words, "--json");
     expect(ran.json()).toMatchObject({
       ok: false,
