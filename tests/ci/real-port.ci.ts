@@ -1,6 +1,5 @@
 // Loads over a real pseudo-terminal with the native serial binding, the port taken away and given back under it. Needs socat.
-import { mkdtempSync, readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, rmSync, symlinkSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { PassThrough, Readable } from "node:stream";
 import { describe, expect, test } from "vitest";
@@ -13,13 +12,14 @@ import { settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { fullDocument, smallDocument } from "../support/documents.ts";
 import { RELEASED } from "../support/native-core.ts";
+import { tempFolder } from "../support/temp-folder.ts";
 
 const OLD = smallDocument();
 const NEW = fullDocument();
 
 /** A board that keeps its flash while its port comes and goes; `port` is always the present one. */
 class Bench {
-  readonly folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
+  readonly folder = tempFolder();
   readonly board = new EmulatedBoard({ image: readFileSync(`${RELEASED}headgate.uf2`) });
   readonly port = join(this.folder, "port");
   private served: ServedBoard | undefined;

@@ -3,6 +3,7 @@
 import "node:worker_threads";
 import fc from "fast-check";
 import { afterAll, beforeAll, expect } from "vitest";
+import { removeTempFolders } from "./temp-folder.ts";
 
 /** Kinds of things that stay open when a test forgets to close them (names of Node's own list). */
 const OPEN = /^(FSEvent|StatWatcher|TCP|UDP|ProcessWrap|Worker|PipeServer)/;
@@ -51,6 +52,7 @@ beforeAll(() => {
 });
 
 afterAll(async () => {
+  removeTempFolders();
   await settle();
   expect(replaced(before.functions, replaceable()), "functions that this file replaced").toEqual([]);
   expect(state(), "what this file left behind for the next").toEqual(before.state);

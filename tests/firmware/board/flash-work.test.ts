@@ -7,6 +7,7 @@ import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { RING_HZ, SLOWEST } from "#host/bench/board/part-times.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { PINS } from "#shared-schema/model/pins.ts";
+import { runs } from "../../support/effort.ts";
 import { RELEASED } from "../../support/native-core.ts";
 import { BoardRig } from "./board-rig.ts";
 
@@ -19,7 +20,7 @@ const LATENCY_US = 4;
 
 describe("pulses around flash work", () => {
   test.prop([fc.integer({ min: 25, max: 800 }), fc.boolean(), fc.integer({ min: 0, max: 5_000 })], {
-    numRuns: 6,
+    ...runs(6),
   })(
     "no period spans it: each that the core is told is one of the engine's, or none",
     (hz, erase, phaseUs) => {
@@ -63,7 +64,7 @@ describe("the reset line in the middle of an erase", () => {
       fc.double({ min: 0, max: 0.9, noNaN: true }),
     ],
     {
-      numRuns: 8,
+      ...runs(8),
       examples: [
         [RING_HZ.fastest, 0],
         [6.5e6, 0],
@@ -92,7 +93,7 @@ describe("the reset line in the middle of an erase", () => {
   });
 });
 
-test.prop([fc.integer({ min: 5_000, max: 8_900 })], { numRuns: 3 })(
+test.prop([fc.integer({ min: 5_000, max: 8_900 })], runs(3))(
   "nothing is erased while the battery dips, and it is made up for after that",
   (batteryMv) => {
     const board = new EmulatedBoard({ image });

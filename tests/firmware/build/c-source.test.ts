@@ -1,15 +1,14 @@
 // The adaption of wasm2c's output: what it rewrites, and that another wasm2c is refused rather than half adapted.
 import { execFileSync } from "node:child_process";
-import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { createRequire } from "node:module";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { afterAll, describe, expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
 import wabt from "wabt";
 import { adapt } from "#firmware/build/c-source.ts";
+import { tempFolder } from "../../support/temp-folder.ts";
 
-const folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
-afterAll(() => rmSync(folder, { recursive: true, force: true }));
+const folder = tempFolder();
 
 const MODULE = `(module (memory (export "memory") 1 1)
   (func (export "at") (param i32) (result i32)

@@ -8,12 +8,13 @@ import { listRuns, pullRun, settledInfo } from "#host/logbook/runs.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { diceOf } from "../../host/link/dice.ts";
 import { FULL_DOCUMENT } from "../../host/settings/documents.ts";
+import { sample } from "../../support/effort.ts";
 import { boardWithRun, noisyClient } from "../../support/noisy-board.ts";
 
 const FULL = settingsBytes(FULL_DOCUMENT);
 const RUN_MS = 500;
 
-describe.each([0, 0.01, 0.05])("with a share of %f of the bytes damaged", (rate) => {
+describe.each(sample([0, 0.01, 0.05], 2))("with a share of %f of the bytes damaged", (rate) => {
   const board = boardWithRun(RUN_MS);
   const { client, line } = noisyClient(board, rate, diceOf(7919 + 1000 * rate));
   const log = new LinkLog(client);

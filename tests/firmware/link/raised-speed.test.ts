@@ -13,6 +13,7 @@ import { settingsBytes } from "#host/settings/hash.ts";
 import { BAUD_DEFAULT, BAUD_FALLBACK_US, BAUD_MAX } from "#shared-schema/link/messages.ts";
 import { diceOf } from "../../host/link/dice.ts";
 import { FULL_DOCUMENT } from "../../host/settings/documents.ts";
+import { sample } from "../../support/effort.ts";
 import { boardWithRun, noisyClient } from "../../support/noisy-board.ts";
 
 const FULL = settingsBytes(FULL_DOCUMENT);
@@ -50,7 +51,7 @@ describe("a load", () => {
     await expectFirstSpeed(client);
   });
 
-  test.each([1, 0.2, 0.02])(
+  test.each(sample([1, 0.2, 0.02], 2))(
     "works where a share of %f of the bytes is damaged above the first speed, and loses little time",
     async (rate) => {
       const { client, line } = clientOn(rate);

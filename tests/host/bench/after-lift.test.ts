@@ -41,7 +41,7 @@ describe("the ramp over time goes on", () => {
 function slowDemo(afterLift: string): string {
   const start = DEMO.indexOf("      - over: launch");
   const end = DEMO.indexOf("  - kind: wet", start);
-  const ramp = "      - over: time\n        points: [[0 s, 20 %], [8 s, 68 %]]\n";
+  const ramp = "      - over: time\n        points: [[0 s, 20 %], [4 s, 68 %]]\n";
   return (DEMO.slice(0, start) + ramp + DEMO.slice(end)).replace(
     "after-lift: step-back",
     `after-lift: ${afterLift}`,
@@ -57,15 +57,15 @@ describe("on the released image, with a lift in the middle of a slow ramp", () =
       "slow.yaml",
       "--board",
       "--until",
-      "7s",
+      "5s",
       "--lift",
-      "3.7s",
+      "2.4s",
       "--json",
     );
     const [first, second] = (ran.json() as unknown as Findings).stages[0]!;
     const [begun] = second!.points;
     const left = first!.points.at(-1)!.table;
-    expect(begun!.table).toBeCloseTo(afterLift === "resume" ? left : left - 0.4 * 0.06, 1);
+    expect(begun!.table).toBeCloseTo(afterLift === "resume" ? left : left - 0.4 * 0.12, 1);
     for (const { share, table } of second!.points.slice(8))
       expect(Math.abs(share - table)).toBeLessThan(0.02);
   });

@@ -1,7 +1,6 @@
 // A world whose only line leads to an emulated board; the tool's clock is the board's virtual time.
 
-import { mkdtempSync, readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { PassThrough, Readable, Writable } from "node:stream";
 import { STARTED_US } from "#host/bench/board/boot.ts";
@@ -14,6 +13,7 @@ import { runCli } from "#host/cli/program.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { driveBoard } from "../../support/driven.ts";
 import { RELEASED } from "../../support/native-core.ts";
+import { tempFolder } from "../../support/temp-folder.ts";
 
 const STORING_US = 1_500_000;
 
@@ -53,7 +53,7 @@ export class BoardWorld {
 
   constructor(
     image = readFileSync(`${RELEASED}headgate.uf2`),
-    folder = mkdtempSync(join(tmpdir(), "headgate-test-")),
+    folder = tempFolder(),
     parts: Partial<PartTimes> = {},
   ) {
     this.folder = folder;

@@ -3,6 +3,7 @@ import { mkdirSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { PassThrough } from "node:stream";
 import { describe, expect, test } from "vitest";
+import { STARTED_US } from "#host/bench/board/boot.ts";
 import { buildProgram } from "#host/cli/program.ts";
 import { Session } from "#host/cli/session.ts";
 import { exampleDocument } from "#host/settings/example.ts";
@@ -78,11 +79,25 @@ function twinWorld(): World {
   return made;
 }
 
-async function boardWorld(): Promise<BoardWorld> {
+/** Flash of a board that was loaded and has driven. */
+let driven: Uint8Array | undefined;
+
+async function drivenFlash(): Promise<Uint8Array> {
   const made = new BoardWorld();
   writeFileSync(join(made.folder, "car.yaml"), formatSettings(exampleDocument(1)));
   expect((await made.run("load", "car.yaml", "--yes")).exit).toBe(0);
   drive(made, exampleDocument(1));
+  return made.board.flash.bytes.slice();
+}
+
+async function boardWorld(): Promise<BoardWorld> {
+  driven ??= await drivenFlash();
+  const made = new BoardWorld();
+  made.board.powerOff();
+  made.board.flash.bytes.set(driven);
+  made.board.powerOn();
+  made.board.runFor(STARTED_US);
+  writeFileSync(join(made.folder, "car.yaml"), formatSettings(exampleDocument(1)));
   mkdirSync(join(made.folder, "disk"));
   writeFileSync(join(made.folder, "disk", "INFO_UF2.TXT"), INFO);
   return made;

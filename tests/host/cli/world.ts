@@ -1,11 +1,11 @@
 // A world for one run of the tool: streams that are remembered, a folder of its own, a wire to the device twin; never ends the process.
-import { mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { PassThrough, Readable, Writable } from "node:stream";
 import type { Io } from "#host/cli/io.ts";
 import { runCli } from "#host/cli/program.ts";
 import type { PortInfo } from "#host/link/port-info.ts";
+import { tempFolder } from "../../support/temp-folder.ts";
 import { DeviceTwin } from "../link/twin.ts";
 import { VirtualClock } from "../link/virtual-clock.ts";
 import { Wire } from "../link/wire.ts";
@@ -32,7 +32,7 @@ class Remembered extends Writable {
 
 /** A world that outlives several runs: its folder, its device, its data folder. */
 export class World {
-  readonly folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
+  readonly folder = tempFolder();
   readonly device = new DeviceTwin();
   readonly clock = new VirtualClock();
   ports: PortInfo[] = [{ path: "/dev/ttyTest", vendorId: "1209", productId: "0001", serialNumber: "A1" }];

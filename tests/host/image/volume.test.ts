@@ -1,6 +1,5 @@
 // Boot volumes are known by their INFO_UF2.TXT; form and example after the UF2 specification (github.com/microsoft/uf2).
-import { mkdirSync, mkdtempSync, readFileSync, writeFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import {
@@ -11,13 +10,14 @@ import {
   onlyVolume,
   parseInfo,
 } from "#host/image/volume.ts";
+import { tempFolder } from "../../support/temp-folder.ts";
 
 const RP2 = "UF2 Bootloader v3.0\nModel: Raspberry Pi RP2\nBoard-ID: RPI-RP2\n";
 /** The example of the specification. */
 const OTHER = "UF2 Bootloader v1.1.3 SFA\r\nModel: Arduino Zero\r\nBoard-ID: SAMD21G18A-Zero-v0\r\n";
 
 function folderWith(info: string | undefined, name: string): string {
-  const folder = join(mkdtempSync(join(tmpdir(), "headgate-test-")), name);
+  const folder = join(tempFolder(), name);
   mkdirSync(folder);
   if (info !== undefined) writeFileSync(join(folder, "INFO_UF2.TXT"), info);
   return folder;

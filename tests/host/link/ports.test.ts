@@ -1,7 +1,6 @@
 // Ports: found with and without udevadm, chosen but never guessed, and each way of not opening told apart.
-import { mkdirSync, mkdtempSync, openSync, symlinkSync, writeFileSync } from "node:fs";
+import { mkdirSync, openSync, symlinkSync, writeFileSync } from "node:fs";
 import { createServer } from "node:net";
-import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
@@ -12,8 +11,7 @@ import type { PortInfo } from "#host/link/port-info.ts";
 import { choosePort, listPorts, onUsb } from "#host/link/ports.ts";
 import { openFailure, serialLine } from "#host/link/serial-line.ts";
 import { sysfsPorts } from "#host/link/sysfs.ts";
-
-const folder = (): string => mkdtempSync(join(tmpdir(), "headgate-test-"));
+import { tempFolder } from "../../support/temp-folder.ts";
 
 const port: fc.Arbitrary<PortInfo> = fc
   .record({
@@ -50,7 +48,7 @@ describe("finding", () => {
   });
 
   test("reads identity from a copy of /sys", () => {
-    const root = folder();
+    const root = tempFolder();
     const device = join(root, "devices/usb1/1-1");
     mkdirSync(join(device, "1-1:1.0/ttyUSB0"), { recursive: true });
     for (const [name, text] of Object.entries({
@@ -102,7 +100,10 @@ describe("opening", () => {
   });
 
   test("a path that is not there, with the real library", async () => {
-    await expect(openLine(join(folder(), "ttyNone"))).rejects.toMatchObject({ code: "port-gone", exit: 69 });
+    await expect(openLine(join(tempFolder(), "ttyNone"))).rejects.toMatchObject({
+      code: "port-gone",
+      exit: 69,
+    });
   });
 
   test("tcp: another form, nobody there, and somebody there", async () => {
@@ -122,7 +123,7 @@ describe("opening", () => {
 
 describe("access", () => {
   test("gone, free, and not a path", () => {
-    const place = folder();
+    const place = tempFolder();
     writeFileSync(join(place, "port"), "");
     expect(portAccess(join(place, "none"))).toMatchObject({ code: "port-gone" });
     expect(portAccess(join(place, "port"))).toEqual({ text: "free" });
@@ -130,7 +131,7 @@ describe("access", () => {
   });
 
   test("who holds a port: this process, seen as another", () => {
-    const path = join(folder(), "port");
+    const path = join(tempFolder(), "port");
     openSync(path, "w");
     expect(portHolders(path, "/proc", 0).map(({ pid }) => pid)).toEqual(
       process.platform === "linux" ? [process.pid] : [],

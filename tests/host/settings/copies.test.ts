@@ -1,6 +1,5 @@
 // Copies: restore(copy(x)) = x, named by date and content, never overwritten, in the place that each system wants.
-import { mkdtempSync, readFileSync } from "node:fs";
-import { tmpdir } from "node:os";
+import { readFileSync } from "node:fs";
 import { join } from "node:path";
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
@@ -10,15 +9,15 @@ import { dataFolder } from "#host/settings/data-folder.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsHash } from "#host/settings/hash.ts";
 import { runs } from "../../support/effort.ts";
+import { tempFolder } from "../../support/temp-folder.ts";
 import { legalDocument } from "./documents.ts";
 
 const BOARD = "012345";
-const folder = (): string => mkdtempSync(join(tmpdir(), "headgate-test-"));
 const at = (second: number): Date => new Date(Date.UTC(2026, 4, 1, 10, 0, second));
 
 describe("copies", () => {
   test.prop([legalDocument], runs(30))("restore(copy(x)) = x", (document) => {
-    const copy = keepCopy(folder(), BOARD, document, at(0));
+    const copy = keepCopy(tempFolder(), BOARD, document, at(0));
     expect(copy.hash).toBe(settingsHash(document));
     expect(checkSettings(readFileSync(copy.path, "utf8")).document).toEqual(document);
   });
@@ -26,7 +25,7 @@ describe("copies", () => {
   test.prop([fc.array(fc.integer({ min: 1, max: 4 }), { minLength: 1, maxLength: 8 })])(
     "every change in a row is kept, in order; the same again is not kept twice",
     (stages) => {
-      const data = folder();
+      const data = tempFolder();
       stages.forEach((n, second) => {
         keepCopy(data, BOARD, exampleDocument(n), at(second));
       });

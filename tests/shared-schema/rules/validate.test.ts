@@ -8,11 +8,12 @@ import { pack, unpack } from "#shared-schema/settings/pack.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
 import { freshCore } from "../../support/core.ts";
 import { fullDocument, randomDocument, smallDocument } from "../../support/documents.ts";
+import { ALL } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 
 const core = freshCore();
-/** All of them in CI; a spread-out tenth elsewhere. */
-const SEEDS = process.env.CI === undefined ? 20 : 200;
+/** All of them in CI; a spread-out twentieth elsewhere. */
+const SEEDS = ALL ? 200 : 10;
 const DOCUMENTS_PER_SEED = 500;
 /** The whole check, which also asks zod and judges, is compared for one document in so many. */
 const WHOLE_EVERY = 10;

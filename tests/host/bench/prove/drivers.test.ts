@@ -6,7 +6,7 @@ import { ALL } from "../../../support/effort.ts";
 import { benchOptions, PROVING } from "../../../support/proving.ts";
 
 const LONGEST_MS = 300_000;
-const EVERY = ALL ? 8 : 2;
+const EVERY = ALL ? 8 : 4;
 /** The first stage of the proving bench pulses all the time, the others are wide open. */
 const PINS = /^(nitrous1|fuel2)/;
 const LATCHING = /after a lockout|charge pump/;

@@ -9,6 +9,7 @@ import { GAP_US, TRY_US } from "#shared-schema/model/blocks.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
 import { gpioOf } from "#shared-schema/model/pins.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { sample } from "../../../support/effort.ts";
 import { benchOptions, PROVING } from "../../../support/proving.ts";
 
 const LONGEST_MS = 120_000;
@@ -92,7 +93,7 @@ describe("wide open", () => {
   const OPEN = "nitrous2";
   const CHANNEL = SOLENOID_PINS.indexOf(OPEN);
 
-  test.each(COILS)(
+  test.each(sample(COILS, 2))(
     "a coil of %d ohm and %d H is accused of nothing, keeps its current, and is missed when it is unplugged",
     async (ohm, henry) => {
       const bench = await started();

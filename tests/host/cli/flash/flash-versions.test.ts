@@ -12,6 +12,7 @@ import { FLASH as MAP } from "#shared-schema/model/blocks.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
 import { slotBytes } from "../../../firmware/storage/scenarios.ts";
+import { sample } from "../../../support/effort.ts";
 import { RELEASED } from "../../../support/native-core.ts";
 import { changesFrom, PRESENT_FULL, pastBlock, pastImage, pastText } from "../../settings/past-files.ts";
 import { BoardWorld } from "../board-world.ts";
@@ -65,7 +66,7 @@ const OPENS_AT = wordAt("throttle.position.opensAtPermille").index;
 /** The last version whose limits reached further than the present ones. */
 const WITH_WIDER_LIMITS = 2;
 
-describe.each(PAST_LAYOUTS)("a controller of version $version", (layout) => {
+describe.each(sample(PAST_LAYOUTS, 2))("a controller of version $version", (layout) => {
   const { version } = layout;
 
   test("is refused by a load, which says what to do; nothing is written", async () => {
