@@ -2,6 +2,7 @@
 import type { RP2040 } from "rp2040js";
 import { hardFault, hex, refuse } from "./fault.ts";
 import { carryAndShift } from "./flags.ts";
+import { runCommon } from "./instructions.ts";
 
 type Core = RP2040["core"];
 
@@ -14,6 +15,7 @@ const HARD_FAULT = 3;
 const FIRST_IRQ = 16;
 const SHIFTS_AND_CARRIES = 0x4000;
 const BRANCH_EXCHANGE = 0x4700;
+const SRAM_BASE = 0x20000000;
 
 /** Runs one core. Everything it owes in cycles beyond the instructions is paid before the next instruction. */
 export class CoreRunner {
@@ -22,11 +24,13 @@ export class CoreRunner {
   pc = -1;
   /** Called before the instruction at an address runs, which they may change; undefined while there are none, for speed. */
   watches: ReadonlyMap<number, () => void> | undefined;
+  readonly #sram16: Uint16Array;
   #owedCycles = 0;
   #hardFaultPending = false;
 
   constructor(core: Core) {
     this.core = core;
+    this.#sram16 = new Uint16Array(core.rp2040.sram.buffer);
     const { exceptionEntry, exceptionReturn, BXWritePC } = core;
     core.checkForInterrupts = () => this.#takeInterrupt();
     core.exceptionEntry = (number) => {
@@ -55,8 +59,17 @@ export class CoreRunner {
       return owed;
     }
     if (this.watches !== undefined) this.watches.get(core.PC)?.();
-    this.pc = core.PC;
-    const opcode = core.readUint16(this.pc);
+    const pc = core.PC;
+    this.pc = pc;
+    const halfword = (pc - SRAM_BASE) >>> 1;
+    const code = this.#sram16;
+    const opcode = halfword < code.length ? code[halfword]! : core.readUint16(pc);
+    if (core.interruptsUpdated) return core.executeInstruction();
+    return runCommon(core, opcode) || this.#runOther(opcode);
+  }
+
+  #runOther(opcode: number): number {
+    const { core } = this;
     if ((opcode & 0xfe00) === SHIFTS_AND_CARRIES && carryAndShift(core, opcode)) return 1;
     if ((opcode & 0xff00) === BRANCH_EXCHANGE) this.#checkThumbBit(opcode);
     return core.executeInstruction();

@@ -16,12 +16,12 @@ export class XipCache {
   }
 
   /** The word at an offset, from what is held or by `fetch`; the older of two ways gives way. */
-  word(offset: number, fetch: () => number): number {
+  word(offset: number, fetch: (offset: number) => number): number {
     const word = offset >>> 2;
     const newer = 2 * (word % SETS);
     const older = newer + 1;
     if (this.#words[newer] === word) return this.#values[newer]!;
-    const value = this.#words[older] === word ? this.#values[older]! : fetch();
+    const value = this.#words[older] === word ? this.#values[older]! : fetch(offset);
     this.#words[older] = this.#words[newer]!;
     this.#values[older] = this.#values[newer]!;
     this.#words[newer] = word;

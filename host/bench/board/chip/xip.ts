@@ -41,14 +41,16 @@ export class XipWindow {
     if (this.#mode !== "open")
       refuse(`flash read at offset 0x${offset.toString(16)} while it is ${this.#mode}`);
     if (this.#stale && cached) refuse("flash read before the cache was flushed");
-    const fetch = (): number => this.#fetch(offset & ~3);
-    const word = cached ? this.#cache.word(offset, fetch) : fetch();
+    const word = cached ? this.#cache.word(offset, this.#fetchWord) : this.#fetch(offset);
     return width === 4 ? word : (word >>> (8 * (offset & 3))) & (width === 2 ? 0xffff : 0xff);
   }
 
+  /** Made once: a program that runs from flash reads it at each instruction. */
+  readonly #fetchWord = (offset: number): number => this.#fetch(offset);
+
   #fetch(offset: number): number {
     this.onWait(this.#readClocks * this.#divider);
-    return this.flash.read(offset, 4);
+    return this.flash.read(offset & ~3, 4);
   }
 
   /** The serial interface was set up for plain reads with a divider of clk_sys (second boot stage), or the ROM did so. */
