@@ -20,6 +20,7 @@ import { addUndo } from "./load/undo.ts";
 import { NOT_LOADED } from "./load/verdict.ts";
 import { addErase } from "./log/erase.ts";
 import { addPull } from "./log/pull.ts";
+import { addReplay } from "./log/replay.ts";
 import { addRuns } from "./log/runs.ts";
 import { addPlan } from "./plan/plan.ts";
 import { type CommonOptions, Session } from "./session.ts";
@@ -42,6 +43,7 @@ const COMMANDS: readonly AddCommand[] = [
   addWatch,
   addRuns,
   addPull,
+  addReplay,
   addErase,
   addFlash,
   addPorts,

@@ -9,6 +9,18 @@ export const LOGBOOK_ERRORS = {
     todo: "`headgate runs` lists the runs that it has",
     long: "The log is a ring: the oldest runs give way to the newest. A run is stored when the controller has been off for half a second after it.",
   },
+  "run-cut": {
+    exit: EXIT.no,
+    what: "the beginning of this run is not in the log, and a replay needs it",
+    todo: "replay another run; `headgate runs` lists them",
+    long: "A replay begins where the controller was off, and arms as the run did. Of a run longer than half a minute the log holds only the end, and of the oldest run the ring may have taken the beginning.",
+  },
+  "run-settings-unknown": {
+    exit: EXIT.no,
+    what: "the settings that this run was recorded with are neither on the controller nor among the copies",
+    todo: "name the settings file with --recorded-with",
+    long: "The log holds the check sum of the settings that were in force. A replay needs the settings themselves: they say what a sensor's voltage meant. Each load keeps a copy of what was on the controller before it.",
+  },
   "log-not-empty": {
     exit: EXIT.no,
     what: "the run log is not empty after it was erased",

@@ -76,6 +76,7 @@ export const SLOW: readonly string[] = [
   "tests/host/cli/flash/flash.test.ts",
   "tests/host/cli/load/load.test.ts",
   "tests/host/cli/load/two-boards.test.ts",
+  "tests/host/cli/log/replay.test.ts",
   "tests/host/cli/log/runs.test.ts",
   "tests/host/cli/manners.test.ts",
   "tests/host/cli/plan/plan.test.ts",

@@ -24,6 +24,8 @@ const seenMv = ({ sensorsMv }: Connectors, channel: number): number =>
 export class RigController implements Controller {
   readonly on = new Float64Array(SOLENOIDS);
   readonly relayEdges: Edge[] = [];
+  /** The core itself, with its memory and its flash. */
+  readonly rig: CoreRig;
   private readonly layer: BoardLayer;
   private readonly keeps: boolean;
   private readonly pins = Array.from({ length: SOLENOIDS }, () => new HighTime());
@@ -34,9 +36,9 @@ export class RigController implements Controller {
 
   /** `before`: ticks since the start, which decide whose turn it is; without edges a run costs less. */
   constructor(module: WebAssembly.Module, flash: MemoryFlash, { keepsEdges = true, before = 0 } = {}) {
-    const rig = new CoreRig(module, flash);
-    rig.start();
-    this.layer = new BoardLayer(rig, STARTED_US - before * TICK_US, new Wiring(SOUND_RELAY));
+    this.rig = new CoreRig(module, flash);
+    this.rig.start();
+    this.layer = new BoardLayer(this.rig, STARTED_US - before * TICK_US, new Wiring(SOUND_RELAY));
     for (let i = 0; i < before; i++) this.layer.tick(TICK_US);
     this.keeps = keepsEdges;
   }

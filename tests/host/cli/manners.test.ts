@@ -51,6 +51,10 @@ const ON_BOARD: readonly Case[] = [
     ["run", "file"],
   ],
   [
+    ["replay", "last"],
+    ["run", "board", "from", "bounds", "cannotShow", "own"],
+  ],
+  [
     ["flash", "--dry-run", "--volume", "disk"],
     ["dryRun", "image", "before", "volume"],
   ],

@@ -1,0 +1,121 @@
+// A stored run from its records to the report: replayed with the settings it was recorded with, and with others where they are given.
+import { EXIT } from "#host/errors/exit.ts";
+import { Failure } from "#host/errors/failure.ts";
+import { bestTurn } from "#host/replay/best-turn.ts";
+import { type Comparison, compare, RECORD_BOUNDS } from "#host/replay/compare.ts";
+import type { EventPair } from "#host/replay/events.ts";
+import { beginsWithArming, type RecordReplay, replayRecords } from "#host/replay/from-records.ts";
+import { COARSE, NOT_SHOWN } from "#host/replay/limits.ts";
+import { type Recorded, recordedRun } from "#host/replay/recorded.ts";
+import { secondsOf } from "#host/replay/said.ts";
+import { OTHERWISE, type ReplayTold, replayLines, verdict } from "#host/report/replay/text.ts";
+import { hex8, settingsBytes, settingsHash } from "#host/settings/hash.ts";
+import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { validate } from "#shared-schema/rules/validate.ts";
+import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
+import { coreModule } from "../bench/controllers.ts";
+import { storedFlash } from "../bench/rig-flash.ts";
+import type { Result, Session } from "../session.ts";
+import type { GoodFile } from "../settings/settings-file.ts";
+import type { RunAtHand } from "./run-at-hand.ts";
+
+/** Settings as a run file or a controller has them, where this version knows their table. */
+function documentOf({ settings }: RunAtHand): Document | undefined {
+  if (settings?.fingerprint !== FINGERPRINT) return undefined;
+  const words = fromBytes(settings.block);
+  return validate(words).length === 0 ? unpack(words) : undefined;
+}
+
+/** The settings in force in the run. Fails with `run-settings-unknown`, also when the file given holds others. */
+function recordedWith(found: RunAtHand, hash: string, given: GoodFile | undefined): Document {
+  if (given?.hash === hash) return given.document;
+  const document = given ? undefined : documentOf(found);
+  if (document && settingsHash(document) === hash) return document;
+  const { run } = found.run;
+  const what = given && `run ${run} was recorded with settings ${hash}; ${given.file} is ${given.hash}`;
+  throw new Failure("run-settings-unknown", {
+    ...(what === undefined ? {} : { what }),
+    data: { run, settingsHash: hash },
+  });
+}
+
+const eventData = ({ recorded, replayed }: EventPair): Record<string, unknown> => {
+  const at = (event: EventPair["recorded"]): Record<string, unknown> | null =>
+    event ? { seconds: secondsOf(event.tick), causes: event.causes } : null;
+  return { what: (recorded ?? replayed!).words, recorded: at(recorded), replayed: at(replayed) };
+};
+
+const comparisonData = (comparison: Comparison): Record<string, unknown> => ({
+  same: comparison.same,
+  verdict: verdict(comparison),
+  meanSharePoints: comparison.meanPoints,
+  worstSharePoints: comparison.worstPoints,
+  events: comparison.pairs.map(eventData),
+});
+
+/** The same run with other settings, its stages' turn as with its own. */
+async function withOther(
+  replay: RecordReplay,
+  records: readonly Recorded[],
+  turn: ReturnType<typeof bestTurn>["turn"],
+  other: GoodFile,
+): Promise<Comparison> {
+  const flash = await storedFlash(replay.module, other.block);
+  return compare(records, replayRecords({ ...replay, flash }, records, turn));
+}
+
+function dataOf(told: ReplayTold, board: string | undefined): Record<string, unknown> {
+  const { run, seconds, settingsHash, lostPages, own, other } = told;
+  return {
+    run,
+    ...(board === undefined ? {} : { board }),
+    seconds,
+    settingsHash,
+    lostPages,
+    from: "records",
+    bounds: RECORD_BOUNDS,
+    cannotShow: NOT_SHOWN,
+    coarse: COARSE,
+    own: comparisonData(own),
+    ...(other ? { caution: OTHERWISE, file: other.file, other: comparisonData(other.comparison) } : {}),
+  };
+}
+
+/** Its records and what they were recorded with. Fails with `run-cut` where the beginning is not there. */
+function beginningOf(found: RunAtHand): { records: Recorded[]; hash: string } {
+  const { run, samples, settingsCrc } = found.run;
+  const records = recordedRun(samples);
+  if (!beginsWithArming(records) || settingsCrc === undefined)
+    throw new Failure("run-cut", { data: { run } });
+  return { records, hash: hex8(settingsCrc) };
+}
+
+/** Replays it. Exit 1 when a replay with the run's own settings does not agree with it and no others were tried. */
+export async function replayRun(
+  session: Session,
+  found: RunAtHand,
+  given: GoodFile | undefined,
+  other: GoodFile | undefined,
+): Promise<Result> {
+  const { records, hash } = beginningOf(found);
+  const document = recordedWith(found, hash, given);
+  const module = coreModule();
+  const flash = await storedFlash(module, settingsBytes(document));
+  const replay = { module, flash, recordedWith: document };
+  const own = bestTurn(replay, records);
+  const told: ReplayTold = {
+    run: found.run.run,
+    seconds: secondsOf(records.at(-1)!.tick),
+    settingsHash: hash,
+    lostPages: found.run.lostPages,
+    own: own.comparison,
+    ...(other
+      ? { other: { file: other.file, comparison: await withOther(replay, records, own.turn, other) } }
+      : {}),
+  };
+  return {
+    exit: other || own.comparison.same ? EXIT.yes : EXIT.no,
+    data: dataOf(told, found.board),
+    lines: replayLines(told, session.width),
+  };
+}

@@ -1,0 +1,79 @@
+// A run driven on the emulated board and replayed from the command line: with its own settings, with others, and what is refused.
+import { writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { describe, expect, test } from "vitest";
+import { NOT_SHOWN } from "#host/replay/limits.ts";
+import { OTHERWISE } from "#host/report/replay/text.ts";
+import { exampleDocument } from "#host/settings/example.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+import { BoardWorld, drive } from "../board-world.ts";
+
+const settings = exampleDocument(1);
+const other = structuredClone(settings) as { windows: { engineSpeed: { openRpm: number } } };
+other.windows.engineSpeed.openRpm += 300;
+
+const world = new BoardWorld();
+const write = (name: string, document: Document): void =>
+  writeFileSync(join(world.folder, name), formatSettings(document));
+write("car.yaml", settings);
+write("other.yaml", other as unknown as Document);
+await world.run("load", "car.yaml", "--yes");
+drive(world, settings);
+
+const flat = (text: string): string => text.replace(/\s+/g, " ");
+
+describe("headgate replay", () => {
+  test("the newest run with its own settings agrees; what it cannot show is named", async () => {
+    const { exit, stdout } = await world.run("replay", "last");
+    expect(exit).toBe(0);
+    expect(stdout).toContain("run 1:");
+    expect(stdout).toContain("The replay agrees with the run.");
+    for (const id of ["RPM-JUMP", "DRIVELINE", "RPM-LOST", "DRIVER", "ADC", "KEEP-ALIVE"])
+      expect(NOT_SHOWN.flatMap(({ ids }) => ids)).toContain(id);
+    for (const { ids, why } of NOT_SHOWN) expect(flat(stdout)).toContain(`${ids.join(", ")} (${why})`);
+    expect(flat(stdout)).toContain("noise at the arm switch");
+  });
+
+  test("with other settings the first line says that the car would have driven otherwise", async () => {
+    const ran = await world.run("replay", "1", "--settings", "other.yaml");
+    expect(ran.exit).toBe(0);
+    expect(flat(ran.stdout).startsWith(OTHERWISE)).toBe(true);
+    const { json } = await world.run("replay", "1", "--settings", "other.yaml", "--json");
+    expect(json()).toMatchObject({
+      caution: OTHERWISE,
+      own: { same: true },
+      other: { events: expect.any(Array) },
+    });
+  });
+
+  test("after another load the settings of the run come from the copies, or from a file", async () => {
+    await world.run("load", "other.yaml", "--yes");
+    expect((await world.run("replay", "1", "--json")).json()).toMatchObject({ own: { same: true } });
+    world.env = { HEADGATE_DATA: join(world.folder, "empty") };
+    const refused = await world.run("replay", "1", "--recorded-with", "other.yaml", "--json");
+    expect(refused.exit).toBe(1);
+    expect(refused.json()).toMatchObject({ error: { code: "run-settings-unknown" } });
+    const named = await world.run("replay", "1", "--recorded-with", "car.yaml", "--json");
+    expect(named.json()).toMatchObject({ own: { same: true } });
+    world.env = {};
+  });
+
+  test("a run file has all that it needs", async () => {
+    expect((await world.run("pull", "1", "--out", "run.hgrun")).exit).toBe(0);
+    const board = (await world.run("replay", "1", "--json")).json();
+    expect((await world.run("replay", "run.hgrun", "--json")).json()).toEqual(board);
+    expect((await world.run("replay", "no.hgrun", "--json")).json()).toMatchObject({
+      error: { code: "no-file" },
+    });
+    expect((await world.run("replay", "car.yaml", "--json")).json()).toMatchObject({
+      error: { code: "not-a-run-file" },
+    });
+  });
+
+  test("a run that is not there, and none at all", async () => {
+    expect((await world.run("replay", "9", "--json")).json()).toMatchObject({ error: { code: "no-run" } });
+    await world.run("erase", "--yes");
+    expect((await world.run("replay", "last", "--json")).json()).toMatchObject({ error: { code: "no-run" } });
+  });
+});
