@@ -4,15 +4,15 @@ import { engineRpm, speedAtRpm } from "#host/car/car.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
+import { cautionsFor } from "./cautions/cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
 import { engineFuel, retardDeg } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { planBottle } from "./nitrous/bottle-plan.ts";
-import { mixtureOverPressure } from "./nitrous/mixture.ts";
+import { mixtureOverPressure, mixtureRange } from "./nitrous/mixture.ts";
 import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
-import { cautionsFor } from "./plan-cautions.ts";
 import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
 import { planRamps } from "./ramp/stages.ts";
@@ -62,7 +62,8 @@ const SEARCHED_W = 2e6;
 function largestOf(input: PlanInput, nitrous: Nitrous): SystemPlan["largest"] {
   const { car, limits, closeRpm, hysteresisRpm } = input;
   if (limits.length === 0) return undefined;
-  const addedW = largestAddedW(car.torque, limits, closeRpm, hysteresisRpm, SEARCHED_W);
+  const { high } = input.nitrous.edges;
+  const addedW = largestAddedW(car.torque, limits, closeRpm, hysteresisRpm, SEARCHED_W) / high;
   const { part, rpm } = tightestPart(car.torque, limits, nitrous.openRpm - hysteresisRpm, closeRpm);
   return { addedW, part, rpm };
 }
@@ -146,6 +147,10 @@ function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) 
       powerW: sizing.addedW,
       shareOfBase: sizing.addedW / powerW,
       perCylinderW: (powerW + sizing.addedW) / cylinders,
+      perCylinderHighW: [
+        (powerW + sizing.addedW * (1 + input.nitrous.edges.tolerance)) / cylinders,
+        (powerW + sizing.addedW * input.nitrous.edges.high) / cylinders,
+      ] as const,
     },
     retardDeg: retardDeg(sizing.addedW),
     sizing,
@@ -188,6 +193,9 @@ export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
     rpmAfterShift: speedsAfterShift(input, run),
     trace: traceRows(run),
     mixture,
+    mixtureRange: mixtureRange(input, sizing),
+    bottleWindow: input.nitrous.window,
+    edges: input.nitrous.edges,
     bottle: planBottle(input, run, mixture),
   };
   return { ...facts, recommendations: recommend(input, facts), cautions: cautionsFor(input, facts) };

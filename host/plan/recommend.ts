@@ -3,16 +3,13 @@ import { toUnit } from "#host/units/format.ts";
 import { injectorHeadroom } from "./engine/fuel-system.ts";
 import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
-import type { Layout, Recommendation, SystemKind, SystemPlan } from "./system-plan.ts";
+import type { Layout, PlanFacts, Recommendation, SystemKind } from "./system-plan.ts";
 
 /** Above about 200 hp one nozzle feeds many manifolds unevenly (common practice, no source). */
 const ONE_NOZZLE_W = 149_000;
 /** Dry systems are limited to about 100 hp here (judgement, no source). */
 const DRY_LARGEST_W = 75_000;
 const PRACTICE = "(common practice, no source)";
-
-/** The plan before recommendations and cautions are added. */
-export type PlanFacts = Omit<SystemPlan, "recommendations" | "cautions">;
 
 /** Dry only where engine computer and injectors are known to deliver the fuel; wet in all other cases. */
 export function chooseKind(input: PlanInput, addedW: number): SystemKind {

@@ -15,6 +15,9 @@ const LOWEST_BATTERY_MV = 10_500;
 const CONFIRMED_WITHIN_MS = 100;
 const RETARD_LEAD_MS = 100;
 const LEAST_SIGNAL_DECIDEG = 200;
+const BOTTLE_HYSTERESIS_KPA = 70;
+/** Voltages of a ratiometric pressure sensor at 5 V (common practice, no source; its data sheet rules). */
+const RATIOMETRIC = { lowPointMv: 500, highPointMv: 4500, plausibleLowMv: 250, plausibleHighMv: 4750 };
 
 const times = (input: PlanInput): Document => {
   const microseconds = (seconds: number) => Math.round(seconds * 1e6);
@@ -55,6 +58,22 @@ function retardOf(plan: SystemPlan): Document {
   };
 }
 
+/** The window of the bottle, rounded inwards to whole kPa, behind a ratiometric sensor. */
+function bottleOf({ nitrous, control, air }: PlanInput): Document {
+  if (control.bottleReachPa === undefined) return {};
+  const { lowestPa, highestPa } = nitrous.window;
+  return {
+    bottle: {
+      ...RATIOMETRIC,
+      lowKpaGauge: 0,
+      highKpaGauge: Math.floor(control.bottleReachPa / 1e3),
+      lowestKpaGauge: Math.ceil((lowestPa - air.pressurePa) / 1e3),
+      highestKpaGauge: Math.floor((highestPa - air.pressurePa) / 1e3),
+      hysteresisKpaGauge: BOTTLE_HYSTERESIS_KPA,
+    },
+  };
+}
+
 /** From the first to the last flow of the planned run, in whole seconds, plus a margin. */
 function longestRunMs(plan: SystemPlan): number {
   const flowing = plan.trace.filter((row) => row.share > 0).map((row) => row.timeS);
@@ -68,7 +87,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
   const runMs = longestRunMs(plan);
   return {
     engine: {
-      pulsesHalfPulses: Math.round(2 * control.pulsesPerRev),
+      pulsesHalfPulses: Math.round(2 * (control.pulsesPerRev ?? 0)),
       revLimiterRpm: Math.round(input.engine.limiterRpm),
       lowSpeedAcknowledged: "no",
     },
@@ -77,6 +96,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
       : { road: { pulsesPerKm: Math.round(control.pulsesPerM * 1000), sender: control.roadSender } }),
     ...(control.launchSwitch ? { launch: { startsAt: control.launchStartsAt } } : {}),
     throttle: { switch: "yes" },
+    ...bottleOf(input),
     battery: { lowestMv: LOWEST_BATTERY_MV },
     windows: {
       engineSpeed: {

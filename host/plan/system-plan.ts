@@ -1,9 +1,10 @@
 /** The plan as data, from which reports, `--json` and settings file are made. SI, pressures absolute. */
 
 import type { Headroom } from "./engine/fuel-system.ts";
-import type { Assumption } from "./input/plan-input.ts";
+import type { Assumption, FlowEdges } from "./input/plan-input.ts";
 import type { BottlePlan } from "./nitrous/bottle-plan.ts";
-import type { MixtureRow } from "./nitrous/mixture.ts";
+import type { BottleWindow } from "./nitrous/bottle-window.ts";
+import type { MixtureRange, MixtureRow } from "./nitrous/mixture.ts";
 import type { Sizing } from "./nitrous/sizing.ts";
 import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
@@ -22,9 +23,13 @@ export interface Recommendation {
   readonly changes: string;
 }
 
-/** `stop` keeps the settings file from being written. */
+/** `stop` keeps the settings file from being written; an `acknowledged` one no longer does, and stands on top everywhere. */
 export interface Caution {
-  readonly level: "stop" | "caution" | "always";
+  readonly level: "acknowledged" | "stop" | "caution" | "always";
+  /** Short and steady, such as `retard`; a car file acknowledges by it. */
+  readonly name: string;
+  /** A few words for the first screen. */
+  readonly short: string;
   readonly text: string;
   readonly instead: string;
 }
@@ -82,6 +87,8 @@ export interface SystemPlan {
     readonly powerW: number;
     readonly shareOfBase: number;
     readonly perCylinderW: number;
+    /** The same with the flow at its tolerance, and with the bottle at the top of its window as well. */
+    readonly perCylinderHighW: readonly [flow: number, both: number];
   };
   readonly retardDeg: number;
   readonly sizing: Sizing;
@@ -110,9 +117,16 @@ export interface SystemPlan {
   readonly pump: Headroom | undefined;
   readonly injectors: Headroom | undefined;
   readonly mixture: readonly MixtureRow[];
+  readonly mixtureRange: MixtureRange;
+  readonly bottleWindow: BottleWindow;
+  /** Factors of the flow at its edges. */
+  readonly edges: FlowEdges;
   readonly bottle: BottlePlan;
   readonly recommendations: readonly Recommendation[];
   readonly checklist: readonly string[];
   readonly cautions: readonly Caution[];
   readonly assumptions: readonly Assumption[];
 }
+
+/** The plan before recommendations and cautions are added. */
+export type PlanFacts = Omit<SystemPlan, "recommendations" | "cautions">;

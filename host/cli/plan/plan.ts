@@ -1,5 +1,7 @@
 // `headgate plan CAR.yaml`: from a car and a goal to stages, jets and ramps.
 import { Failure } from "#host/errors/failure.ts";
+import type { Acknowledged } from "#host/plan/input/plan-input.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
 import type { Change } from "#host/settings/diff.ts";
 import type { AddCommand } from "../command.ts";
 import { withCommon } from "../options.ts";
@@ -30,6 +32,14 @@ function writtenLines({ file, isNew, changes, kept }: Written): string[] {
   ];
 }
 
+/** The reasons that this plan needed, by name. */
+const answeredFor = ({ cautions }: SystemPlan, reasons: Acknowledged): Record<string, string> =>
+  Object.fromEntries(
+    Object.entries(reasons).filter(([name]) =>
+      cautions.some((c) => c.level === "acknowledged" && c.name === name),
+    ),
+  );
+
 async function plan(session: Session, file: string, options: PlanOptions): Promise<Result> {
   const { input, plan: made } = await plannedCar(session, file);
   const { planText } = await import("#host/report/plan/text.ts");
@@ -51,7 +61,8 @@ async function plan(session: Session, file: string, options: PlanOptions): Promi
   }
   const { settingsOf } = await import("#host/plan/settings-document.ts");
   const { writePlanned } = await import("./settings-output.ts");
-  const written = writePlanned(session.io, options.settings, settingsOf(input, made), made.name);
+  const reasons = answeredFor(made, input.acknowledged);
+  const written = writePlanned(session.io, options.settings, settingsOf(input, made), made.name, reasons);
   const { wrap } = await import("#host/report/terminal/wrap.ts");
   for (const line of writtenLines(written))
     for (const part of wrap(line, session.width, 4)) session.talk(part);

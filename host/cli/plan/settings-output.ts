@@ -31,9 +31,19 @@ function baseOf(text: string): Document | undefined {
   return equalPlain(markOf(document), line) ? document : undefined;
 }
 
-const withMark = (text: string, document: Document): string => {
-  const kept = text.split("\n").filter((line) => !line.startsWith(MARK));
-  return `${kept.join("\n").trimEnd()}\n${markOf(document)}\n`;
+/** First lines of a planned file: what somebody answers for, with the reason. */
+const ACKNOWLEDGED = "# ACKNOWLEDGED ";
+
+/** What somebody answers for, by name. */
+type Reasons = Readonly<Record<string, string>>;
+
+/** The file with the acknowledged on top and the mark at the end, each in place of what stood there before. */
+const withMark = (text: string, document: Document, reasons: Reasons): string => {
+  const kept = text.split("\n").filter((line) => !line.startsWith(MARK) && !line.startsWith(ACKNOWLEDGED));
+  const top = Object.entries(reasons).map(
+    ([name, reason]) => `${ACKNOWLEDGED}${name}: ${reason.replace(/\s+/gu, " ")}\n`,
+  );
+  return `${top.join("")}${kept.join("\n").trimEnd()}\n${markOf(document)}\n`;
 };
 
 /** The tree of keys and texts that a document is written as. */
@@ -72,7 +82,12 @@ function flowPoints(yaml: Yaml, value: Plain) {
   return node;
 }
 
-function mergedText(file: string, text: string, planned: Document): { text: string; kept: readonly Kept[] } {
+function mergedText(
+  file: string,
+  text: string,
+  planned: Document,
+  reasons: Reasons,
+): { text: string; kept: readonly Kept[] } {
   const base = baseOf(text);
   if (base === undefined) {
     throw new Failure("file-exists", {
@@ -81,22 +96,29 @@ function mergedText(file: string, text: string, planned: Document): { text: stri
   }
   const mine = treeOf(checked(file, text, `${file} has errors`));
   const { value, kept } = mergePlain(treeOf(base), mine, treeOf(planned));
-  if (equalPlain(mine, value)) return { text: withMark(text, planned), kept };
+  if (equalPlain(mine, value)) return { text: withMark(text, planned, reasons), kept };
   const yaml = parseDocument(text);
   apply(yaml, mine, value, []);
-  return { text: withMark(yaml.toString({ lineWidth: 0, flowCollectionPadding: false }), planned), kept };
+  const written = yaml.toString({ lineWidth: 0, flowCollectionPadding: false });
+  return { text: withMark(written, planned, reasons), kept };
 }
 
 /** Writes or merges. Fails with `bad-settings` (nothing is written) when the result would not pass the check. */
-export function writePlanned(io: Io, file: string, planned: Document, name: string): Written {
-  const fresh = withMark(formatSettings(planned, { name }), planned);
+export function writePlanned(
+  io: Io,
+  file: string,
+  planned: Document,
+  name: string,
+  reasons: Reasons,
+): Written {
+  const fresh = withMark(formatSettings(planned, { name }), planned, reasons);
   checked(file, fresh, "the planned settings do not pass the check");
   if (!existsSync(resolve(io.cwd, file))) {
     writeNew(io, file, fresh);
     return { file, isNew: true, changes: diffDocuments(undefined, planned), kept: [] };
   }
   const before = readText(io, file);
-  const merged = mergedText(file, before, planned);
+  const merged = mergedText(file, before, planned, reasons);
   const after = checked(file, merged.text, "the planned settings and your edits contradict each other");
   if (merged.text !== before) writeOver(io, file, merged.text);
   return {

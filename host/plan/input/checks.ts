@@ -5,7 +5,7 @@ import { toUnit } from "#host/units/format.ts";
 import { LOWEST_OPEN_RPM, partTorque } from "../engine/limits.ts";
 import { FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
 import { CRITICAL } from "../nitrous/equation-of-state.ts";
-import { saturationTemperatureK } from "../nitrous/saturation.ts";
+import { vesselAtPressure } from "../nitrous/states.ts";
 import type { PlanInput } from "./plan-input.ts";
 import type { CarFile } from "./schema.ts";
 
@@ -70,6 +70,26 @@ function windowChecks(input: PlanInput, report: Report): void {
 const tooHot = (file: CarFile): boolean =>
   (file.nitrous?.["bottle-temperature"] ?? 0) >= CRITICAL.temperatureK;
 
+function windowOfBottle(file: CarFile, input: PlanInput, report: Report): void {
+  const { bottlePa, window } = input.nitrous;
+  const { bottleReachPa } = input.control;
+  if (
+    file.nitrous?.["bottle-window"] !== undefined &&
+    !(window.lowestPa < bottlePa && bottlePa < window.highestPa)
+  )
+    report(
+      "nitrous.bottle-window",
+      "the working pressure of the bottle does not lie inside its window",
+      "give the lowest and the highest pressure around nitrous.bottle-pressure",
+    );
+  if (bottleReachPa !== undefined && window.highestPa - input.air.pressurePa > bottleReachPa)
+    report(
+      "controls.bottle-sensor-reach",
+      "the bottle's window ends above what its sensor reads",
+      "fit a sensor that reaches further, or lower nitrous.bottle-window",
+    );
+}
+
 function bottleChecks(file: CarFile, input: PlanInput, report: Report): void {
   const n = file.nitrous ?? {};
   const pressurePa = input.nitrous.bottlePa;
@@ -80,13 +100,15 @@ function bottleChecks(file: CarFile, input: PlanInput, report: Report): void {
       "plan for 900 to 1000 psi gauge; the customary 1050 psi lies beyond the critical point",
     );
   } else if (n["bottle-pressure"] !== undefined && n["bottle-temperature"] !== undefined) {
-    const expected = saturationTemperatureK(pressurePa);
+    const { chargeKg, volumeM3 } = input.nitrous.bottle;
+    const expected = vesselAtPressure(chargeKg / volumeM3, pressurePa).state.temperatureK;
     if (Math.abs(expected - n["bottle-temperature"]) > 2) {
-      const says = `at that pressure nitrous oxide is at ${toUnit(expected, "C").toFixed(1)} C`;
+      const says = `at that pressure the full bottle is at ${toUnit(expected, "C").toFixed(1)} C`;
       const message = `bottle pressure and temperature contradict each other: ${says}`;
       report("nitrous.bottle-temperature", message, "give only one of the two");
     }
   }
+  windowOfBottle(file, input, report);
   if (n.charge !== undefined && n.volume !== undefined && n.charge / n.volume > FILL_LIMIT_KG_M3 * 1.001) {
     const percent = ((100 * n.charge) / n.volume / 1000).toFixed(0);
     const message = `the bottle is filled to ${percent} % of its water capacity; the legal limit is 68 %`;
@@ -157,6 +179,13 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
       "say controls.road-pulses, or leave controls.road-sender out",
     );
   }
+  const { "engine-pulses": pulses, "engine-sensor": sensor } = file.controls ?? {};
+  if (pulses !== undefined && sensor !== undefined && sensor !== "ignition" && pulses > 1)
+    report(
+      "controls.engine-pulses",
+      `a sensor at a ${sensor} gives one pulse a revolution at most`,
+      "leave controls.engine-pulses out, or name what the sensor hangs on",
+    );
   if (input.goal.axis === "launch" && !input.control.launchSwitch) {
     report(
       "goal.ramp",

@@ -3,6 +3,23 @@ import { formatQuantity } from "#host/units/format.ts";
 import type { Dimension, UnitOf } from "#host/units/table.ts";
 import type { Assumption } from "./plan-input.ts";
 
+/** Keys whose assumed value decides whether an engine survives; a report says them first. */
+export const DECIDES_SAFETY: readonly string[] = [
+  "engine.cylinders",
+  "controls.engine-pulses",
+  "controls.throttle-switch",
+  "controls.bottle-sensor",
+  "controls.bottle-sensor-reach",
+  "fuel.kind",
+  "fuel.pressure",
+  "nitrous.bottle-pressure",
+  "nitrous.jet-coefficient",
+  "nitrous.solenoid-opening",
+  "nitrous.solenoid-closing",
+  "tyres.friction",
+  "controls.road-sender",
+];
+
 /** Collects assumptions while a file is filled in. */
 export class Defaults {
   readonly used: Assumption[] = [];

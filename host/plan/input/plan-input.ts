@@ -8,6 +8,7 @@ import type { Air } from "../engine/atmosphere.ts";
 import type { Fuel } from "../engine/fuels.ts";
 import type { PartLimit } from "../engine/limits.ts";
 import type { Bottle } from "../nitrous/bottle.ts";
+import type { BottleWindow } from "../nitrous/bottle-window.ts";
 import type { RampAxis } from "../ramp/share-limits.ts";
 
 /** A value that the file left out: its key, the value in words, and why this one. */
@@ -38,9 +39,21 @@ export interface FuelInput {
   readonly ecuEnrichment: boolean;
 }
 
+/** What flow may do against the planned one, as factors: jets and model (`tolerance`), and over the bottle's window too. */
+export interface FlowEdges {
+  readonly tolerance: number;
+  readonly low: number;
+  readonly high: number;
+}
+
 /** Nitrous side; pressures absolute, Pa, bores in m, undefined where the plan sizes them. */
 export interface NitrousInput {
+  /** Working pressure: the heater and the shade keep the bottle there, and jets are sized for it. */
   readonly bottlePa: number;
+  readonly window: BottleWindow;
+  /** Pressure of the full bottle at the temperature that the file states; undefined without one. */
+  readonly dayPa: number | undefined;
+  readonly edges: FlowEdges;
   readonly bottle: Bottle;
   readonly coefficient: number;
   readonly valveBoreM: number | undefined;
@@ -66,12 +79,25 @@ export interface GoalInput {
 
 /** Sensors and switches that the controller will have. */
 export interface ControlInput {
-  readonly pulsesPerRev: number;
+  /** Undefined where neither the file nor the cylinders tell: nothing may then be written. */
+  readonly pulsesPerRev: number | undefined;
+  /** Highest gauge pressure, Pa, that the bottle pressure sensor reads; undefined without a sensor. */
+  readonly bottleReachPa: number | undefined;
   readonly pulsesPerM: number | undefined;
   readonly roadSender: (typeof ROAD_SENDERS)[number];
   readonly launchSwitch: boolean;
   readonly launchStartsAt: "press" | "release";
   readonly throttleSwitch: boolean;
+}
+
+/** What a person answers for, by the name of the STOP, with the reason given in the car file. */
+export type Acknowledged = Readonly<Partial<Record<"added-power" | "retard" | "fuel-pump", string>>>;
+
+/** Limits of the nitrous charge and of the ignition: lambda, and degrees at full flow. */
+export interface ChargeLimits {
+  readonly lean: number;
+  readonly rich: number;
+  readonly retardDeg: number;
 }
 
 /** Everything together. */
@@ -85,6 +111,8 @@ export interface PlanInput {
   readonly lags: SupplyLags;
   readonly limits: readonly PartLimit[];
   readonly perCylinderW: number | undefined;
+  readonly charge: ChargeLimits;
+  readonly acknowledged: Acknowledged;
   readonly goal: GoalInput;
   readonly nitrous: NitrousInput;
   readonly control: ControlInput;

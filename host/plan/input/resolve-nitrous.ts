@@ -6,9 +6,10 @@ import type { Air } from "../engine/atmosphere.ts";
 import { FUELS, type Fuel } from "../engine/fuels.ts";
 import { AIR_OXYGEN_SHARE } from "../engine/oxygen-balance.ts";
 import { type Bottle, FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
-import { saturationAt } from "../nitrous/saturation.ts";
+import { vesselAt } from "../nitrous/states.ts";
 import type { Defaults } from "./defaults.ts";
 import type { FuelInput, NitrousInput } from "./plan-input.ts";
+import { flowTolerance, resolveWindow } from "./resolve-window.ts";
 import type { CarFile } from "./schema.ts";
 
 const BOTTLE_PA = 900 * 6894.757293168;
@@ -17,12 +18,10 @@ const PRACTICE = "common practice, no source";
 function bottlePressure(file: CarFile, air: Air, defaults: Defaults): number {
   const given = file.nitrous?.["bottle-pressure"];
   if (given !== undefined) return absolutePa(given, "gauge", air.pressurePa);
-  const temperature = file.nitrous?.["bottle-temperature"];
-  if (temperature !== undefined) return saturationAt(temperature).pressurePa;
   defaults.note(
     "nitrous.bottle-pressure",
     "900 psi gauge",
-    `low end of the customary window (${PRACTICE}); 30 C, where liquid and vapour coexist`,
+    `low end of the customary window (${PRACTICE}); 30 C, where liquid and vapour coexist; heater and shade keep it there`,
   );
   return BOTTLE_PA + air.pressurePa;
 }
@@ -61,14 +60,26 @@ function resolveSolenoid(n: NitrousKeys, defaults: Defaults): Solenoid {
   };
 }
 
-/** Bottle and nitrous path. */
-export function resolveNitrous(file: CarFile, air: Air, defaults: Defaults): NitrousInput {
+/** Pressure of the full bottle at the stated temperature, absolute Pa. */
+const dayPressure = (bottle: Bottle, temperatureK: number | undefined): number | undefined =>
+  temperatureK === undefined
+    ? undefined
+    : vesselAt(bottle.chargeKg / bottle.volumeM3, temperatureK).state.pressurePa;
+
+/** Bottle and nitrous path. `watched`: a bottle pressure sensor ends the flow outside the window. */
+export function resolveNitrous(file: CarFile, air: Air, watched: boolean, defaults: Defaults): NitrousInput {
   const n = file.nitrous ?? {};
+  const bottle = resolveBottle(n, defaults);
+  const bottlePa = bottlePressure(file, air, defaults);
+  const tolerance = flowTolerance(n, defaults);
   const remedy = "replace it with a measured value: headgate plan calibrate";
   const yields = `${PRACTICE}; decides the flow, and therefore the jets, for a given power`;
   return {
-    bottlePa: bottlePressure(file, air, defaults),
-    bottle: resolveBottle(n, defaults),
+    bottlePa,
+    window: resolveWindow(n, bottlePa, air, watched, defaults),
+    dayPa: dayPressure(bottle, n["bottle-temperature"]),
+    edges: { tolerance, low: 1 - tolerance, high: 1 + tolerance },
+    bottle,
     coefficient: defaults.plain("nitrous.jet-coefficient", n["jet-coefficient"], 0.75, remedy),
     valveBoreM: n["valve-bore"],
     lineBoreM: n["line-bore"],

@@ -4,11 +4,19 @@ import { airAt } from "../engine/atmosphere.ts";
 import type { PartLimit } from "../engine/limits.ts";
 import { blockingContradictions, type Contradiction, inputContradictions } from "./checks.ts";
 import { Defaults } from "./defaults.ts";
-import type { ControlInput, EngineInput, GoalInput, PlanInput } from "./plan-input.ts";
+import type {
+  Acknowledged,
+  ChargeLimits,
+  ControlInput,
+  EngineInput,
+  GoalInput,
+  PlanInput,
+} from "./plan-input.ts";
 import { type CarFileError, readCarFile } from "./read.ts";
 import { resolveCar } from "./resolve-car.ts";
 import { resolveDriver, resolveLags } from "./resolve-motion.ts";
 import { resolveFuel, resolveNitrous } from "./resolve-nitrous.ts";
+import { sensorReach, withWindowEdges } from "./resolve-window.ts";
 import type { CarFile } from "./schema.ts";
 
 type RoadSender = ControlInput["roadSender"];
@@ -71,19 +79,35 @@ function roadSender(controls: NonNullable<CarFile["controls"]>, defaults: Defaul
   );
 }
 
+/** Pulses of a sensor that does not count every firing; a four-stroke engine fires every cylinder in two revolutions. */
+const SENSOR_PULSES = { coil: 0.5, "wasted-spark-coil": 1 } as const;
+
+function enginePulses(file: CarFile, defaults: Defaults): number | undefined {
+  const { cylinders } = file.engine;
+  const { "engine-pulses": given, "engine-sensor": sensor = "ignition" } = file.controls ?? {};
+  if (given === undefined && sensor === "ignition" && cylinders === undefined) return undefined;
+  const derived = sensor === "ignition" ? (cylinders ?? 0) / 2 : SENSOR_PULSES[sensor];
+  const why =
+    sensor === "ignition"
+      ? `${cylinders} cylinders, four-stroke, one pulse each firing`
+      : `sensor at a ${sensor}`;
+  return defaults.quantity<"pulsesPerRevolution">(
+    "controls.engine-pulses",
+    given,
+    derived,
+    "pulses/rev",
+    1,
+    `${why}; with a wrong number the window lies at the wrong speed`,
+  );
+}
+
 function resolveControl(file: CarFile, defaults: Defaults): ControlInput {
   const c = file.controls ?? {};
   const yes = (key: "launch-switch" | "throttle-switch", why: string) =>
     defaults.plain(`controls.${key}`, c[key], "yes", why) === "yes";
   return {
-    pulsesPerRev: defaults.quantity<"pulsesPerRevolution">(
-      "controls.engine-pulses",
-      c["engine-pulses"],
-      2,
-      "pulses/rev",
-      1,
-      "four cylinders, one pulse each firing",
-    ),
+    pulsesPerRev: enginePulses(file, defaults),
+    bottleReachPa: sensorReach(file, defaults),
     pulsesPerM: c["road-pulses"],
     roadSender: roadSender(c, defaults),
     launchSwitch: yes("launch-switch", "clutch switch or button"),
@@ -100,12 +124,32 @@ function partLimits(file: CarFile): PartLimit[] {
   });
 }
 
+const LEAN = "leanest lambda allowed in the nitrous charge at the edges (ours, no source)";
+const RICH = "richest lambda allowed in it (ours, no source)";
+const RETARD = "most retard at full flow; more is an engine for its builder (common practice, no source)";
+
+function chargeLimits(file: CarFile, defaults: Defaults): ChargeLimits {
+  const { lean, rich, retard } = file.limits ?? {};
+  return {
+    lean: defaults.plain("limits.lean", lean, 0.92, LEAN),
+    rich: defaults.plain("limits.rich", rich, 0.45, RICH),
+    retardDeg: defaults.quantity<"angle">("limits.retard", retard, 12, "deg", 0, RETARD),
+  };
+}
+
+/** The reasons that were given, by name. */
+function acknowledgedBy({ acknowledged }: CarFile): Acknowledged {
+  const given = Object.entries(acknowledged ?? {}).filter(([, reason]) => reason !== undefined);
+  return Object.fromEntries(given) as Acknowledged;
+}
+
 /** Fills in defaults for a file without contradictions. */
 export function resolve(file: CarFile): PlanInput {
   const defaults = new Defaults();
   const air = airAt(file.site?.height ?? 0, file.site?.temperature);
   if (file.site === undefined) defaults.note("site", "sea level, 15 C", "standard atmosphere");
   const engine = resolveEngine(file, defaults);
+  const control = resolveControl(file, defaults);
   return {
     name: file.name ?? "unnamed car",
     air,
@@ -116,9 +160,11 @@ export function resolve(file: CarFile): PlanInput {
     lags: resolveLags(file, defaults),
     limits: partLimits(file),
     perCylinderW: file.limits?.["power-per-cylinder"],
+    charge: chargeLimits(file, defaults),
+    acknowledged: acknowledgedBy(file),
     goal: resolveGoal(file),
-    nitrous: resolveNitrous(file, air, defaults),
-    control: resolveControl(file, defaults),
+    nitrous: resolveNitrous(file, air, control.bottleReachPa !== undefined, defaults),
+    control,
     closeRpm: engine.limiterRpm - LIMITER_MARGIN_RPM,
     hysteresisRpm: HYSTERESIS_RPM,
     assumptions: defaults.used,
@@ -138,5 +184,5 @@ export function loadCar(text: string): LoadedCar {
   if (blocking.length > 0) return place(blocking);
   const input = resolve(file);
   const found = inputContradictions(file, input);
-  return found.length > 0 ? place(found) : { ok: true, input };
+  return found.length > 0 ? place(found) : { ok: true, input: withWindowEdges(input) };
 }

@@ -4,6 +4,8 @@ import { ROAD_SENDERS } from "#shared-schema/settings/choices.ts";
 import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field.ts";
 
 const YES_NO = ["no", "yes"] as const;
+/** What the engine speed input hangs on: every firing, one coil of its own, or one coil shared by two cylinders. */
+const ENGINE_SENSORS = ["ignition", "coil", "wasted-spark-coil"] as const;
 const rpm = (example: string) => quantity("rotation", "rpm", [500, 16_000], example);
 const bore = (example: string) => quantity("length", "mm", [0.5, 25], example).optional();
 const milliseconds = (range: readonly [number, number], example: string) =>
@@ -97,7 +99,19 @@ const limits = z.strictObject({
   clutch: partLimit("400 Nm").optional(),
   gearbox: partLimit("420 Nm").optional(),
   "power-per-cylinder": quantity("power", "kW", [2, 400], "60 kW").optional(),
+  retard: quantity("angle", "deg", [1, 60], "12 deg").optional(),
+  lean: plain([0.6, 1.1], "0.92").optional(),
+  rich: plain([0.3, 0.9], "0.45").optional(),
 });
+
+const reason = z
+  .string({ error: "takes a reason in words" })
+  .min(12, { error: "is no reason yet: say in a sentence why this is safe on this car" })
+  .max(200, { error: "is longer than 200 letters" })
+  .optional();
+
+/** Reasons with which a person answers for what the plan would stop at. */
+const acknowledged = z.strictObject({ "added-power": reason, retard: reason, "fuel-pump": reason });
 
 const goal = z.strictObject({
   "added-power": quantity("power", "hp", [5, 2500], "100 hp").optional(),
@@ -110,6 +124,10 @@ const goal = z.strictObject({
 const nitrous = z.strictObject({
   "bottle-pressure": pressure([400, 1300], "950 psi gauge").optional(),
   "bottle-temperature": quantity("temperature", "C", [-30, 60], "30 C").optional(),
+  "bottle-window": z
+    .tuple([pressure([440, 1150], "700 psi gauge"), pressure([440, 1150], "975 psi gauge")])
+    .optional(),
+  "flow-tolerance": share([1, 50], "20 %").optional(),
   charge: quantity("mass", "lb", [0.5, 60], "10 lb").optional(),
   volume: quantity("volume", "L", [0.3, 60], "6.7 L").optional(),
   "bottle-metal": quantity("mass", "kg", [0.3, 60], "7 kg").optional(),
@@ -130,6 +148,9 @@ const nitrous = z.strictObject({
 });
 
 const controls = z.strictObject({
+  "engine-sensor": word(ENGINE_SENSORS).optional(),
+  "bottle-sensor": word(YES_NO).optional(),
+  "bottle-sensor-reach": pressure([1000, 1450], "1450 psi gauge").optional(),
   "engine-pulses": quantity("pulsesPerRevolution", "pulses/rev", [0.5, 8], "2 pulses/rev").optional(),
   "road-pulses": quantity("pulsesPerDistance", "pulses/km", [400, 65_000], "4000 pulses/km").optional(),
   "road-sender": word(ROAD_SENDERS).optional(),
@@ -155,6 +176,7 @@ export const carFileSchema = z.strictObject({
   tyres: tyres.optional(),
   driver: driver.optional(),
   limits: limits.optional(),
+  acknowledged: acknowledged.optional(),
   goal,
   nitrous: nitrous.optional(),
   controls: controls.optional(),

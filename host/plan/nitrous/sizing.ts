@@ -3,8 +3,8 @@ import { INCH_M } from "#host/units/constants.ts";
 import { fuelJetAreaM2, fuelJetFlow } from "../engine/fuel-system.ts";
 import { addedPowerW, fuelForNitrous, nitrousForPower } from "../engine/power.ts";
 import type { PlanInput } from "../input/plan-input.ts";
+import { fullInlet } from "./bottle-window.ts";
 import {
-  bottleInlet,
   type ChainStep,
   chainFlow,
   holeAreaM2,
@@ -118,7 +118,7 @@ export function sizeSystem(
 ): Sizing {
   const { nitrous, fuel } = input;
   const wanted = nitrousForPower(addedW, fuel.fuel, nitrous.lambda, nitrous.efficiency);
-  const inlet = bottleInlet(nitrous.bottlePa);
+  const inlet = fullInlet(nitrous.bottle, nitrous.bottlePa);
   const back = manifoldPa(input);
   const alone = lastAreaM2([], inlet, back, wanted, nitrous.coefficient)!;
   const bores = chooseBores(input, alone, parts);
@@ -140,7 +140,7 @@ export function sizeSystem(
 
 function evaluate(input: PlanInput, bores: Bores, stages: readonly StageJets[], wet: boolean): Sizing {
   const { fuel, lambda, efficiency, coefficient } = { ...input.nitrous, fuel: input.fuel.fuel };
-  const inlet = bottleInlet(input.nitrous.bottlePa);
+  const inlet = fullInlet(input.nitrous.bottle, input.nitrous.bottlePa);
   const chain = chainOf(input, bores, stages);
   const flow = chainFlow(chain, inlet, manifoldPa(input));
   const fuelKgS = wet ? jettedFuel(input, stages) : fuelForNitrous(flow.massFlowKgS, fuel, lambda);

@@ -2,7 +2,7 @@
 
 import type { Nitrous } from "#host/car/settled/run.ts";
 import type { PlanInput } from "../input/plan-input.ts";
-import { DEFAULT_EFFORT, type FitEffort } from "./fit.ts";
+import type { FitEffort } from "./fit.ts";
 import type { RampAxis } from "./share-limits.ts";
 import { planRamps, type RampPlan } from "./stages.ts";
 import { type ValveRange, valveRange } from "./valve.ts";
@@ -21,6 +21,9 @@ const DIVISIONS: Readonly<Record<number, readonly (readonly number[])[]>> = {
   ],
   4: [[0.25, 0.25, 0.25, 0.25]],
 };
+
+/** Enough to compare candidates by; the one that is chosen is fitted again with all effort. */
+const COARSE_EFFORT: FitEffort = { axisValues: 40, values: 9, points: 12, least: 0 };
 
 /** A further stage must save this much, s, to be worth its valves. */
 const WORTH_A_STAGE_S = 0.02;
@@ -59,7 +62,7 @@ export function chooseStages(
   input: PlanInput,
   nitrous: Nitrous,
   dry: boolean,
-  effort: FitEffort = DEFAULT_EFFORT,
+  effort: FitEffort = COARSE_EFFORT,
 ): StageChoice {
   const valves = valvesOf(input);
   const tried: { axis: RampAxis; parts: readonly number[]; quarterS: number }[] = [];

@@ -1,6 +1,7 @@
-/** From the goal to an added power, and the engine speed window that the parts allow for it. */
+/** From the goal to an added power, and the engine speed window that the parts allow for it, at the upper edge of the flow. */
 
 import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
+import { torqueAt } from "#host/car/torque-curve.ts";
 import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 
@@ -8,16 +9,20 @@ import type { PlanInput } from "../input/plan-input.ts";
 const NARROW_RPM = 500;
 const LARGEST_ADDED_W = 2e6;
 
-/** Nitrous of an added power, W, and whether full flow stays under every part's limit in its window. */
+/** Nitrous of an added power, W, and whether full flow at its upper edge stays under every part's limit in its window. */
 export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous; withinLimits: boolean } {
   const { car, limits, closeRpm, hysteresisRpm } = input;
-  const open = lowestOpenRpm(car.torque, addedW, limits, closeRpm, hysteresisRpm);
+  const { high } = input.nitrous.edges;
+  const open = lowestOpenRpm(car.torque, addedW * high, limits, closeRpm, hysteresisRpm);
   const narrow = Math.max(LOWEST_OPEN_RPM + hysteresisRpm, closeRpm - NARROW_RPM);
   const nitrous = {
     addedW,
     openRpm: open ?? narrow,
     closeRpm,
-    torqueLimit: (rpm: number) => torqueLimit(limits, rpm),
+    torqueLimit: (rpm: number) => {
+      const alone = torqueAt(car.torque, rpm);
+      return alone + (torqueLimit(limits, rpm) - alone) / high;
+    },
   };
   return { nitrous, withinLimits: open !== undefined };
 }

@@ -1,8 +1,10 @@
 // The advice of a plan as sections: choices with reasons, cautions, installation, and what was assumed.
+import { DECIDES_SAFETY } from "#host/plan/input/defaults.ts";
 import type { Caution, Recommendation, SystemPlan } from "#host/plan/system-plan.ts";
 import type { PlanSection } from "./section.ts";
 
 const MARKS: Readonly<Record<Caution["level"], string>> = {
+  acknowledged: "ACKNOWLEDGED: ",
   stop: "STOP: ",
   caution: "CAUTION: ",
   always: "",
@@ -16,9 +18,23 @@ const line = ({ level, text, instead }: Caution): string => {
   return `- ${MARKS[level]}${text}${remedy}`;
 };
 
+/** What somebody answers for, with the reason; it stands before everything else. */
+export const acknowledgedLines = ({ cautions }: SystemPlan): string[] =>
+  cautions
+    .filter(({ level }) => level === "acknowledged")
+    .map(({ name, text }) => `${MARKS.acknowledged}${name}. ${text}`);
+
+/** What decides safety and is only assumed, in one paragraph; empty when the car file says it all. */
+export function assumedLine({ assumptions }: SystemPlan): string[] {
+  const found = assumptions.filter(({ key }) => DECIDES_SAFETY.includes(key));
+  if (found.length === 0) return [];
+  const values = found.map(({ key, value }) => `${key} ${value}`).join("; ");
+  return [`ASSUMED, and decides safety: ${values}. Enter the true values.`];
+}
+
 /** Cautions of this plan, stops first. */
 export function cautionSection({ cautions }: SystemPlan): PlanSection {
-  const parts = cautions.filter(({ level }) => level !== "always").map(line);
+  const parts = cautions.filter(({ level }) => level === "stop" || level === "caution").map(line);
   return { id: "cautions", heading: "Cautions", parts };
 }
 

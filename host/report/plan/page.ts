@@ -2,6 +2,7 @@
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
+import { acknowledgedLines, assumedLine } from "./advice.ts";
 import { planPlots } from "./plots.ts";
 import type { PlanSection } from "./section.ts";
 import { planSections } from "./sections.ts";
@@ -32,5 +33,8 @@ export function planPage(plan: SystemPlan): string {
   const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
   const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
   const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
-  return htmlPage(`Plan for ${plan.name}`, intro, sections);
+  const answered = [...acknowledgedLines(plan), ...assumedLine(plan)].map(
+    (text) => `<p class="caution">${escapeHtml(text)}</p>`,
+  );
+  return htmlPage(`Plan for ${plan.name}`, `${answered.join("")}${intro}`, sections);
 }

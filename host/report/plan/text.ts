@@ -3,6 +3,7 @@ import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { tableLines } from "../terminal/table.ts";
 import type { Paint } from "../terminal/terminal.ts";
 import { wrap } from "../terminal/wrap.ts";
+import { acknowledgedLines, assumedLine } from "./advice.ts";
 import type { PlanSection } from "./section.ts";
 import { planSections } from "./sections.ts";
 
@@ -20,6 +21,7 @@ export function sectionLines(section: PlanSection, width: number, paint: Paint):
 /** The whole plan. */
 export function planText(plan: SystemPlan, width: number, paint: Paint): string {
   const title = `Plan for ${plan.name}`;
+  const top = [...acknowledgedLines(plan), ...assumedLine(plan)].flatMap((line) => wrap(line, width));
   const sections = planSections(plan).map((section) => sectionLines(section, width, paint).join("\n"));
-  return [paint.strong(title), ...sections].join("\n\n");
+  return [[paint.strong(title), ...top].join("\n"), ...sections].join("\n\n");
 }

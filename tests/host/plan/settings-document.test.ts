@@ -13,7 +13,7 @@ beforeAll(() => {
   for (const { text } of TWELVE_CARS) {
     const loaded = loadCar(text);
     if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
-    const plan = makePlan(loaded.input, { axisValues: 50, values: 8, points: 12, least: 0 });
+    const plan = makePlan(loaded.input, { axisValues: 30, values: 6, points: 12, least: 0 });
     all.push({ plan, document: settingsOf(loaded.input, plan) });
   }
 }, 60_000);

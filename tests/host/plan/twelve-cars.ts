@@ -4,6 +4,7 @@ export const TWELVE_CARS: readonly { readonly name: string; readonly text: strin
     "Pebble, town hatchback",
     `engine: {power: 90 kW, power-at: 5800 rpm, rev-limiter: 6500 rpm, cylinders: 4}
 car: {mass: 1120 kg, driven: front}
+fuel: {pump-flow: 120 L/h}
 goal: {added-power: 35 hp}`,
   ],
   [
@@ -20,6 +21,7 @@ goal: {added-power: 50 hp}`,
 car: {mass: 1050 kg, driven: rear, wheelbase: 2.33 m}
 tyres: {friction: 1.1}
 limits: {rods: 330 Nm}
+fuel: {pump-flow: 190 L/h}
 goal: {added-power: 60 hp}
 controls: {road-pulses: 4000 pulses/km}`,
   ],
@@ -28,6 +30,7 @@ controls: {road-pulses: 4000 pulses/km}`,
     `engine: {power: 180 kW, power-at: 4800 rpm, rev-limiter: 5500 rpm, cylinders: 8, intake: carburettor}
 car: {mass: 1850 kg, driven: rear, front-weight: 57 %}
 gearbox: {ratios: [2.5, 1.5, 1.0], final-drive: 3.7, shift-time: 0.2 s}
+fuel: {pump-flow: 255 L/h}
 goal: {added-power: 120 hp}`,
   ],
   [
@@ -55,6 +58,7 @@ controls: {road-pulses: 4500 pulses/km}`,
 car: {mass: 1680 kg, driven: rear}
 tyres: {friction: 1.2}
 limits: {rods: 800 Nm, gearbox: 850 Nm}
+fuel: {pump-flow: 255 L/h}
 goal: {added-power: 150 hp}
 controls: {road-pulses: 4000 pulses/km}`,
   ],
@@ -63,6 +67,7 @@ controls: {road-pulses: 4000 pulses/km}`,
     `engine: {power: 320 kW, power-at: 6300 rpm, rev-limiter: 7000 rpm, cylinders: 8}
 car: {mass: 1680 kg, driven: rear}
 tyres: {friction: 1.6}
+fuel: {pump-flow: 255 L/h}
 goal: {quarter-mile: 11.2 s}
 controls: {road-pulses: 4000 pulses/km}`,
   ],
@@ -80,6 +85,7 @@ goal: {added-power: 80 hp, system: dry}`,
 car: {mass: 1400 kg, driven: rear, front-weight: 50 %, gravity-height: 0.5 m}
 gearbox: {ratios: [1.8, 1.0], final-drive: 4.3, shift-time: 0.1 s, launch-at: 4500 rpm}
 tyres: {size: 710 mm, friction: 2.0}
+fuel: {pump-flow: 450 L/h}
 goal: {added-power: 250 hp}
 controls: {road-pulses: 3000 pulses/km, road-sender: undriven-wheel}`,
   ],
@@ -88,7 +94,7 @@ controls: {road-pulses: 3000 pulses/km, road-sender: undriven-wheel}`,
     `engine: {power: 400 kW, power-at: 8200 rpm, rev-limiter: 9000 rpm, cylinders: 4, boost: 30 psi gauge,
   torque-curve: [[3000 rpm, 250 Nm], [4500 rpm, 430 Nm], [6500 rpm, 500 Nm], [8200 rpm, 466 Nm], [9000 rpm, 380 Nm]]}
 car: {mass: 950 kg, driven: front, front-weight: 64 %}
-fuel: {kind: methanol, pressure: 90 psi gauge}
+fuel: {kind: methanol, pressure: 90 psi gauge, pump-flow: 600 L/h}
 tyres: {friction: 1.7}
 goal: {added-power: 100 hp}
 controls: {road-pulses: 4000 pulses/km}`,
@@ -99,7 +105,7 @@ controls: {road-pulses: 4000 pulses/km}`,
 car: {mass: 1150 kg, driven: rear, front-weight: 48 %, gravity-height: 0.4 m, wheelbase: 2.8 m}
 gearbox: {ratios: [1.7, 1.0], final-drive: 4.1, shift-time: 0.05 s, launch-at: 5000 rpm}
 tyres: {size: 800 mm, friction: 2.6}
-fuel: {kind: methanol, pressure: 60 psi gauge}
+fuel: {kind: methanol, pressure: 60 psi gauge, pump-flow: 1500 L/h}
 nitrous: {charge: 15 lb}
 goal: {added-power: 300 hp}
 controls: {road-pulses: 2500 pulses/km, road-sender: undriven-wheel}`,

@@ -9,6 +9,7 @@ const CAR = `name: Invented coupe
 engine: {power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 6}
 car: {mass: 1500 kg, driven: rear}
 limits: {rods: 600 Nm}
+fuel: {pump-flow: 255 L/h}
 goal: {added-power: 100 hp, stages: 1}
 controls: {road-pulses: 4000 pulses/km}
 `;
@@ -74,7 +75,7 @@ describe("on the emulated board", () => {
     edit("car.yaml", /limits: .*\n/u, "tyres: {friction: 1.2}\n");
     edit("car.yaml", "stages: 1", "stages: 2");
     await headgate("plan", "car.yaml", "--settings", "s.yaml");
-    const ran = await headgate("rehearse", "s.yaml", "--html", "run.html", "--json");
+    const ran = await headgate("rehearse", "s.yaml", "--car", "car.yaml", "--html", "run.html", "--json");
     expect(ran.exit).toBe(0);
     const { stages, shuts } = ran.json() as unknown as Rehearsed;
     expect(stages.filter((flows) => flows.length > 0)).toHaveLength(2);
@@ -123,6 +124,56 @@ describe("planning again", () => {
     const { exit, stderr } = await again();
     expect([exit, read("s.yaml") === before]).toEqual([65, true]);
     expect(stderr).toContain("nothing was written");
+  });
+});
+
+describe("acknowledged", () => {
+  const REASON = "a second pump of its own, 200 L/h measured";
+  const plan = () => headgate("plan", "car.yaml", "--settings", "s.yaml");
+  const head = () => read("s.yaml").split("\n")[0];
+  beforeEach(() => {
+    edit("car.yaml", /fuel: .*\n/u, `acknowledged: {fuel-pump: "${REASON}"}\n`);
+  });
+
+  test("stands on top of report, page and settings file, and goes when it is no longer needed", async () => {
+    const { exit, stdout } = await headgate("plan", "car.yaml", "--settings", "s.yaml", "--html", "p.html");
+    expect(exit).toBe(0);
+    const [report, page] = [stdout, read("p.html")];
+    expect(report.slice(0, 600)).toContain("ACKNOWLEDGED");
+    expect(report.indexOf("ACKNOWLEDGED")).toBeLessThan(report.indexOf("CAUTION"));
+    expect(page.indexOf("ACKNOWLEDGED")).toBeLessThan(page.indexOf("CAUTION"));
+    expect(head()).toBe(`# ACKNOWLEDGED fuel-pump: ${REASON}`);
+    expect(checkSettings(read("s.yaml")).issues).toEqual([]);
+    await plan();
+    expect(read("s.yaml").match(/ACKNOWLEDGED/gu)).toHaveLength(1);
+    edit("car.yaml", /acknowledged: .*\n/u, "fuel: {pump-flow: 255 L/h}\n");
+    expect((await plan()).exit).toBe(0);
+    expect(read("s.yaml")).not.toContain("ACKNOWLEDGED");
+  });
+
+  test("a reason cannot write lines of its own into the settings", async () => {
+    edit("car.yaml", REASON, "two lines\\nthrottle: {switch: no}");
+    await plan();
+    expect(head()).toContain("two lines throttle");
+    expect(checkSettings(read("s.yaml")).issues).toEqual([]);
+  });
+});
+
+describe("the window of the bottle", () => {
+  test("stands in the settings, in whole kPa inside the planned one", async () => {
+    await headgate("plan", "car.yaml", "--settings", "s.yaml", "--json");
+    const { bottle } = checkSettings(read("s.yaml")).document as unknown as {
+      bottle: Record<string, number>;
+    };
+    const psi = 6.894757;
+    expect(bottle).toMatchObject({
+      lowestKpaGauge: Math.ceil(675 * psi),
+      highestKpaGauge: Math.floor(975 * psi),
+    });
+    edit("car.yaml", "road-pulses:", "bottle-sensor-reach: 1200 psi, road-pulses:");
+    rmSync(join(world.folder, "s.yaml"));
+    await headgate("plan", "car.yaml", "--settings", "s.yaml");
+    expect(checkSettings(read("s.yaml")).document).toMatchObject({ bottle: { highKpaGauge: 8273 } });
   });
 });
 

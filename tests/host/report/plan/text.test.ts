@@ -5,7 +5,7 @@ import { makePlan } from "#host/plan/plan.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { planPlots } from "#host/report/plan/plots.ts";
 import { planSections } from "#host/report/plan/sections.ts";
-import { sectionLines } from "#host/report/plan/text.ts";
+import { planText, sectionLines } from "#host/report/plan/text.ts";
 import { paintFor } from "#host/report/terminal/terminal.ts";
 import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 
@@ -51,6 +51,15 @@ describe("plan report", () => {
         .join(" ");
       expect(text).toContain("+-20 %");
       expect(text).toContain("common practice, no source");
+    }
+  });
+
+  test("what decides safety and was assumed stands before every section; what the file says does not", () => {
+    for (const plan of plans) {
+      const top = planText(plan, 80, plain).split("The system")[0]!.replace(/\s+/gu, " ");
+      expect(top).toContain("ASSUMED, and decides safety: ");
+      expect(top).toContain(`controls.engine-pulses ${(plan.base.cylinders / 2).toFixed(1)} pulses/rev`);
+      expect(top.includes("fuel.kind gasoline")).toBe(plan.fuelName === "gasoline");
     }
   });
 

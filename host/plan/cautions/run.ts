@@ -1,0 +1,82 @@
+/** What the run and the sensors leave open. */
+import { isAbove, isBelow } from "#host/units/compare.ts";
+import type { PlanInput } from "../input/plan-input.ts";
+import type { PlanFacts } from "../system-plan.ts";
+import { percent, type Say } from "./say.ts";
+
+function sensorCautions(input: PlanInput, say: Say): void {
+  if (input.control.pulsesPerRev === undefined)
+    say({
+      level: "stop",
+      name: "engine-pulses",
+      short: "unknown, and so is the engine speed",
+      text: "Neither the cylinders nor the pulses of the engine speed sensor are given: with a wrong number the window opens at the wrong engine speed.",
+      instead: "give engine.cylinders, or controls.engine-pulses as measured against a known engine speed",
+    });
+  if (!input.control.throttleSwitch)
+    say({
+      level: "stop",
+      name: "throttle-switch",
+      short: "nothing proves full throttle",
+      text: "Without a full-throttle switch the plan cannot prove full throttle, because it does not know the calibration of a throttle sensor.",
+      instead: "fit a switch, or write the settings by hand with throttle.position",
+    });
+}
+
+function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts, say: Say): void {
+  const { openRpm } = window;
+  const low = rpmAfterShift.filter((rpm) => isBelow(rpm, openRpm));
+  if (low.length > 0)
+    say({
+      level: "caution",
+      name: "gear-gaps",
+      short: `shut after ${low.length} of the gear changes`,
+      text: `After ${low.length} of the gear changes the engine runs below the opening speed (${openRpm} rpm); nitrous stays off there.`,
+      instead: "shift later, or fit closer gear ratios",
+    });
+  if (isAbove(overpoweredS, 0.5))
+    say({
+      level: "caution",
+      name: "no-grip",
+      short: `the engine alone holds the tyres at their limit for ${overpoweredS.toFixed(1)} s`,
+      text: `For ${overpoweredS.toFixed(1)} s of the run the engine alone is at the tyres' limit; nitrous adds nothing there.`,
+      instead: "improve grip before adding power: tyres, suspension, weight",
+    });
+  const most = Math.max(0, ...trace.filter((row) => row.open).map((row) => row.share));
+  if (isBelow(most, 0.98))
+    say({
+      level: "caution",
+      name: "small-share",
+      short: `never more than ${percent(most)} of the flow`,
+      text: `Tyres, parts or valves never allow more than ${percent(most)} of the flow in this run.`,
+      instead: "a smaller goal gives the same run with smaller jets",
+    });
+}
+
+function rampCautions(input: PlanInput, { axis }: PlanFacts, say: Say): void {
+  if (axis === "launch" && input.goal.axis === undefined)
+    say({
+      level: "caution",
+      name: "ramp-over-time",
+      short: "cannot see a bad start",
+      text: "A ramp over time cannot see a bad start: it rises as if the car were already up to speed.",
+      instead: "fit a road speed sensor at an undriven wheel",
+    });
+  const { roadSender } = input.control;
+  if (axis === "road-speed" && roadSender !== "undriven-wheel")
+    say({
+      level: "caution",
+      name: "road-sender",
+      short: `counts a driven part (${roadSender}): wheelspin adds nitrous`,
+      text: `The road speed sender counts a driven part (${roadSender}): when the tyres spin it reads too fast, and the ramp then adds nitrous.`,
+      instead:
+        "a sender at an undriven wheel with controls.road-sender: undriven-wheel, or goal.ramp: launch",
+    });
+}
+
+/** Cautions about sensors, track and ramp. */
+export function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
+  sensorCautions(input, say);
+  trackCautions(facts, say);
+  rampCautions(input, facts, say);
+}

@@ -1,0 +1,18 @@
+/** How a caution is said while a plan is looked through, and the words that several of them share. */
+import { toUnit } from "#host/units/format.ts";
+import type { Caution } from "../system-plan.ts";
+
+/** Takes one caution. */
+export type Say = (caution: Caution) => void;
+
+/** Power in whole horsepower. */
+export const hp = (watts: number): string => `${toUnit(watts, "hp").toFixed(0)} hp`;
+
+/** A share in whole percent. */
+export const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
+
+/** An absolute pressure, Pa, in psi against the air of the place. */
+export const psi = (pascal: number, airPa: number): string =>
+  `${toUnit(pascal - airPa, "psi").toFixed(0)} psi gauge`;
+
+export const PRACTICE = "common practice, no source";

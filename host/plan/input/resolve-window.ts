@@ -1,0 +1,87 @@
+/** Fills in what the nitrous may do beside the plan: the bottle's window, its sensor, and how far the flow may be off. */
+import { PSI_PA } from "#host/units/constants.ts";
+import { toUnit } from "#host/units/format.ts";
+import { absolutePa, gaugePa } from "#host/units/pressure.ts";
+import type { Air } from "../engine/atmosphere.ts";
+import { type BottleWindow, flowOverWindow } from "../nitrous/bottle-window.ts";
+import type { Defaults } from "./defaults.ts";
+import type { FlowEdges, PlanInput } from "./plan-input.ts";
+import type { CarFile } from "./schema.ts";
+
+/** Lowest pressure of the window as a share of the working one (gauge), and how far its highest lies above it. */
+const LOWEST_SHARE = 0.75;
+const ABOVE_PA = 75 * PSI_PA;
+/** Least gauge pressure that a window may begin at, Pa: the settings know none below 3000 kPa. */
+const LEAST_PA = 3e6;
+const UNWEIGHED = 0.2;
+const WEIGHED = 0.05;
+const REACH_PA = 1450 * PSI_PA;
+
+type NitrousKeys = NonNullable<CarFile["nitrous"]>;
+const psi = (pascal: number) => `${toUnit(pascal, "psi").toFixed(0)}`;
+
+/** How far the true flow may be off the planned one: wide until a discharge has been weighed. */
+export function flowTolerance(n: NitrousKeys, defaults: Defaults): number {
+  const weighed = n["jet-coefficient"] !== undefined;
+  const why = weighed
+    ? "the jet coefficient is given: taken as weighed"
+    : "no discharge was weighed: headgate plan calibrate narrows it";
+  return defaults.quantity<"ratio">(
+    "nitrous.flow-tolerance",
+    n["flow-tolerance"],
+    weighed ? WEIGHED : UNWEIGHED,
+    "%",
+    0,
+    why,
+  );
+}
+
+/** The window: as given, or around the working pressure, absolute Pa. */
+export function resolveWindow(
+  n: NitrousKeys,
+  workingPa: number,
+  air: Air,
+  watched: boolean,
+  defaults: Defaults,
+): BottleWindow {
+  const given = n["bottle-window"];
+  if (given !== undefined) {
+    const [lowestPa, highestPa] = given.map((p) => absolutePa(p, "gauge", air.pressurePa)) as [
+      number,
+      number,
+    ];
+    return { lowestPa, highestPa, watched };
+  }
+  const working = workingPa - air.pressurePa;
+  const lowest = Math.max(LEAST_PA, working * LOWEST_SHARE);
+  const highest = working + ABOVE_PA;
+  const text = `${psi(lowest)} to ${psi(highest)} psi gauge`;
+  defaults.note("nitrous.bottle-window", text, "75 % of the working pressure, and 75 psi above it");
+  return { lowestPa: lowest + air.pressurePa, highestPa: highest + air.pressurePa, watched };
+}
+
+/** Reach of the bottle pressure sensor, gauge Pa; undefined when none is fitted. */
+export function sensorReach(file: CarFile, defaults: Defaults): number | undefined {
+  const c = file.controls ?? {};
+  const why = "BOTTLE-LOW and BOTTLE-HIGH keep the mixture inside its limits";
+  if (defaults.plain("controls.bottle-sensor", c["bottle-sensor"], "yes", why) === "no") return undefined;
+  const given = c["bottle-sensor-reach"];
+  if (given !== undefined) return gaugePa(given, "gauge");
+  const text = `${psi(REACH_PA)} psi gauge at 4.5 V, nothing at 0.5 V`;
+  defaults.note("controls.bottle-sensor-reach", text, "from its data sheet; a wrong one moves the window");
+  return REACH_PA;
+}
+
+/** The edges of the flow over the window as well; for an input without contradictions. */
+export function withWindowEdges(input: PlanInput): PlanInput {
+  const { nitrous, air, engine } = input;
+  const { tolerance } = nitrous.edges;
+  const over = flowOverWindow(
+    nitrous.bottle,
+    nitrous.window,
+    nitrous.bottlePa,
+    air.pressurePa + engine.boostPa,
+  );
+  const edges: FlowEdges = { tolerance, low: (1 - tolerance) * over.low, high: (1 + tolerance) * over.high };
+  return { ...input, nitrous: { ...nitrous, edges } };
+}

@@ -1,0 +1,154 @@
+/** What would break an engine is no settings file: each STOP by its name, and what a person may acknowledge, with a reason. */
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { carText, inputOf } from "./cars.ts";
+import { TWELVE_CARS } from "./twelve-cars.ts";
+
+const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
+const ENGINE = "power: 150 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm";
+const PUMP = { fuel: "{pump-flow: 255 L/h}" };
+type Extra = Readonly<Record<string, string>>;
+const plan = (extra: Extra) => makePlan(inputOf(extra), SMALL);
+const names = (extra: Extra, level: string) =>
+  plan(extra)
+    .cautions.filter((c) => c.level === level)
+    .map((c) => c.name);
+
+describe("added power", () => {
+  const huge = { engine: `{${ENGINE}, cylinders: 6}`, goal: "{added-power: 900 hp}" };
+
+  test("900 hp on 150 kW stops for its power, for its retard and for the pump that nobody named", () => {
+    expect(names(huge, "stop")).toEqual(expect.arrayContaining(["added-power", "retard", "fuel-pump"]));
+  });
+
+  test.each([
+    ["rods", "{rods: 2500 Nm}", false],
+    ["power-per-cylinder", "{power-per-cylinder: 250 kW}", false],
+    ["a clutch says nothing of the engine", "{clutch: 2500 Nm}", true],
+  ])("with a limit of the engine's own parts it is a caution: %s", (_, limits, stops) => {
+    expect(names({ ...huge, limits }, "stop").includes("added-power")).toBe(stops);
+  });
+
+  test("above half of the engine's own power it is a caution", () => {
+    const goal = (hp: number) => ({ ...PUMP, engine: huge.engine, goal: `{added-power: ${hp} hp}` });
+    expect(names(goal(80), "caution")).not.toContain("added-power");
+    expect(names(goal(120), "caution")).toContain("added-power");
+    expect(names(goal(120), "stop")).not.toContain("added-power");
+  });
+});
+
+describe("retard", () => {
+  const goal = {
+    ...PUMP,
+    engine: "{power: 400 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 8}",
+  };
+
+  test("above 12 degrees stops; the car file may set another ceiling (2 degrees for 50 hp: common practice)", () => {
+    const of = (hp: number, limits = "{rods: 3000 Nm}") =>
+      names({ ...goal, limits, goal: `{added-power: ${hp} hp}` }, "stop").includes("retard");
+    expect([of(250), of(330)]).toEqual([false, true]);
+    expect(of(330, "{rods: 3000 Nm, retard: 15 deg}")).toBe(false);
+    expect(of(250, "{rods: 3000 Nm, retard: 8 deg}")).toBe(true);
+  });
+});
+
+describe("an unknown pump", () => {
+  test.each([
+    [45, false],
+    [60, true],
+  ])("with %i hp: stop %s", (hp, stops) => {
+    const found = names({ goal: `{added-power: ${hp} hp}` }, "stop");
+    expect(found.includes("fuel-pump")).toBe(stops);
+  });
+
+  test("each of the twelve cars above 50 hp stops without its pump's flow, and only for that", () => {
+    for (const { text } of TWELVE_CARS) {
+      expect(text).toContain("pump-flow");
+      const loaded = loadCar(text.replace(/(?:, )?pump-flow: \d+ L\/h/u, "").replace("{, ", "{"));
+      if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+      const made = makePlan(loaded.input, SMALL);
+      const stopped = made.cautions.filter((c) => c.level === "stop").map((c) => c.name);
+      expect([made.name, stopped]).toEqual([made.name, made.added.powerW > 50 * 745.7 ? ["fuel-pump"] : []]);
+    }
+  }, 30_000);
+});
+
+describe("acknowledged by name, with a reason", () => {
+  const acknowledged = '{fuel-pump: "a second tank with its own pump, 300 L/h measured"}';
+
+  test("is no stop, and stands first, with its reason", () => {
+    const [first] = plan({ acknowledged }).cautions;
+    expect(first).toMatchObject({ level: "acknowledged", name: "fuel-pump" });
+    expect(first!.text).toContain("300 L/h measured");
+    expect(names({ acknowledged }, "stop")).toEqual([]);
+  });
+
+  test("what needs none is a caution, so that nobody acknowledges ahead", () => {
+    expect(names({ ...PUMP, acknowledged }, "caution")).toContain("acknowledged");
+  });
+
+  test.each([
+    ["{fuel-pump: yes}", "acknowledged.fuel-pump"],
+    ['{fuel-pump: "ok"}', "acknowledged.fuel-pump"],
+    ['{mixture: "it has always been so"}', "acknowledged.mixture"],
+  ])("%s is refused", (text, path) => {
+    const loaded = loadCar(carText({ acknowledged: text }));
+    expect(loaded.ok ? [] : loaded.errors.map((e) => e.path)).toEqual([path]);
+  });
+});
+
+describe("mixture", () => {
+  const of = (extra: Extra) => names({ ...PUMP, ...extra }, "stop");
+
+  test("rich as usual it holds over the whole window of the bottle", () => {
+    expect(of({ nitrous: "{lambda: 0.74}" })).toEqual([]);
+  });
+
+  test.each<[string, Extra, string]>([
+    ["lambda 0.82 is leaner than 0.92 at flow +20 %", { nitrous: "{lambda: 0.82}" }, "mixture-lean"],
+    ["lambda 0.50 is richer than 0.45 at flow -20 %", { nitrous: "{lambda: 0.50}" }, "mixture-rich"],
+    [
+      "a window up to 1140 psi",
+      { nitrous: "{lambda: 0.74, bottle-window: [800 psi, 1140 psi]}" },
+      "mixture-lean",
+    ],
+    ["a lower ceiling of the file", { limits: "{lean: 0.80}" }, "mixture-lean"],
+  ])("%s", (_, extra, name) => {
+    expect(of(extra)).toContain(name);
+  });
+
+  test("a weighed jet narrows the flow's error, so that the same lambda holds", () => {
+    expect(of({ nitrous: "{lambda: 0.80, jet-coefficient: 0.71}" })).toEqual([]);
+  });
+
+  test("without a bottle pressure sensor nothing ends the flow of a hot bottle", () => {
+    expect(of({ controls: "{bottle-sensor: no}" })).toContain("bottle-sensor");
+  });
+});
+
+describe("engine pulses", () => {
+  test.prop([fc.integer({ min: 1, max: 16 })], { numRuns: 16 })(
+    "one pulse for each firing of a four-stroke engine: half of the cylinders a revolution",
+    (cylinders) => {
+      const input = inputOf({ engine: `{${ENGINE}, cylinders: ${cylinders}}` });
+      expect(input.control.pulsesPerRev).toBe(cylinders / 2);
+    },
+  );
+
+  test("neither cylinders nor pulses said: asked for", () => {
+    const engine = `{${ENGINE}}`;
+    expect(names({ ...PUMP, engine }, "stop")).toContain("engine-pulses");
+    const controls = "{engine-pulses: 3 pulses/rev}";
+    expect(names({ ...PUMP, engine, controls }, "stop")).not.toContain("engine-pulses");
+  });
+
+  test.each([
+    ["coil", 0.5],
+    ["wasted-spark-coil", 1],
+    ["ignition", 3],
+  ])("a sensor at: %s", (sensor, pulses) => {
+    expect(inputOf({ controls: `{engine-sensor: ${sensor}}` }).control.pulsesPerRev).toBe(pulses);
+  });
+});
