@@ -1,12 +1,12 @@
-// Offers an emulated board to other programs in real time: as a pseudo-terminal where socat is installed, else over TCP on this computer.
-import { type ChildProcess, spawn, spawnSync } from "node:child_process";
-import { closeSync, constants, mkdtempSync, openSync, rmSync } from "node:fs";
-import { createServer, type Server, type Socket } from "node:net";
+// Offers an emulated board to other programs in real time, with a cable that can be pulled and plugged in again at the same place.
+import { mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import type { Readable, Writable } from "node:stream";
 import type { EmulatedBoard } from "./board/emulated-board.ts";
-import { RealTimePace } from "./board/real-time.ts";
+import { type Paced, RealTimePace } from "./board/real-time.ts";
+import { hasSocat, type Outlet, openPty, openTcp } from "./outlet.ts";
+
+export { hasSocat };
 
 /** A board that is being served. */
 export interface ServedBoard {
@@ -15,120 +15,89 @@ export interface ServedBoard {
   readonly kind: "pty" | "tcp";
   /** Settles when the board fails or is closed; rejects with what made it fail. */
   readonly ended: Promise<void>;
+  /** Is the cable in? */
+  readonly plugged: boolean;
+  /** Takes the port away; whoever has it open loses the line. */
+  pull(): Promise<void>;
+  /** Gives it back under the same name. */
+  plug(): Promise<void>;
   close(): Promise<void>;
 }
 
-/** How to serve. `port`: TCP port, 0 for any free one. */
+/** How to serve. `port`: TCP port, 0 for any free one. `paced`: what lets the board's time pass, if not the board alone. */
 export interface ServeOptions {
   readonly kind?: "pty" | "tcp";
   readonly port?: number;
+  readonly paced?: Paced;
 }
 
-const LOOPBACK = "127.0.0.1";
+class Served implements ServedBoard {
+  readonly kind: "pty" | "tcp";
+  readonly ended: Promise<void>;
+  port = "";
+  private readonly board: EmulatedBoard;
+  private readonly pace: RealTimePace;
+  private readonly folder: string | undefined;
+  private outlet: Outlet | undefined;
 
-/** True when socat can be started: then a pseudo-terminal is possible. */
-export function hasSocat(): boolean {
-  return spawnSync("socat", ["-V"]).status === 0;
+  constructor(board: EmulatedBoard, kind: "pty" | "tcp", paced: Paced) {
+    this.board = board;
+    this.kind = kind;
+    this.pace = new RealTimePace(paced);
+    this.ended = this.pace.ended;
+    this.folder = kind === "pty" ? mkdtempSync(join(tmpdir(), "headgate-")) : undefined;
+  }
+
+  get plugged(): boolean {
+    return this.outlet !== undefined;
+  }
+
+  /** Opens the port for the first time and lets time pass. */
+  async start(tcpPort: number): Promise<void> {
+    try {
+      await this.open(tcpPort);
+    } catch (thrown) {
+      this.remove();
+      throw thrown;
+    }
+    this.pace.start();
+  }
+
+  private async open(tcpPort: number): Promise<void> {
+    const lost = (error: Error): void => this.pace.fail(error);
+    this.outlet = this.folder
+      ? await openPty(this.board, join(this.folder, "board"), lost)
+      : await openTcp(this.board, tcpPort);
+    this.port = this.outlet.port;
+  }
+
+  async plug(): Promise<void> {
+    if (!this.plugged) await this.open(Number(this.port.split(":")[2]));
+  }
+
+  async pull(): Promise<void> {
+    const { outlet } = this;
+    this.outlet = undefined;
+    this.board.serial.onByte = () => {};
+    this.board.serial.dropUnsent();
+    await outlet?.close();
+  }
+
+  private remove(): void {
+    if (this.folder) rmSync(this.folder, { recursive: true, force: true });
+  }
+
+  async close(): Promise<void> {
+    this.pace.stop();
+    await this.pull();
+    this.remove();
+  }
 }
 
-/** Serves a board that has power, until closed. Rejects when the pseudo-terminal or the TCP port cannot be had. */
+/** Serves a board until closed. Rejects when the pseudo-terminal or the TCP port cannot be had. */
 export async function serveBoard(board: EmulatedBoard, options: ServeOptions = {}): Promise<ServedBoard> {
   const kind = options.kind ?? (hasSocat() ? "pty" : "tcp");
-  const pace = new RealTimePace(board);
-  const lost = (error: Error): void => pace.fail(error);
-  const outlet = kind === "pty" ? await openPty(board, lost) : await openTcp(board, options.port ?? 0);
-  const ended = pace.start();
-  const close = async (): Promise<void> => {
-    pace.stop();
-    await outlet.close();
-  };
-  return { port: outlet.port, kind, ended, close };
-}
-
-interface Outlet {
-  readonly port: string;
-  close(): Promise<void>;
-}
-
-/** Joins the board's line to a stream pair; bytes that nobody reads are dropped when the reader is slow. */
-function joinLine(board: EmulatedBoard, input: Readable, output: Writable): void {
-  input.on("data", (chunk: Uint8Array) => board.serial.send(chunk));
-  board.serial.onByte = (byte) => {
-    if (!output.destroyed) output.write(Uint8Array.of(byte));
-  };
-}
-
-async function openTcp(board: EmulatedBoard, port: number): Promise<Outlet> {
-  const sockets = new Set<Socket>();
-  const server = createServer((socket) => accept(board, sockets, socket));
-  await listen(server, port);
-  const address = server.address();
-  if (address === null || typeof address === "string") throw new Error("no TCP port");
-  const close = (): Promise<void> => {
-    for (const socket of sockets) socket.destroy();
-    return new Promise((resolve) => server.close(() => resolve()));
-  };
-  return { port: `tcp:${LOOPBACK}:${address.port}`, close };
-}
-
-/** One program at a time: a serial line has one other end. */
-function accept(board: EmulatedBoard, sockets: Set<Socket>, socket: Socket): void {
-  if (sockets.size > 0) {
-    socket.destroy();
-    return;
-  }
-  sockets.add(socket);
-  socket.setNoDelay(true);
-  socket.on("error", () => socket.destroy());
-  socket.on("close", () => sockets.delete(socket));
-  joinLine(board, socket, socket);
-}
-
-function listen(server: Server, port: number): Promise<void> {
-  return new Promise((resolve, reject) => {
-    server.once("error", reject);
-    server.listen(port, LOOPBACK, () => resolve());
-  });
-}
-
-/** The other side is held open here too: a pseudo-terminal ends when its last user leaves. */
-async function openPty(board: EmulatedBoard, lost: (error: Error) => void): Promise<Outlet> {
-  const folder = mkdtempSync(join(tmpdir(), "headgate-"));
-  const path = join(folder, "board");
-  const args = ["-d", "-d", `PTY,link=${path},rawer`, "STDIO"];
-  const socat = spawn("socat", args, { stdio: ["pipe", "pipe", "pipe"] });
-  const remove = (): void => rmSync(folder, { recursive: true, force: true });
-  try {
-    await ptyReady(socat);
-  } catch (error) {
-    remove();
-    throw error;
-  }
-  const held = openSync(path, constants.O_RDWR | constants.O_NOCTTY | constants.O_NONBLOCK);
-  joinLine(board, socat.stdout!, socat.stdin!);
-  socat.stdin!.on("error", () => {});
-  socat.once("exit", () => lost(new Error("socat, which held the pseudo-terminal, has ended")));
-  const close = async (): Promise<void> => {
-    closeSync(held);
-    const ended = new Promise<void>((resolve) => socat.once("exit", () => resolve()));
-    if (socat.exitCode === null) {
-      socat.kill();
-      await ended;
-    }
-    remove();
-  };
-  return { port: path, close };
-}
-
-/** Resolves when socat says that the pseudo-terminal is there. */
-function ptyReady(socat: ChildProcess): Promise<void> {
-  return new Promise((resolve, reject) => {
-    let said = "";
-    socat.stderr!.on("data", (chunk: Uint8Array) => {
-      said += new TextDecoder().decode(chunk);
-      if (said.includes("starting data transfer loop")) resolve();
-    });
-    socat.once("error", reject);
-    socat.once("exit", (code) => reject(new Error(`socat ended with ${code}: ${said}`)));
-  });
+  const served = new Served(board, kind, options.paced ?? board);
+  await served.start(options.port ?? 0);
+  return served;
 }

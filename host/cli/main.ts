@@ -4,10 +4,14 @@ import { processIo } from "./io.ts";
 import { runCli } from "./program.ts";
 
 const stop = new AbortController();
-process.on("SIGINT", () => {
+const end = (): void => {
   if (stop.signal.aborted) process.exit(130);
   stop.abort();
-});
+};
+process.on("SIGINT", end);
+// A closed terminal or the end of a service: what lies in temporary folders is taken away as after Ctrl-C.
+process.on("SIGHUP", end);
+process.on("SIGTERM", end);
 process.stdout.on("error", (error: NodeJS.ErrnoException) => {
   if (error.code !== "EPIPE") throw error;
 });

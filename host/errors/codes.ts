@@ -1,4 +1,5 @@
 // Every error code of the tool in one table; a code is never renamed, because scripts look at it.
+import { BENCH_ERRORS } from "./codes-bench.ts";
 import { FLASH_ERRORS } from "./codes-flash.ts";
 import { LINK_ERRORS } from "./codes-link.ts";
 import { LOGBOOK_ERRORS } from "./codes-logbook.ts";
@@ -90,6 +91,7 @@ export const ERRORS = {
   ...FLASH_ERRORS,
   ...LOGBOOK_ERRORS,
   ...PLAN_ERRORS,
+  ...BENCH_ERRORS,
 };
 
 export type ErrorCode = keyof typeof ERRORS;

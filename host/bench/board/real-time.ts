@@ -1,5 +1,10 @@
 // Runs a board at the pace of the wall clock, in slices short enough that the event loop stays responsive.
-import type { EmulatedBoard } from "./emulated-board.ts";
+
+/** What has a time of its own, ns, that can be let pass, us: a board alone or with all that is around it. */
+export interface Paced {
+  readonly nowNs: number;
+  runFor(us: number): void;
+}
 
 /** Between two slices, ms. */
 const PERIOD_MS = 2;
@@ -10,22 +15,23 @@ const MOST_BEHIND_MS = 200;
 
 /** Virtual time follows `performance.now()`; on a computer that is too slow it falls behind instead of piling up. */
 export class RealTimePace {
-  readonly #board: EmulatedBoard;
+  /** Resolves at `stop` and rejects when the board fails. */
+  readonly ended: Promise<void>;
+  readonly #board: Paced;
   #timer: NodeJS.Timeout | undefined;
   #offsetMs = 0;
   #end: { resolve(): void; reject(error: unknown): void } | undefined;
 
-  constructor(board: EmulatedBoard) {
+  constructor(board: Paced) {
     this.#board = board;
-  }
-
-  /** Starts; the promise resolves at `stop` and rejects when the board fails. */
-  start(): Promise<void> {
-    this.#offsetMs = performance.now() - this.#board.nowNs / 1e6;
-    this.#timer = setInterval(() => this.#slice(), PERIOD_MS);
-    return new Promise((resolve, reject) => {
+    this.ended = new Promise((resolve, reject) => {
       this.#end = { resolve, reject };
     });
+  }
+
+  start(): void {
+    this.#offsetMs = performance.now() - this.#board.nowNs / 1e6;
+    this.#timer = setInterval(() => this.#slice(), PERIOD_MS);
   }
 
   stop(): void {

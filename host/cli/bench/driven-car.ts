@@ -45,3 +45,13 @@ export async function namedCar(
 export function carOrigin({ name, demo, engineW, nitrousW, plannedS, driven }: NamedCar): CarOrigin {
   return { name, demo, massKg: driven.car.massKg, engineW, nitrousW, plannedS };
 }
+
+/** A car file's car, or the demo's own, for any settings: it is planned once. Fails as `plannedCar` does. */
+export async function carForAny(
+  session: Session,
+  file: string | undefined,
+): Promise<(settings: Document) => DrivenCar> {
+  const path = file ?? packageFile("host", "demo", "street-coupe-car.yaml");
+  const { input, plan } = await plannedCar(session, path);
+  return (settings) => ({ car: input.car, driver: input.driver, supply: supplyOf(input, plan, settings) });
+}

@@ -21,8 +21,9 @@ import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import { askYes } from "../ask.ts";
 import { readBytes } from "../files.ts";
-import { type Connection, withController } from "../line/connect.ts";
+import { type Connection, isPractice, withController } from "../line/connect.ts";
 import { keptSettingsAdvice } from "../line/kept-settings-advice.ts";
+import { runningPractice } from "../line/practice-record.ts";
 import { requireBoard } from "../load/active.ts";
 import { packageFile } from "../package-file.ts";
 import { FLASH_REMINDER } from "../reminders.ts";
@@ -146,15 +147,20 @@ async function restartIntoBoot(session: Session, options: FlashOptions, image: I
   });
 }
 
+/** The folder to look in: the one named; that of the practice board where it is the port; else none, and mounted volumes are searched. */
+const volumeNamed = (session: Session, options: FlashOptions): string | undefined =>
+  options.volume ?? (isPractice(session, options) ? runningPractice(session.io).volume : undefined);
+
 /** The whole of the work. Fails as its steps do; the session's verdict then says how far it came. */
 export async function flashImage(session: Session, options: FlashOptions): Promise<Result> {
   const image = readImage(session, options.image);
-  const inBoot = volumeNow(session, options.volume);
+  const named = volumeNamed(session, options);
+  const inBoot = volumeNow(session, named);
   const before = inBoot ? undefined : await restartIntoBoot(session, options, image);
   if (inBoot) plan(session, image, undefined);
   if (options.dryRun) return dryResult(session, image, before?.device, inBoot);
   if (inBoot) await askFlash(session, `the board in ${inBoot.folder}`, options);
-  const volume = inBoot ?? (await waitForVolume(session, options.volume));
+  const volume = inBoot ?? (await waitForVolume(session, named));
   session.talk(`copying to ${volume.folder} (${volume.model})`);
   session.verdict = NOT_CONFIRMED;
   const copiedMs = session.io.clock.nowMs();

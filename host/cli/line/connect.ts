@@ -6,6 +6,7 @@ import type { PortInfo } from "#host/link/port-info.ts";
 import { type Choice, choosePort, describePort } from "#host/link/ports.ts";
 import type { Session } from "../session.ts";
 import { knownAdapters, rememberAdapter } from "./known-adapters.ts";
+import { PRACTICE_PORT, portNamed } from "./practice-record.ts";
 
 /** Options of every command that speaks to a controller. */
 export interface PortOptions {
@@ -29,16 +30,20 @@ const ABSENT: readonly string[] = ["no-port", "port-gone", "silent"];
 /** Names a port where `--port` does not. */
 export const PORT_VARIABLE = "HEADGATE_PORT";
 
+/** Is it the practice board that an option or the environment names? */
+export const isPractice = ({ io }: Session, { port }: Pick<PortOptions, "port">): boolean =>
+  (port ?? io.env[PORT_VARIABLE]) === PRACTICE_PORT;
+
 /** The port to use: the one given, the one that the environment names, or the one found, with the reason. */
 async function choose(session: Session, options: PortOptions): Promise<Choice> {
-  if (options.port !== undefined) return { path: options.port, why: "it was named" };
+  if (options.port !== undefined) return { path: portNamed(session.io, options.port), why: "it was named" };
   return choiceWithoutFlag(session, await session.io.listPorts());
 }
 
 /** The same among these ports where no option names one. Fails with `no-port` or `many-ports`. */
 export function choiceWithoutFlag(session: Session, ports: readonly PortInfo[]): Choice {
   const named = session.io.env[PORT_VARIABLE];
-  if (named) return { path: named, why: `${PORT_VARIABLE} names it` };
+  if (named) return { path: portNamed(session.io, named), why: `${PORT_VARIABLE} names it` };
   return choosePort(ports, knownAdapters(session));
 }
 

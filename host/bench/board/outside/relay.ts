@@ -47,6 +47,10 @@ export class MasterRelay {
     return this.#closed;
   }
 
+  get fault(): RelayFault {
+    return this.#fault;
+  }
+
   setFault(fault: RelayFault): void {
     const held = this.#fault === "holds-high" || this.#fault === "holds-low";
     this.#fault = fault;
