@@ -1,7 +1,8 @@
 // A run driven on the emulated board and replayed from the command line: with its own settings, with others, and what is refused.
-import { writeFileSync } from "node:fs";
+import { readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { chunkBytes, isChunk, piecesOf, SIGNATURE } from "#host/logbook/run-file/chunk.ts";
 import { NOT_SHOWN } from "#host/replay/limits.ts";
 import { OTHERWISE } from "#host/report/replay/text.ts";
 import { exampleDocument } from "#host/settings/example.ts";
@@ -69,6 +70,16 @@ describe("headgate replay", () => {
     expect((await world.run("replay", "car.yaml", "--json")).json()).toMatchObject({
       error: { code: "not-a-run-file" },
     });
+  });
+
+  test("a run without its beginning is refused", async () => {
+    const whole = new Uint8Array(readFileSync(join(world.folder, "run.hgrun")));
+    const chunks = piecesOf(whole).filter(isChunk);
+    const first = chunks.findIndex(({ type }) => type === "PAGE");
+    const left = chunks.filter((_, i) => i !== first).map(chunkBytes);
+    writeFileSync(join(world.folder, "late.hgrun"), Buffer.concat([SIGNATURE, ...left]));
+    const ran = await world.run("replay", "late.hgrun", "--json");
+    expect(ran.json()).toMatchObject({ ok: false, error: { code: "run-cut" } });
   });
 
   test("a run that is not there, and none at all", async () => {
