@@ -1,18 +1,22 @@
 /** Twelve invented cars: sensible plans, tabled in the docs. Regenerate the table with `npx vitest run -u` on this file. */
 import { beforeAll, describe, expect, test } from "vitest";
+import { cautionsFor } from "#host/plan/cautions/cautions.ts";
+import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { TWELVE_CARS } from "./twelve-cars.ts";
 
+function inputFrom(text: string): PlanInput {
+  const loaded = loadCar(text);
+  if (!loaded.ok) throw new Error(loaded.errors.map((e) => `${e.line}: ${e.message}`).join("; "));
+  return loaded.input;
+}
+
 const plans: SystemPlan[] = [];
 beforeAll(() => {
-  for (const { text } of TWELVE_CARS) {
-    const loaded = loadCar(text);
-    if (!loaded.ok) throw new Error(loaded.errors.map((e) => `${e.line}: ${e.message}`).join("; "));
-    plans.push(makePlan(loaded.input));
-  }
+  for (const { text } of TWELVE_CARS) plans.push(makePlan(inputFrom(text)));
 }, 60_000);
 
 const HEAD: readonly string[] = [
@@ -68,6 +72,19 @@ describe("twelve cars", () => {
     const about = `Made by the tests from the plan itself; nobody's cars. Times in seconds. "ideal" follows the limit of tyres and parts\nat every moment; "stops" counts reasons for which no settings file is written.`;
     const page = `# Twelve invented cars, planned\n\n${about}\n\n${table(HEAD, plans.map(row))}\n`;
     await expect(page).toMatchFileSnapshot("../../../docs/plan-cars.md");
+  });
+
+  test("each stops without its pump's flow when it adds over 50 hp, and only for that; with it none stops", () => {
+    for (const [i, { text }] of TWELVE_CARS.entries()) {
+      expect(text).toContain("pump-flow");
+      const input = inputFrom(text.replace(/(?:, )?pump-flow: \d+ L\/h/u, "").replace("{, ", "{"));
+      const plan = plans[i]!;
+      const stops = (facts: SystemPlan) =>
+        cautionsFor(input, facts).flatMap(({ level, name }) => (level === "stop" ? [name] : []));
+      const over = plan.added.powerW > 50 * 745.7;
+      expect([plan.name, stops({ ...plan, pump: undefined })]).toEqual([plan.name, over ? ["fuel-pump"] : []]);
+      expect(stops(plan)).toEqual([]);
+    }
   });
 
   test("10 hp on gasoline takes 3.5 to 6 g/s of nitrous (about 4.5: common practice, no source)", () => {
