@@ -18,6 +18,7 @@ import type { FitEffort } from "./ramp/fit.ts";
 import { planRamps } from "./ramp/stages.ts";
 import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
 import { addedPowerOf, nitrousOf } from "./run/goal.ts";
+import { powersUpTo, rangesOf } from "./run/ranges.ts";
 import type {
   Layout,
   PlannedStage,
@@ -183,6 +184,9 @@ export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
   const { nitrous, sizing, kind } = decided;
   const { run } = decided.choice.ramps;
   const mixture = mixtureOverPressure(input, sizing);
+  const range = mixtureRange(input, sizing);
+  const { ramps, valves } = decided.choice;
+  const bottle = planBottle(input, run, mixture);
   const facts = {
     ...headline(input, decided),
     ...limitsAndRamps(input, decided),
@@ -193,10 +197,13 @@ export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
     rpmAfterShift: speedsAfterShift(input, run),
     trace: traceRows(run),
     mixture,
-    mixtureRange: mixtureRange(input, sizing),
+    mixtureRange: range,
     bottleWindow: input.nitrous.window,
     edges: input.nitrous.edges,
-    bottle: planBottle(input, run, mixture),
+    bottle,
+    ranges: { ...rangesOf(input, nitrous, range, ramps, valves), runs: bottle.runsRange },
+    powers: powersUpTo(input, decided.wantedW),
+    goalS: input.goal.quarterS,
   };
   return { ...facts, recommendations: recommend(input, facts), cautions: cautionsFor(input, facts) };
 }

@@ -8,6 +8,8 @@ import type { MixtureRange, MixtureRow } from "./nitrous/mixture.ts";
 import type { Sizing } from "./nitrous/sizing.ts";
 import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
+import type { PowerTime } from "./run/goal.ts";
+import type { Ranges } from "./run/ranges.ts";
 
 /** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
 export type SystemKind = "wet" | "dry";
@@ -110,6 +112,11 @@ export interface SystemPlan {
     readonly quarterS: number;
   }[];
   readonly runs: { readonly without: RunTimes; readonly limit: RunTimes; readonly planned: RunTimes };
+  readonly ranges: Ranges;
+  /** Time over added power, rising, the last one the wanted power. */
+  readonly powers: readonly PowerTime[];
+  /** The time asked for, s; undefined when the goal is a power. */
+  readonly goalS: number | undefined;
   readonly rules: readonly { readonly name: string; readonly timeS: number; readonly mph: number }[];
   readonly overpoweredS: number;
   readonly rpmAfterShift: readonly number[];

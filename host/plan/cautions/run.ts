@@ -2,7 +2,7 @@
 import { isAbove, isBelow } from "#host/units/compare.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { percent, type Say } from "./say.ts";
+import { hp, percent, type Say } from "./say.ts";
 
 function sensorCautions(input: PlanInput, say: Say): void {
   if (input.control.pulsesPerRev === undefined)
@@ -74,9 +74,29 @@ function rampCautions(input: PlanInput, { axis }: PlanFacts, say: Say): void {
     });
 }
 
+/** A smaller shot that is clearly quicker, s. */
+const CLEARLY_S = 0.05;
+
+function powerCaution({ powers, edges }: PlanFacts, say: Say): void {
+  const full = powers.at(-1)!;
+  const best = powers.reduce((a, b) => (b.quarterS < a.quarterS ? b : a));
+  if (!isAbove(full.quarterS - best.quarterS, CLEARLY_S)) return;
+  const [less, more] = [best, full].map(
+    ({ addedW, quarterS }) => `${hp(addedW)} ${quarterS.toFixed(2)} s`,
+  ) as [string, string];
+  say({
+    level: "caution",
+    name: "less-is-faster",
+    short: `${more}, ${less}`,
+    text: `Less nitrous is faster here: at best ${more}, but ${less}. The parts' limits, held at the upper edge of the flow (x ${edges.high.toFixed(2)}), open the window later the larger the shot is.`,
+    instead: `plan for about ${hp(best.addedW)}, fit stronger parts, or weigh a discharge (headgate plan calibrate)`,
+  });
+}
+
 /** Cautions about sensors, track and ramp. */
 export function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   sensorCautions(input, say);
+  powerCaution(facts, say);
   trackCautions(facts, say);
   rampCautions(input, facts, say);
 }

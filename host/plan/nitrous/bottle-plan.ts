@@ -28,6 +28,8 @@ export interface BottlePlan {
   readonly singlePhaseAtStart: boolean;
   readonly fullDensityKgM3: number;
   readonly runs: readonly FillRun[];
+  /** Runs of a fill with the flow at its upper and at its lower tolerance. */
+  readonly runsRange: readonly [number, number];
   readonly heaterS: number;
   readonly warmUpS: number;
   readonly soaks: readonly {
@@ -44,13 +46,16 @@ function shareAt(run: Run): (timeS: number) => number {
 
 /** Plans the bottle around a run. */
 export function planBottle(input: PlanInput, run: Run, rows: readonly MixtureRow[]): BottlePlan {
-  const { bottle, bottlePa } = input.nitrous;
+  const { bottle, bottlePa, edges } = input.nitrous;
   const share = shareAt(run);
   const flow = (timeS: number, pressurePa: number) => share(timeS) * flowAtPressure(rows, pressurePa);
   const runS = run.samples.at(-1)?.timeS ?? 0;
   const full = contentAt(bottle, bottle.chargeKg, bottlePa);
   const emptied = discharge(bottle, { massKg: bottle.chargeKg, content: full }, runS, flow);
   const end = emptied.samples.at(-1)!;
+  const lowestPa = bottlePa * (1 - ALLOWED_DROP);
+  const runs = (factor: number) =>
+    runsOfAFill(bottle, bottlePa, lowestPa, runS, (timeS, pressurePa) => factor * flow(timeS, pressurePa));
   const after = vesselAt(end.massKg / bottle.volumeM3, end.temperatureK);
   const cold = vesselAt(bottle.chargeKg / bottle.volumeM3, 288.15);
   return {
@@ -61,7 +66,8 @@ export function planBottle(input: PlanInput, run: Run, rows: readonly MixtureRow
     endTemperatureK: end.temperatureK,
     singlePhaseAtStart: full.singlePhase,
     fullDensityKgM3: bottle.chargeKg / bottle.volumeM3,
-    runs: runsOfAFill(bottle, bottlePa, bottlePa * (1 - ALLOWED_DROP), runS, flow),
+    runs: runs(1),
+    runsRange: [runs(1 + edges.tolerance).length, runs(1 - edges.tolerance).length],
     heaterS: heaterTimeS(bottle, end.massKg, after, bottlePa),
     warmUpS: heaterTimeS(bottle, bottle.chargeKg, cold, bottlePa),
     soaks: [303.15, 313.15, 323.15, HOTTEST_K].map((temperatureK) => ({

@@ -32,7 +32,7 @@ export function totalShare(stages: readonly StageRamp[], valves: ValveRange, at:
 }
 
 /** The law that a set of ramps gives in a run. */
-function rampLaw(axis: RampAxis, stages: readonly StageRamp[], valves: ValveRange): ShareLaw {
+export function rampLaw(axis: RampAxis, stages: readonly StageRamp[], valves: ValveRange): ShareLaw {
   return (moment) => totalShare(stages, valves, axisValue(axis, moment));
 }
 

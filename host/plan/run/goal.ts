@@ -2,12 +2,18 @@
 
 import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
+import { toUnit } from "#host/units/format.ts";
 import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 
 /** Smallest window, rpm, kept for a goal above the limits, so that the rest of the plan can still be shown. */
 const NARROW_RPM = 500;
-const LARGEST_ADDED_W = 2e6;
+const [LEAST_ADDED_W, LARGEST_ADDED_W] = [4e3, 2e6];
+/** From one tried power to the next. */
+const STEP = 1.2;
+const GOLDEN = (Math.sqrt(5) - 1) / 2;
+/** Once a power is slower than the best by this much, s, no higher one is tried. */
+const CLEARLY_SLOWER_S = 1;
 
 /** Nitrous of an added power, W, and whether full flow at its upper edge stays under every part's limit in its window. */
 export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous; withinLimits: boolean } {
@@ -34,9 +40,51 @@ export class GoalUnreachable extends Error {
 
 const seconds = (time: number) => `${time.toFixed(2)} s`;
 
+/** Time, s, of the best possible ramp for an added power, W. */
+export interface PowerTime {
+  readonly addedW: number;
+  readonly quarterS: number;
+  readonly withinLimits: boolean;
+}
+
+/** The quarter mile with the best possible ramp for one added power. */
+export function timeOf(input: PlanInput, addedW: number): PowerTime {
+  const { nitrous, withinLimits } = nitrousOf(input, addedW);
+  return { addedW, quarterS: simulate(input.car, nitrous).quarterS, withinLimits };
+}
+
+const quicker = (a: PowerTime, b: PowerTime): PowerTime => (b.quarterS < a.quarterS ? b : a);
+
+/** Between two powers, W, of which the higher meets the time: the least that does, to a few watts in a hundred. */
+function leastBetween(input: PlanInput, wanted: number, from: number, to: PowerTime): number {
+  let [low, high] = [from, to.addedW];
+  for (let i = 0; i < 9; i++) {
+    const middle = (low + high) / 2;
+    if (timeOf(input, middle).quarterS > wanted) low = middle;
+    else high = middle;
+  }
+  return high;
+}
+
+/** The quickest power around the best one that was tried, by golden section. */
+function refined(input: PlanInput, best: PowerTime): PowerTime {
+  let [low, high] = [best.addedW / STEP, best.addedW * STEP];
+  let found = best;
+  for (let i = 0; i < 10; i++) {
+    const [a, b] = [high - GOLDEN * (high - low), low + GOLDEN * (high - low)].map((w) =>
+      timeOf(input, w),
+    ) as [PowerTime, PowerTime];
+    for (const tried of [a, b]) if (tried.withinLimits) found = quicker(found, tried);
+    if (b.withinLimits && b.quarterS < a.quarterS) low = a.addedW;
+    else high = b.addedW;
+  }
+  return found;
+}
+
 /**
  * Added power, W: the one given, or the least that runs the quarter mile in the wanted time with the best possible ramp.
- * Throws GoalUnreachable when the car is that quick already, or tyres and parts do not allow it.
+ * More power may be slower, since parts then open the window later: so every step up to their limit is tried.
+ * Throws GoalUnreachable when the car is that quick already, or tyres and parts do not allow it; it names the best.
  */
 export function addedPowerOf(input: PlanInput, without: Run): number {
   const { addedW, quarterS } = input.goal;
@@ -44,20 +92,18 @@ export function addedPowerOf(input: PlanInput, without: Run): number {
   const wanted = quarterS ?? Number.NaN;
   if (without.quarterS <= wanted)
     throw new GoalUnreachable(`the car already runs ${seconds(without.quarterS)} without nitrous`);
-  const time = (power: number) => simulate(input.car, nitrousOf(input, power).nitrous).quarterS;
-  let high = 2e4;
-  let best = Number.POSITIVE_INFINITY;
-  for (; high < LARGEST_ADDED_W; high *= 1.5) {
-    best = Math.min(best, time(high));
-    if (best <= wanted || !nitrousOf(input, high).withinLimits) break;
+  let best: PowerTime | undefined;
+  for (let power = LEAST_ADDED_W; power < LARGEST_ADDED_W; power *= STEP) {
+    const tried = timeOf(input, power);
+    if (!tried.withinLimits) break;
+    if (tried.quarterS <= wanted) return leastBetween(input, wanted, power / STEP, tried);
+    best = best === undefined ? tried : quicker(best, tried);
+    if (tried.quarterS > best.quarterS + CLEARLY_SLOWER_S) break;
   }
-  if (best > wanted)
-    throw new GoalUnreachable(`tyres and parts allow ${seconds(best)} at best, whatever the added power`);
-  let low = high / 1.5;
-  for (let i = 0; i < 9; i++) {
-    const middle = (low + high) / 2;
-    if (time(middle) > wanted) low = middle;
-    else high = middle;
-  }
-  return high;
+  const most = best && refined(input, best);
+  if (most && most.quarterS <= wanted) return most.addedW;
+  const reached = most
+    ? `tyres and parts allow ${seconds(most.quarterS)} at best, with ${toUnit(most.addedW, "hp").toFixed(0)} hp of nitrous; more of it is no quicker`
+    : "the parts leave no room for any nitrous";
+  throw new GoalUnreachable(reached);
 }

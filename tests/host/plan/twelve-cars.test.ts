@@ -82,7 +82,10 @@ describe("twelve cars", () => {
       const stops = (facts: SystemPlan) =>
         cautionsFor(input, facts).flatMap(({ level, name }) => (level === "stop" ? [name] : []));
       const over = plan.added.powerW > 50 * 745.7;
-      expect([plan.name, stops({ ...plan, pump: undefined })]).toEqual([plan.name, over ? ["fuel-pump"] : []]);
+      expect([plan.name, stops({ ...plan, pump: undefined })]).toEqual([
+        plan.name,
+        over ? ["fuel-pump"] : [],
+      ]);
       expect(stops(plan)).toEqual([]);
     }
   });

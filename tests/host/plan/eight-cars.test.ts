@@ -1,0 +1,156 @@
+/** Eight invented cars (tests/reference/cars): how each plan must end, and its numbers against hand arithmetic. */
+import { readFileSync } from "node:fs";
+import { beforeAll, describe, expect, test } from "vitest";
+import type { PlanInput } from "#host/plan/input/plan-input.ts";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { GoalUnreachable } from "#host/plan/run/goal.ts";
+import { settingsOf } from "#host/plan/settings-document.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { checkDocument } from "#shared-schema/settings/document.ts";
+
+const SMALL = { axisValues: 30, values: 6, points: 12, least: 0 };
+const HP = 745.7;
+const PSI = 6894.757;
+
+const textOf = (name: string) =>
+  readFileSync(new URL(`../../reference/cars/${name}.yaml`, import.meta.url), "utf8");
+
+function inputOf(text: string): PlanInput {
+  const loaded = loadCar(text);
+  if (!loaded.ok) throw new Error(loaded.errors.map((e) => e.message).join("; "));
+  return loaded.input;
+}
+
+interface Car {
+  readonly input: PlanInput;
+  readonly plan: SystemPlan;
+}
+const planned = (text: string): Car => {
+  const input = inputOf(text);
+  return { input, plan: makePlan(input, SMALL) };
+};
+const cars: Record<string, Car> = {};
+beforeAll(() => {
+  for (const name of ["kei", "pickup", "fwdturbo", "door", "cold", "hot", "pickup140"])
+    cars[name] = planned(textOf(name));
+}, 60_000);
+
+const names = ({ plan }: Car, level: string) =>
+  plan.cautions.filter((c) => c.level === level).map((c) => c.name);
+const hpOf = (plan: SystemPlan) => plan.added.powerW / HP;
+
+/**
+ * Brake watts for a gram of nitrous a second in a rich charge, by hand: half a mole of oxygen for each mole (44.013 g) burns
+ * gasoline, CH1.87 (13.896 g and 1.4675 mol of oxygen a mole, 43.44 MJ/kg), and 81.6 kJ a mole come from decomposition; 26 %.
+ */
+const WATTS_A_GRAM = 0.26 * (1 / 44.013) * ((0.5 / 1.4675) * 13.896 * 43_440 + 81_600);
+
+describe("written, with ranges", () => {
+  test.each(["kei", "pickup", "fwdturbo", "cold", "hot", "pickup140"])("%s", (name) => {
+    const { input, plan } = cars[name]!;
+    expect(names(cars[name]!, "stop")).toEqual([]);
+    expect(checkDocument(settingsOf(input, plan))).toEqual([]);
+    const { addedW, torqueNm, quarterS, runs } = plan.ranges;
+    for (const [low, high] of [addedW, torqueNm, quarterS, runs]) expect(low).toBeLessThanOrEqual(high);
+    expect(addedW[0]).toBeLessThan(plan.added.powerW);
+    expect(addedW[1]).toBeGreaterThanOrEqual(plan.added.powerW * 1.2);
+  });
+
+  test.each(["kei", "pickup", "cold", "hot"])("%s: energy, ratio, retard and torque by hand", (name) => {
+    const { input, plan } = cars[name]!;
+    const grams = plan.sizing.nitrousKgS * 1000;
+    expect(plan.added.powerW / (grams * WATTS_A_GRAM)).toBeCloseTo(1, 1);
+    expect(Math.abs(plan.added.powerW / (grams * WATTS_A_GRAM) - 1)).toBeLessThan(0.005);
+    const ratio = plan.sizing.nitrousKgS / plan.sizing.fuelKgS;
+    const lambda = plan.mixture.find((row) => row.bottlePa >= input.nitrous.bottlePa)!.chargeLambda;
+    expect(ratio).toBeLessThanOrEqual(0.7 * 9.3);
+    expect(ratio / 9.3).toBeCloseTo(lambda, 1);
+    expect(plan.retardDeg).toBeCloseTo((2 / 50) * hpOf(plan), 2);
+    const [, worst] = plan.ranges.addedW;
+    const { openRpm } = plan.window;
+    const byHand = (rpm: number) =>
+      plan.torque.find((row) => row.rpm === Math.ceil(rpm / 100) * 100)!.engineNm +
+      (worst * 60) / (2 * Math.PI * rpm);
+    expect(plan.ranges.torqueNm[1]).toBeGreaterThan(byHand(openRpm) * 0.97);
+    for (const { torqueNm = Number.POSITIVE_INFINITY } of input.limits)
+      expect(plan.ranges.torqueNm[1]).toBeLessThanOrEqual(torqueNm);
+  });
+
+  test("fwdturbo: 60 hp on E85 take 6.24 kg of nitrous a kg of fuel (tests/reference/chem.json), seven tenths of it rich", () => {
+    const { plan } = cars.fwdturbo!;
+    expect(plan.kind).toBe("dry");
+    expect(plan.sizing.nitrousKgS / plan.sizing.fuelKgS).toBeCloseTo(0.7 * 6.24, 1);
+  });
+});
+
+describe("stopped or refused", () => {
+  test("door: by name twice, 20 degrees of retard and 225 hp a cylinder of 220 at flow +20 %", () => {
+    const { plan } = cars.door!;
+    expect(names(cars.door!, "stop").sort()).toEqual(["power-per-cylinder", "retard"]);
+    expect(plan.retardDeg).toBeCloseTo((2 / 50) * hpOf(plan), 2);
+    expect(plan.retardDeg).toBeGreaterThan(19);
+    const byHand = (1200 + 1.2 * hpOf(plan)) / 8;
+    expect(byHand).toBeGreaterThan(220);
+    expect(plan.added.perCylinderHighW[0] / HP).toBeCloseTo(byHand, 0);
+    expect(plan.cautions[0]!.short).toContain(`${byHand.toFixed(0)} hp a cylinder`);
+  });
+
+  test("door for 450 hp with its retard acknowledged is written, and that stands first", () => {
+    const reason =
+      'acknowledged: {retard: "the builder maps 18 degrees and has checked it on an engine stand"}';
+    const copy = planned(`${textOf("door").replace("500 hp", "450 hp")}${reason}\n`);
+    expect(names(copy, "stop")).toEqual([]);
+    expect(copy.plan.cautions[0]).toMatchObject({ level: "acknowledged", name: "retard" });
+    expect(checkDocument(settingsOf(copy.input, copy.plan))).toEqual([]);
+  });
+
+  test("measured: 12.3 s are refused, and the best that can be reached is named, with its power", () => {
+    const input = inputOf(textOf("measured"));
+    expect(() => makePlan(input, SMALL)).toThrow(GoalUnreachable);
+    expect(() => makePlan(input, SMALL)).toThrow(/13\.0\d s at best, with \d+ hp/u);
+  });
+
+  test("kei for 20.5 s: a small engine has small powers to search", () => {
+    const { plan } = planned(textOf("kei").replace("added-power: 15 hp", "quarter-mile: 20.5 s"));
+    expect(plan.goalS).toBe(20.5);
+    expect(plan.powers.at(-1)!.quarterS).toBeCloseTo(20.5, 1);
+    expect(plan.added.wantedW).toBeLessThan(10 * HP);
+  });
+});
+
+describe("the bottle of the day", () => {
+  test("cold: sized where the heater keeps it, so that neither mixture nor rods are passed when it is warm", () => {
+    const { input, plan } = cars.cold!;
+    expect(plan.cautions[0]).toMatchObject({ level: "caution", name: "bottle-cold" });
+    expect((input.nitrous.dayPa! - plan.airPa) / PSI).toBeCloseTo(499, 0);
+    expect((plan.bottle.startPa - plan.airPa) / PSI).toBeCloseTo(900, 0);
+    const at951 = plan.mixture.find((row) => (row.bottlePa - plan.airPa) / PSI > 930)!;
+    expect(at951.chargeLambda).toBeLessThan(0.76);
+    expect(at951.addedW / HP).toBeLessThan(85);
+    expect(plan.mixtureRange.lean.lambda).toBeLessThan(0.92);
+    const { bottle } = settingsOf(input, plan) as { bottle: Record<string, number> };
+    expect(bottle.lowestKpaGauge! * 1000).toBeGreaterThan(input.nitrous.dayPa! - plan.airPa);
+  });
+
+  test("hot: a full bottle at 36 C trips BOTTLE-HIGH and never opens: said first, and that it must be cooled", () => {
+    const { input, plan } = cars.hot!;
+    expect((input.nitrous.dayPa! - plan.airPa) / PSI).toBeCloseTo(1167, -1);
+    const [first] = plan.cautions;
+    expect(first!.name).toBe("bottle-hot");
+    expect(`${first!.text} ${first!.instead}`).toMatch(/1167 psi.*BOTTLE-HIGH trips.*never opens.*cool/u);
+  });
+});
+
+describe("less is faster", () => {
+  test("pickup140 is advised down: parts open the window later, the larger the shot", () => {
+    const { plan } = cars.pickup140!;
+    expect(names(cars.pickup140!, "caution")).toContain("less-is-faster");
+    const best = Math.min(...plan.powers.map((p) => p.quarterS));
+    expect(best).toBeLessThan(plan.powers.at(-1)!.quarterS - 1);
+  });
+
+  test("a car without such limits is not", () => {
+    expect(names(cars.hot!, "caution")).not.toContain("less-is-faster");
+  });
+});
