@@ -11,6 +11,18 @@ export const PROTECTIONS: readonly string[] = ["engine.jump", "throttle.position
 /** An example stage is wet, so it needs its fuel solenoid. */
 const NEEDED = "fuelSolenoid";
 
+/** Rows of a table must rise. */
+const TABLE = "table";
+
+/** A row of a table of which the last is the whole example, at full flow. */
+const risingTo = (row: Document, share: number): Document =>
+  Object.fromEntries(
+    Object.entries(row).map(([name, value]) => [
+      name,
+      Math.round(share * (name === "flowPermille" ? FULL_SHARE_PERMILLE : (value as number))),
+    ]),
+  );
+
 /** Builds the example with the optional groups wanted. */
 class Example {
   private readonly stages: number;
@@ -31,9 +43,7 @@ class Example {
         return left ? undefined : this.fields(node.fields, `${path}.`);
       }
       case "list":
-        return Array.from({ length: node.name === "stages" ? this.stages : node.min }, () =>
-          this.fields(node.fields, `${path}.N.`),
-        );
+        return this.items(node, path);
       case "points":
         return [
           [0, 300],
@@ -42,6 +52,12 @@ class Example {
       default:
         return unhandled(node);
     }
+  }
+
+  private items(node: Extract<SettingNode, { kind: "list" }>, path: string): Document[] {
+    const count = node.name === "stages" ? this.stages : node.min;
+    const alike = Array.from({ length: count }, () => this.fields(node.fields, `${path}.N.`));
+    return node.name === TABLE ? alike.map((row, i) => risingTo(row, i / (count - 1))) : alike;
   }
 
   fields(nodes: readonly SettingNode[], at: string): Document {

@@ -69,6 +69,7 @@ export const SLOW: readonly string[] = [
   "tests/host/bench/prove/proof.test.ts",
   "tests/host/bench/serve.test.ts",
   "tests/host/car/settled/run.test.ts",
+  "tests/host/cli/bench/practice/exercises.test.ts",
   "tests/host/cli/bench/proof-workers.test.ts",
   "tests/host/cli/bench/prove-cautions.test.ts",
   "tests/host/cli/bench/prove.test.ts",

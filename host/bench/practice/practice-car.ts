@@ -14,6 +14,8 @@ export type Held = "engine" | "road" | "manifold" | "bottle" | "fuel" | "mixture
 
 /** Mixture of an engine with nitrous and its fuel; it is not modelled. */
 const LAMBDA = 0.82;
+/** A hand moves the engine's speed no faster than an engine could, rpm/s. */
+const HAND_RPM_S = 8000;
 const COOLANT = ADC_A.indexOf("coolant");
 
 /**
@@ -30,6 +32,8 @@ export class PracticeCar {
   motion!: Motion;
   supply!: Supply;
   private standsS = 0;
+  /** Engine speed while a hand holds it, and until it is the car's own again. */
+  private handRpm: number | undefined;
   private driven: DrivenCar;
   private senders: Senders;
   private throttleSwitch: ThrottleSwitch;
@@ -66,12 +70,27 @@ export class PracticeCar {
     this.supply = createSupply(supply);
   }
 
+  private get ownRpm(): number {
+    return this.standsS > 0 ? 0 : this.motion.engineRpm;
+  }
+
+  /** The engine's speed goes over to where a hand holds it, and back to the car's own. */
+  private moveRpm(dtS: number): void {
+    const held = this.held.get("engine");
+    if (held === undefined && this.handRpm === undefined) return;
+    const to = held ?? this.ownRpm;
+    const from = this.handRpm ?? this.ownRpm;
+    const most = HAND_RPM_S * dtS;
+    const rpm = from + Math.max(-most, Math.min(most, to - from));
+    this.handRpm = held === undefined && rpm === to ? undefined : rpm;
+  }
+
   /** What senders and sensors have to show now. */
   get measured(): Measured {
     const { motion, supply, held } = this;
     const road = held.get("road");
     return {
-      engineRpm: held.get("engine") ?? (this.standsS > 0 ? 0 : motion.engineRpm),
+      engineRpm: this.handRpm ?? this.ownRpm,
       speedMS: road ?? motion.speedMS,
       wheelMS: road ?? motion.wheelMS,
       pedal: motion.pedal,
@@ -98,6 +117,7 @@ export class PracticeCar {
   step(dtS: number, on: (solenoid: number) => boolean): void {
     const { motion, supply, controls } = this;
     this.standsS -= dtS;
+    this.moveRpm(dtS);
     motion.input.pedal = controls.pedal;
     motion.input.hold = controls.hold;
     supply.stages.forEach((stage, s) => {

@@ -1,5 +1,7 @@
-// `headgate new [FILE]`: a commented settings file to start from; on stdout when no name is given.
+// `headgate new [FILE]`: a commented settings file to start from, or another file with groups put in or taken out; on stdout without a name.
 
+import { Option } from "@commander-js/extra-typings";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { AddCommand } from "../command.ts";
 import { wholeNumber, withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
@@ -7,24 +9,41 @@ import type { Result, Session } from "../session.ts";
 interface Options {
   readonly stages: number;
   readonly name?: string | undefined;
+  readonly from?: string | undefined;
+  readonly preset?: keyof typeof PRESETS | undefined;
+  readonly with?: string[] | undefined;
   readonly without?: string[] | undefined;
 }
 
-/** Protections to write: all but those left out. Fails with `usage` on a name that is none of them. */
-async function protectionsBut(without: readonly string[] = []): Promise<string[]> {
-  const { PROTECTIONS } = await import("#host/settings/example.ts");
+/** Files of the package that a new one can begin as. */
+const PRESETS = { demo: "street-coupe.yaml", bench: "proving-bench.yaml" } as const;
+
+/** Document paths of the groups named. Fails with `usage` on a name that is none. */
+async function groupsOf(option: string, texts: readonly string[] = []): Promise<string[]> {
+  const { OPTIONAL_GROUPS } = await import("#host/settings/groups.ts");
   const { fieldOf } = await import("#host/settings/field.ts");
-  const left = without.flatMap((text) => text.split(","));
-  const known = PROTECTIONS.map(fieldOf);
-  const unknown = left.find((name) => !known.includes(name));
-  if (unknown !== undefined) {
-    const { Failure } = await import("#host/errors/failure.ts");
-    throw new Failure("usage", {
-      what: `\`headgate new\` writes no group ${unknown} that could be left out`,
-      expected: `one of ${known.join(", ")}`,
-    });
+  const known = new Map(OPTIONAL_GROUPS.map((path) => [fieldOf(path), path]));
+  const named = texts.flatMap((text) => text.split(","));
+  const unknown = named.find((name) => !known.has(name));
+  if (unknown === undefined) return named.map((name) => known.get(name)!);
+  const { Failure } = await import("#host/errors/failure.ts");
+  throw new Failure("usage", {
+    what: `--${option}: there is no group ${unknown} that could be put in or left out`,
+    expected: `one of ${[...known.keys()].join(", ")}`,
+    todo: "read `headgate new --help`, then correct the command",
+  });
+}
+
+/** What the file begins as. Fails as reading a settings file does. */
+async function base(session: Session, { from, preset, stages }: Options): Promise<Document> {
+  const { goodFile } = await import("./settings-file.ts");
+  if (from !== undefined) return goodFile(session, from).document;
+  if (preset !== undefined) {
+    const { packageFile } = await import("../package-file.ts");
+    return goodFile(session, packageFile("host", "demo", PRESETS[preset])).document;
   }
-  return PROTECTIONS.filter((path) => !left.includes(fieldOf(path)));
+  const { exampleDocument, PROTECTIONS } = await import("#host/settings/example.ts");
+  return exampleDocument(stages, PROTECTIONS);
 }
 
 /** Where an editor on this computer finds names, limits and meanings of all settings. */
@@ -34,16 +53,32 @@ async function schemaUrl(): Promise<string> {
   return pathToFileURL(packageFile("shared-schema", "generated", "settings.schema.json")).href;
 }
 
-async function create(session: Session, file: string | undefined, options: Options): Promise<Result> {
-  const { exampleDocument } = await import("#host/settings/example.ts");
+/** The text, which is a settings file without errors. Fails with `bad-settings` where the groups do not fit together. */
+async function textOf(session: Session, file: string | undefined, options: Options): Promise<string> {
+  const { withGroup, withoutGroup } = await import("#host/settings/groups.ts");
   const { formatSettings } = await import("#host/settings/write.ts");
-  const { name, stages } = options;
-  const groups = await protectionsBut(options.without);
-  const schema = file === undefined ? {} : { schema: await schemaUrl() };
-  const text = formatSettings(exampleDocument(stages, groups), {
-    ...schema,
-    ...(name === undefined ? {} : { name }),
+  const { checkSettings } = await import("#host/settings/check.ts");
+  const added = await groupsOf("with", options.with);
+  const left = await groupsOf("without", options.without);
+  const start = await base(session, options);
+  const document = left.reduce(withoutGroup, added.reduce(withGroup, start));
+  const { name, preset } = options;
+  const text = formatSettings(document, {
+    ...(file === undefined ? {} : { schema: await schemaUrl() }),
+    ...(name === undefined && preset === undefined ? {} : { name: name ?? `preset ${preset}` }),
   });
+  const { issues } = checkSettings(text);
+  if (issues.length === 0) return text;
+  const { Failure } = await import("#host/errors/failure.ts");
+  throw new Failure("bad-settings", {
+    what: `with these groups the settings would have errors, and nothing was written:\n${issues.map((issue) => `  ${issue.text}`).join("\n")}`,
+    todo: "put in what is missing with --with, or leave more out with --without",
+    data: { issues },
+  });
+}
+
+async function create(session: Session, file: string | undefined, options: Options): Promise<Result> {
+  const text = await textOf(session, file, options);
   if (file === undefined) return { data: { text }, lines: [text.trimEnd()] };
   const { writeNew } = await import("../files.ts");
   writeNew(session.io, file, text);
@@ -57,15 +92,26 @@ async function create(session: Session, file: string | undefined, options: Optio
   };
 }
 
+const NOTES = `
+Groups are named as in a file: engine.jump, throttle.position, bottle, fuel,
+lambda, coolant, road, gearbox, launch, retard, purge, heater, and so on.
+  headgate new my.yaml --with lambda coolant
+  headgate new next.yaml --from my.yaml --with retard --without lambda`;
+
 export const addNew: AddCommand = (program, act) => {
   withCommon(program.command("new"))
     .argument("[file]", "file to write; must not exist yet")
     .option("--stages <number>", "how many stages", wholeNumber(1, 4), 2)
-    .option(
-      "--without <group...>",
-      "leave out a protection: engine.jump, throttle.position, bottle or fuel; may be given again",
+    .option("--from <file>", "begin with the settings of this file in place of examples")
+    .addOption(
+      new Option("--preset <name>", "begin with settings of the package: a demo car's, or those of the bench")
+        .choices(Object.keys(PRESETS) as (keyof typeof PRESETS)[])
+        .conflicts("from"),
     )
+    .option("--with <group...>", "put a whole group in; may be given again")
+    .option("--without <group...>", "leave a whole group out; may be given again")
     .option("--name <text>", "a name for these settings")
     .description("write a commented settings file to start from")
+    .addHelpText("after", NOTES)
     .action(act(create));
 };

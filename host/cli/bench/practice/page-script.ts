@@ -7,8 +7,8 @@ export const SCRIPT = `
   const make = (tag, text, className) => { const node = document.createElement(tag); if (text) node.textContent = text; if (className) node.className = className; return node; };
   const draw = (tag, facts, text) => { const node = document.createElementNS("http://www.w3.org/2000/svg", tag); for (const name in facts) node.setAttribute(name, facts[name]); if (text) node.textContent = text; return node; };
   const put = (node, text) => { if (node.textContent !== text) node.textContent = text; };
-  const WINDOW_S = 20, WIDTH = 600, HEIGHT = 140, moved = new Map();
-  let past = [], last;
+  const WINDOW_S = 20, HEIGHT = 140, moved = new Map();
+  let past = [], last, width = 600;
 
   async function act(words) {
     const answer = await fetch("act", { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify({ words }) }).then((r) => r.json(), () => ({ error: { what: "the board is gone; start headgate board again", expected: "" } }));
@@ -70,15 +70,30 @@ export const SCRIPT = `
     past.push({ s: look.seconds, shares: look.said ? look.said.shares : [0, 0, 0, 0], held: look.said ? look.said.reasons.map((r) => r.id) : [] });
     while (past.length > 1 && past[0].s < look.seconds - WINDOW_S) past.shift();
   }
-  const at = (s) => WIDTH * (1 - (last.seconds - s) / WINDOW_S);
+  const at = (s) => width * (1 - (last.seconds - s) / WINDOW_S);
+  /** Stretches over which an interlock held off, as places of their ends. */
+  function stretches(id) {
+    const found = [];
+    past.forEach((p, i) => {
+      if (!p.held.includes(id)) return;
+      const before = found.at(-1), end = at((past[i + 1] || last && { s: last.seconds }).s);
+      if (before && before.next === i) { before.end = end; before.next = i + 1; }
+      else found.push({ start: at(p.s), end, next: i + 1 });
+    });
+    return found;
+  }
   function plot() {
-    const grid = [0, 0.5, 1].flatMap((share) => { const y = HEIGHT - 8 - share * (HEIGHT - 22); return [draw("line", { x1: 0, x2: WIDTH, y1: y, y2: y, class: "grid" }), draw("text", { x: 2, y: y - 2 }, share * 100 + " %")]; });
-    const lines = [0, 1, 2, 3].map((stage) => draw("polyline", { class: "s" + (stage + 1), points: past.map((p) => at(p.s).toFixed(1) + "," + (HEIGHT - 8 - p.shares[stage] * (HEIGHT - 22)).toFixed(1)).join(" ") }));
-    by("shares").replaceChildren(...grid, ...lines);
+    const svg = by("shares");
+    width = svg.clientWidth || 600;
+    svg.setAttribute("viewBox", "0 0 " + width + " " + HEIGHT);
+    const y = (share) => HEIGHT - 8 - share * (HEIGHT - 26);
+    const grid = [0, 0.5, 1].flatMap((share) => [draw("line", { x1: 0, x2: width, y1: y(share), y2: y(share), class: "grid" }), draw("text", { x: 2, y: y(share) - 2 }, share * 100 + " %")]);
+    const lines = [0, 1, 2, 3].map((stage) => draw("polyline", { class: "s" + (stage + 1), points: past.map((p) => at(p.s).toFixed(1) + "," + y(p.shares[stage]).toFixed(1)).join(" ") }));
+    svg.replaceChildren(...grid, ...lines);
     const ids = [...new Set(past.flatMap((p) => p.held))];
     by("held").replaceChildren(...ids.map((id) => {
-      const row = make("div", "", "strip"), strip = draw("svg", { viewBox: "0 0 600 10", preserveAspectRatio: "none" });
-      past.forEach((p, i) => { const next = past[i + 1]; if (next && p.held.includes(id)) strip.append(draw("rect", { x: at(p.s).toFixed(1), width: Math.max(0.5, at(next.s) - at(p.s)).toFixed(1), y: 1, height: 8 })); });
+      const row = make("div", "", "strip"), strip = draw("svg", { viewBox: "0 0 " + width + " 10", preserveAspectRatio: "none", "aria-hidden": "true" });
+      strip.append(...stretches(id).map(({ start, end }) => draw("rect", { x: start.toFixed(1), width: Math.max(1, end - start).toFixed(1), y: 1, height: 8 })));
       row.append(make("span", id), strip);
       return row;
     }));

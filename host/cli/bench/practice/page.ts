@@ -67,7 +67,7 @@ const BODY = `
 <section aria-label="what the controller does" class="verdict">
 <p id="headline" role="status">waiting for the board</p>
 <p id="todo"></p>
-<dl id="reasons"></dl>
+<dl id="reasons" tabindex="0" aria-label="why nothing flows"></dl>
 </section>
 <p id="told" role="alert"></p>
 <section><h2>Lamps</h2><ul id="lamps"></ul></section>
@@ -75,7 +75,7 @@ const BODY = `
 <div id="legend" aria-hidden="true"></div>
 <svg id="shares" viewBox="0 0 600 140" role="img" aria-label="share of each stage over the last 20 seconds"></svg>
 <h3>What held flow off</h3>
-<div id="held" role="img" aria-label="reasons over the last 20 seconds"></div>
+<div id="held" tabindex="0" role="group" aria-label="reasons over the last 20 seconds"></div>
 </section>
 <div class="columns">
 <section><h2>Hands</h2>

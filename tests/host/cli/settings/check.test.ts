@@ -1,6 +1,10 @@
 // `headgate check` and `new`: what is printed, where, and with which exit code.
+import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import { checkSettings } from "#host/settings/check.ts";
 import { exampleDocument, PROTECTIONS } from "#host/settings/example.ts";
+import { fieldOf } from "#host/settings/field.ts";
+import { OPTIONAL_GROUPS } from "#host/settings/groups.ts";
 import { settingsHash } from "#host/settings/hash.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { World } from "../world.ts";
@@ -107,7 +111,45 @@ describe("new", () => {
     expect(await cautions("less.yaml")).toEqual(["no-bottle-sensor", "no-jump-watch", "no-proof-of-fuel"]);
     const ran = await world.run("new", "none.yaml", "--without", "brakes");
     expect(ran.exit).toBe(64);
-    expect(ran.stderr.replace(/\s+/g, " ")).toContain("engine.jump, throttle.position, bottle, fuel");
+    expect(ran.stderr.replace(/\s+/g, " ")).toContain("one of engine.jump, road, gearbox");
+  });
+
+  test("every group can be put in with what it needs, and is taken out again to the same settings", async () => {
+    const world = new World();
+    await world.run("new", "all.yaml", "--with", ...OPTIONAL_GROUPS.map(fieldOf));
+    const hash = async (file: string): Promise<unknown> =>
+      (await world.run("check", file, "--json")).json().hash;
+    const whole = checkSettings(world.read("all.yaml"));
+    expect(whole.issues).toEqual([]);
+    for (const path of OPTIONAL_GROUPS) expect(whole.document, path).toHaveProperty(path);
+    await world.run("new", "one.yaml", "--with", "lambda", "retard");
+    await world.run("new", "two.yaml", "--from", "one.yaml", "--without", "lambda,retard");
+    await world.run("new", "none.yaml");
+    expect([await hash("two.yaml"), (await hash("one.yaml")) === (await hash("none.yaml"))]).toEqual([
+      await hash("none.yaml"),
+      false,
+    ]);
+  });
+
+  test("groups that do not fit together are told of, and nothing is written", async () => {
+    const world = new World();
+    const ran = await world.run("new", "car.yaml", "--with", "gearbox");
+    expect([ran.exit, ran.stderr]).toEqual([65, expect.stringContaining("it needs `road`")]);
+    expect((await world.run("check", "car.yaml")).exit).toBe(66);
+  });
+
+  test("presets are the settings of the package", async () => {
+    const world = new World();
+    for (const [preset, file] of [
+      ["demo", "street-coupe.yaml"],
+      ["bench", "proving-bench.yaml"],
+    ] as const) {
+      await world.run("new", `${preset}.yaml`, "--preset", preset);
+      const { document } = checkSettings(world.read(`${preset}.yaml`));
+      expect(document).toEqual(checkSettings(readFileSync(`host/demo/${file}`, "utf8")).document);
+    }
+    expect((await world.run("new", "--preset", "race")).exit).toBe(64);
+    expect((await world.run("new", "--preset", "demo", "--from", "demo.yaml")).exit).toBe(64);
   });
 
   test("without a name the text goes to stdout alone", async () => {

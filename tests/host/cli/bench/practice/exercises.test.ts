@@ -1,0 +1,54 @@
+// The exercises of docs/practice.md, every command in their order on a practice board: each does what the page says of it; the second one in CI.
+import { readFileSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { commandsIn, wordsOf } from "../../../../support/commands.ts";
+import { ALL } from "../../../../support/effort.ts";
+import { PracticeWorld, type Ran } from "./practice-world.ts";
+
+/** What a command of the page prints, by its place among those alike; all others exit with 0. */
+const SAID: Readonly<Record<string, readonly (RegExp | number)[]>> = {
+  "headgate status": [/OFF[\s\S]*SETTINGS/, /OFF[\s\S]*ARM-BOOT/, /SENSOR/, /TRIPPED by SENSOR/, 69, /OFF/],
+  "headgate status --short": [/^ARMED/, /^ARMED/, /^FLOWING: stage 1/, /^OFF/, /^OFF/],
+  "headgate load my.yaml --yes": [/LOADED$/, 1, /LOADED$/],
+  "headgate diff my.yaml": [1],
+  "headgate runs": [/^1 /m, /^2 /m],
+  "headgate undo --yes --weaken": [/LOADED$/],
+  "headgate flash --yes": [/FLASHED$/],
+};
+
+describe("the exercises", () => {
+  const world = new PracticeWorld();
+  beforeAll(() => world.open());
+  afterAll(() => world.close());
+
+  function changeRamp(): void {
+    const file = join(world.folder, "my.yaml");
+    const text = readFileSync(file, "utf8");
+    const changed = text.replace(/\b(\d\d)( %\])/, (_, share, after) => `${Number(share) - 5}${after}`);
+    expect(changed).not.toBe(text);
+    writeFileSync(file, changed);
+  }
+
+  test("every command does what the page says", { timeout: 120_000 }, async () => {
+    const seen = new Map<string, number>();
+    const all = commandsIn("docs/practice.md").slice(1);
+    expect(all.length).toBeGreaterThan(45);
+    const second = all.findIndex((command) => command.startsWith("headgate board run"));
+    const commands = ALL ? all : all.slice(0, second);
+    const wrong: string[] = [];
+    for (const command of commands) {
+      if (command === "headgate check my.yaml") changeRamp();
+      const ran: Ran = await world.run(...wordsOf(command));
+      const nth = seen.get(command) ?? 0;
+      seen.set(command, nth + 1);
+      const said = SAID[command]?.[nth] ?? 0;
+      const good =
+        typeof said === "number" ? ran.exit === said : ran.exit === 0 && said.test(ran.stdout.trim());
+      if (!good) wrong.push(`${command} (${nth + 1}): ${ran.exit} ${ran.stdout} ${ran.stderr}`);
+    }
+    expect(wrong.join("\n")).toBe("");
+    for (const [command, said] of Object.entries(ALL ? SAID : {}))
+      expect([command, seen.get(command)]).toEqual([command, said.length]);
+  });
+});
