@@ -62,10 +62,8 @@ describe("the practice board", { timeout: 4 * LONGEST_MS }, () => {
   const strangers: string[] = [];
 
   const headline = (): Promise<string | null> => page.textContent("#headline");
-  const says = (words: string): Promise<unknown> =>
-    page.waitForFunction((text) => document.getElementById("headline")?.textContent?.includes(text), words, {
-      timeout: LONGEST_MS,
-    });
+  const says = (words: string): Promise<void> =>
+    page.locator("#headline", { hasText: words }).waitFor({ timeout: LONGEST_MS });
   async function type(...args: string[]): Promise<Terminal> {
     const terminal = new Terminal(folder, args);
     await terminal.ended;
@@ -103,7 +101,7 @@ describe("the practice board", { timeout: 4 * LONGEST_MS }, () => {
 
   test("the page shows it, has no sideways scrolling on a phone, and asks nobody else", async () => {
     await says("OFF");
-    expect(await page.evaluate(() => document.documentElement.scrollWidth <= innerWidth)).toBe(true);
+    expect(await page.evaluate("document.documentElement.scrollWidth <= innerWidth")).toBe(true);
     expect(strangers).toEqual([]);
   });
 
@@ -125,7 +123,7 @@ describe("the practice board", { timeout: 4 * LONGEST_MS }, () => {
     await page.locator("#pedal").fill("100");
     await type("board", "launch", "off");
     await says("FLOWING");
-    expect(await page.locator("#lamps li.lit").count()).toBeGreaterThan(2);
+    await page.locator("#lamps li.lit", { hasText: "nitrous1" }).waitFor({ timeout: LONGEST_MS });
     await page.locator('[data-fault="wire"]').first().locator("[data-thing]").selectOption("fuel");
     await page.locator('[data-fault="wire"]').first().locator("[data-word]").selectOption("open");
     await page.locator('[data-fault="wire"]').first().locator("button").click();
@@ -141,7 +139,7 @@ describe("the practice board", { timeout: 4 * LONGEST_MS }, () => {
   test("a closed terminal leaves its flash in the file, and nothing else", async () => {
     board.hangUp();
     await board.ended;
-    await page.waitForFunction(() => document.getElementById("headline")?.textContent?.includes("GONE"));
+    await says("GONE");
     expect(existsSync(join(folder, "data/practice.json"))).toBe(false);
     expect(readFileSync(join(folder, "flash.bin")).length).toBe(2 * 1024 * 1024);
     const port = /(\S+headgate-\S+\/board)/.exec(board.text)?.[1];

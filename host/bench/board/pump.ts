@@ -4,19 +4,16 @@ import type { EmulatedBoard } from "./emulated-board.ts";
 /** Virtual time of one slice, microseconds: short enough for the event loop, long enough to cost little. */
 const SLICE_US = 1000;
 
-/** What has a virtual time that can be run: a board alone or with all that is around it. */
-export type Pumped = Pick<EmulatedBoard, "nowNs" | "clock" | "runFor">;
-
 /** Virtual time as a clock for the host side, and the holds that make it run. */
 export class Pump {
-  readonly board: Pumped;
+  readonly board: EmulatedBoard;
   /** What made a slice fail; the pump then stands still. */
   failure: unknown;
   readonly #onFailure: ((failure: unknown) => void)[] = [];
   #holds = 0;
   #scheduled: NodeJS.Immediate | undefined;
 
-  constructor(board: Pumped) {
+  constructor(board: EmulatedBoard) {
     this.board = board;
   }
 
