@@ -6,6 +6,7 @@ import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
+import { SEA_LEVEL_DENSITY_KG_M3 } from "./engine/atmosphere.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
 import { engineFuel, retardDeg } from "./engine/power.ts";
@@ -18,6 +19,7 @@ import type { FitEffort } from "./ramp/fit.ts";
 import { planRamps } from "./ramp/stages.ts";
 import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
 import { addedPowerOf, nitrousOf } from "./run/goal.ts";
+import { ladderOf } from "./run/ladder.ts";
 import { powersUpTo, rangesOf } from "./run/ranges.ts";
 import type {
   Layout,
@@ -134,23 +136,39 @@ function decide(input: PlanInput, wantedW: number, effort: FitEffort | undefined
   return { wantedW, kind, layout, choice: { ...tried, ramps }, sizing, nitrous, withinLimits };
 }
 
+/** Peak power in the air of the place: the car's torque curve follows the air, but for an engine with boost. */
+const siteW = ({ engine, air }: PlanInput): number =>
+  engine.boostPa > 0 ? engine.powerW : engine.powerW * (air.densityKgM3 / SEA_LEVEL_DENSITY_KG_M3);
+
 function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) {
   const { powerW, cylinders, limiterRpm } = input.engine;
+  const most = Math.max(powerW, siteW(input));
   return {
     name: input.name,
     airPa: input.air.pressurePa,
     kind,
     layout,
     fuelName: input.fuel.fuel.name,
-    base: { powerW, cylinders, limiterRpm },
+    base: {
+      powerW,
+      siteW: siteW(input),
+      cylinders,
+      limiterRpm,
+      pulsesPerRev: input.control.pulsesPerRev,
+    },
+    site: { heightM: input.heightM, temperatureK: input.air.temperatureK },
+    fuelTest: {
+      dropPa: input.fuel.gaugePa - input.engine.boostPa,
+      densityKgM3: input.fuel.fuel.densityKgM3,
+    },
     added: {
       wantedW,
       powerW: sizing.addedW,
       shareOfBase: sizing.addedW / powerW,
-      perCylinderW: (powerW + sizing.addedW) / cylinders,
+      perCylinderW: (siteW(input) + sizing.addedW) / cylinders,
       perCylinderHighW: [
-        (powerW + sizing.addedW * (1 + input.nitrous.edges.tolerance)) / cylinders,
-        (powerW + sizing.addedW * input.nitrous.edges.high) / cylinders,
+        (most + sizing.addedW * (1 + input.nitrous.edges.tolerance)) / cylinders,
+        (most + sizing.addedW * input.nitrous.edges.high) / cylinders,
       ] as const,
     },
     retardDeg: retardDeg(sizing.addedW),
@@ -202,6 +220,7 @@ export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
     edges: input.nitrous.edges,
     bottle,
     ranges: { ...rangesOf(input, nitrous, range, ramps, valves), runs: bottle.runsRange },
+    ladder: ladderOf(input, nitrous, sizing, ramps, valves),
     powers: powersUpTo(input, decided.wantedW),
     goalS: input.goal.quarterS,
   };

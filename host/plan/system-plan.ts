@@ -9,6 +9,7 @@ import type { Sizing } from "./nitrous/sizing.ts";
 import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PowerTime } from "./run/goal.ts";
+import type { LadderStep } from "./run/ladder.ts";
 import type { Ranges } from "./run/ranges.ts";
 
 /** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
@@ -83,7 +84,17 @@ export interface SystemPlan {
   readonly kind: SystemKind;
   readonly layout: Layout;
   readonly fuelName: string;
-  readonly base: { readonly powerW: number; readonly cylinders: number; readonly limiterRpm: number };
+  readonly base: {
+    readonly powerW: number;
+    /** Power in the air of the place; that of an engine with boost does not follow it here. */
+    readonly siteW: number;
+    readonly cylinders: number;
+    readonly limiterRpm: number;
+    readonly pulsesPerRev: number | undefined;
+  };
+  readonly site: { readonly heightM: number; readonly temperatureK: number };
+  /** Pressure drop of the fuel jets, Pa, and the fuel's density: what a bench test is made at. */
+  readonly fuelTest: { readonly dropPa: number; readonly densityKgM3: number };
   readonly added: {
     readonly wantedW: number;
     readonly powerW: number;
@@ -113,6 +124,7 @@ export interface SystemPlan {
   }[];
   readonly runs: { readonly without: RunTimes; readonly limit: RunTimes; readonly planned: RunTimes };
   readonly ranges: Ranges;
+  readonly ladder: readonly LadderStep[];
   /** Time over added power, rising, the last one the wanted power. */
   readonly powers: readonly PowerTime[];
   /** The time asked for, s; undefined when the goal is a power. */

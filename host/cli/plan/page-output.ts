@@ -5,16 +5,15 @@ import { Failure } from "#host/errors/failure.ts";
 import { readText, writeNew, writeOver } from "../files.ts";
 import type { Io } from "../io.ts";
 
-const MARK = "<title>Plan for ";
-
-/** Writes the page. Fails with `file-exists` when something else has that name. */
-export function writePage(io: Io, file: string, html: string): void {
+/** Writes a page whose title begins with `title`. Fails with `file-exists` when something else has that name. */
+export function writePage(io: Io, file: string, html: string, title: string): void {
   if (!existsSync(resolve(io.cwd, file))) {
     writeNew(io, file, html);
     return;
   }
-  if (!readText(io, file).includes(MARK)) {
-    throw new Failure("file-exists", { what: `${file} already exists and is not the page of a plan` });
+  if (!readText(io, file).includes(`<title>${title}`)) {
+    const what = `${file} already exists and is not a page of this kind that a plan wrote`;
+    throw new Failure("file-exists", { what });
   }
   writeOver(io, file, html);
 }

@@ -13,6 +13,7 @@ import type { Written } from "./settings-output.ts";
 interface PlanOptions {
   readonly settings?: string | undefined;
   readonly html?: string | undefined;
+  readonly sheet?: string | undefined;
 }
 
 const changeLine = ({ field, before, after }: Change): string =>
@@ -40,17 +41,27 @@ const answeredFor = ({ cautions }: SystemPlan, reasons: Acknowledged): Record<st
     ),
   );
 
+/** The pages that were asked for. */
+async function writePages(session: Session, { html, sheet }: PlanOptions, made: SystemPlan): Promise<void> {
+  const { writePage } = await import("./page-output.ts");
+  if (html !== undefined) {
+    const { planPage, PAGE_TITLE } = await import("#host/report/plan/page.ts");
+    writePage(session.io, html, planPage(made), PAGE_TITLE);
+    session.talk(`wrote ${html}`);
+  }
+  if (sheet !== undefined) {
+    const { buildSheet, SHEET_TITLE } = await import("#host/report/plan/build-sheet.ts");
+    writePage(session.io, sheet, buildSheet(made), SHEET_TITLE);
+    session.talk(`wrote ${sheet}`);
+  }
+}
+
 async function plan(session: Session, file: string, options: PlanOptions): Promise<Result> {
   const { input, plan: made } = await plannedCar(session, file);
   const { planText } = await import("#host/report/plan/text.ts");
   const lines = planText(made, Math.min(session.width, 100), session.paint).split("\n");
   const stopped = made.cautions.some((c) => c.level === "stop");
-  if (options.html !== undefined) {
-    const { planPage } = await import("#host/report/plan/page.ts");
-    const { writePage } = await import("./page-output.ts");
-    writePage(session.io, options.html, planPage(made));
-    session.talk(`wrote ${options.html}`);
-  }
+  await writePages(session, options, made);
   if (options.settings === undefined) return { data: { plan: made }, lines };
   if (stopped) {
     if (!session.json) session.io.stdout.write(`${lines.join("\n")}\n`);
@@ -74,6 +85,10 @@ export const addPlan: AddCommand = (program, act) => {
     .argument("<car>", "car file")
     .option("--settings <file>", "write a settings file, or merge into the one that an earlier plan wrote")
     .option("--html <file>", "write the plan as a page with plots")
+    .option(
+      "--sheet <file>",
+      "write the build sheet: one printed page with jets, bench tests, wires and a checklist",
+    )
     .description("plan a system from a car, its limits and a goal")
     .action(act(plan));
   addCalibrate(command, act);

@@ -103,6 +103,7 @@ export interface ChargeLimits {
 /** Everything together. */
 export interface PlanInput {
   readonly name: string;
+  readonly heightM: number;
   readonly air: Air;
   readonly engine: EngineInput;
   readonly fuel: FuelInput;

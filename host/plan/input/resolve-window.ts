@@ -67,8 +67,12 @@ export function sensorReach(file: CarFile, defaults: Defaults): number | undefin
   if (defaults.plain("controls.bottle-sensor", c["bottle-sensor"], "yes", why) === "no") return undefined;
   const given = c["bottle-sensor-reach"];
   if (given !== undefined) return gaugePa(given, "gauge");
-  const text = `${psi(REACH_PA)} psi gauge at 4.5 V, nothing at 0.5 V`;
-  defaults.note("controls.bottle-sensor-reach", text, "from its data sheet; a wrong one moves the window");
+  const text = `${psi(REACH_PA)} psi gauge`;
+  defaults.note(
+    "controls.bottle-sensor-reach",
+    text,
+    "what it reads at 4.5 V, and nothing at 0.5 V; a wrong one moves the window",
+  );
   return REACH_PA;
 }
 

@@ -152,6 +152,7 @@ export function resolve(file: CarFile): PlanInput {
   const control = resolveControl(file, defaults);
   return {
     name: file.name ?? "unnamed car",
+    heightM: file.site?.height ?? 0,
     air,
     engine,
     fuel: resolveFuel(file, engine.boostPa, engine.cylinders, defaults),

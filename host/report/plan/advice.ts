@@ -24,11 +24,15 @@ export const acknowledgedLines = ({ cautions }: SystemPlan): string[] =>
     .filter(({ level }) => level === "acknowledged")
     .map(({ name, text }) => `${MARKS.acknowledged}${name}. ${text}`);
 
+/** A key as a few words: groups that go without saying are left out. */
+const shortKey = (key: string): string =>
+  key.replace(/^(?:controls|nitrous|engine)\./u, "").replace(".", " ");
+
 /** What decides safety and is only assumed, in one paragraph; empty when the car file says it all. */
 export function assumedLine({ assumptions }: SystemPlan): string[] {
   const found = assumptions.filter(({ key }) => DECIDES_SAFETY.includes(key));
   if (found.length === 0) return [];
-  const values = found.map(({ key, value }) => `${key} ${value}`).join("; ");
+  const values = found.map(({ key, value }) => `${shortKey(key)} ${value}`).join("; ");
   return [`ASSUMED, and decides safety: ${values}. Enter the true values.`];
 }
 

@@ -2,7 +2,7 @@
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
-import { acknowledgedLines, assumedLine } from "./advice.ts";
+import { acknowledgedLines } from "./advice.ts";
 import { planPlots } from "./plots.ts";
 import type { PlanSection } from "./section.ts";
 import { planSections } from "./sections.ts";
@@ -27,14 +27,15 @@ function pageSection(section: PlanSection, plots: readonly Plot[]): Section {
   return { heading: section.heading, html: boxed, plots };
 }
 
+/** What the title of a plan's page begins with. */
+export const PAGE_TITLE = "Plan for ";
+
 /** The page; opens from disk without a network. */
 export function planPage(plan: SystemPlan): string {
   const plots = planPlots(plan);
   const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
   const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
   const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
-  const answered = [...acknowledgedLines(plan), ...assumedLine(plan)].map(
-    (text) => `<p class="caution">${escapeHtml(text)}</p>`,
-  );
-  return htmlPage(`Plan for ${plan.name}`, `${answered.join("")}${intro}`, sections);
+  const answered = acknowledgedLines(plan).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);
+  return htmlPage(`${PAGE_TITLE}${plan.name}`, `${answered.join("")}${intro}`, sections);
 }

@@ -26,3 +26,13 @@ export const gauge = (pascal: number, airPa: number): string =>
 /** `0.91 mm (0.036 in)`. */
 export const bore = (metres: number): string =>
   `${toUnit(metres, "mm").toFixed(2)} mm (${toUnit(metres, "in").toFixed(3)} in)`;
+
+/** `0.91 mm/.036 in`, for columns. */
+export const smallBore = (metres: number): string =>
+  `${toUnit(metres, "mm").toFixed(2)} mm/${toUnit(metres, "in").toFixed(3).replace("0.", ".")} in`;
+
+/** Time of the fuel jets' bench test, s. */
+const BENCH_S = 30;
+
+/** Volume, ml, that a fuel flow, kg/s, fills in the bench test, at a density, kg/m3. */
+export const millilitres = (kgS: number, densityKgM3: number): number => (kgS * BENCH_S * 1e6) / densityKgM3;

@@ -11,30 +11,13 @@ import {
   safetySection,
 } from "./advice.ts";
 import { bottleSection } from "./bottle.ts";
+import { firstScreen } from "./first-screen.ts";
+import { ladderSection } from "./ladder.ts";
 import { rampSection, runSection } from "./ramps.ts";
 import { bore, gauge, type PlanSection, power } from "./section.ts";
 
 const flow = (kgS: number): string => formatQuantity(kgS, "g/s", 1);
 const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
-
-function systemSection(plan: SystemPlan): PlanSection {
-  const rows = plan.stages.map((stage, i) => {
-    const fuelJet = stage.fuelJetM === undefined ? "from the engine computer" : bore(stage.fuelJetM);
-    return [String(i + 1), power(stage.addedW), `${stage.nozzles} x ${bore(stage.nitrousJetM)}`, fuelJet];
-  });
-  const { base, added, window } = plan;
-  const share = percent(added.shareOfBase);
-  return {
-    id: "system",
-    heading: "The system",
-    parts: [
-      `${plan.kind === "wet" ? "Wet" : "Dry"}, ${plan.layout}, ${plan.stages.length} stage(s), ${plan.fuelName}. The goal is ${power(added.wantedW)} on top of ${power(base.powerW)} (${share}); the jets below give ${power(added.powerW)}.`,
-      { head: ["stage", "added power", "nitrous jets", "fuel jets (each)"], rows },
-      `Engine speed window ${window.openRpm} to ${window.closeRpm} rpm. With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}.`,
-      `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
-    ],
-  };
-}
 
 function flowSection(plan: SystemPlan): PlanSection {
   const { sizing } = plan;
@@ -92,7 +75,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
       row.limitNm === undefined ? "-" : row.limitNm.toFixed(0),
       row.rpm < plan.window.openRpm || row.rpm > plan.window.closeRpm ? "shut" : "open",
     ]);
-  const { largest } = plan;
+  const { largest, base, added } = plan;
   const most =
     largest === undefined
       ? "No part limits were given."
@@ -103,6 +86,8 @@ function torqueSection(plan: SystemPlan): PlanSection {
     parts: [
       { head: ["rpm", "engine, Nm", "with nitrous, Nm", "limit, Nm", "window"], rows, numeric: [0, 1, 2, 3] },
       `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. ${most} Never below 3000 rpm (common practice, no source).`,
+      `With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}, up to ${power(added.perCylinderHighW[1])} at the edges of flow and bottle. The nitrous adds ${percent(added.shareOfBase)} to the engine's own power.`,
+      `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
     ],
   };
 }
@@ -135,7 +120,7 @@ function fuelSection(plan: SystemPlan): PlanSection {
 /** All sections in reading order. */
 export function planSections(plan: SystemPlan): PlanSection[] {
   return [
-    systemSection(plan),
+    firstScreen(plan),
     cautionSection(plan),
     safetySection(plan),
     choiceSection(plan),
@@ -147,6 +132,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
     runSection(plan),
     ...rampSection(plan),
     bottleSection(plan),
+    ladderSection(plan),
     checklistSection(plan),
     ...assumptionSection(plan),
   ];

@@ -3,7 +3,7 @@ import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { tableLines } from "../terminal/table.ts";
 import type { Paint } from "../terminal/terminal.ts";
 import { wrap } from "../terminal/wrap.ts";
-import { acknowledgedLines, assumedLine } from "./advice.ts";
+import { acknowledgedLines } from "./advice.ts";
 import type { PlanSection } from "./section.ts";
 import { planSections } from "./sections.ts";
 
@@ -18,10 +18,11 @@ export function sectionLines(section: PlanSection, width: number, paint: Paint):
   return [...heading.map(paint.strong), rule, ...body];
 }
 
-/** The whole plan. */
+/** The whole plan: what somebody answers for, then the first screen under the plan's name, then the rest. */
 export function planText(plan: SystemPlan, width: number, paint: Paint): string {
-  const title = `Plan for ${plan.name}`;
-  const top = [...acknowledgedLines(plan), ...assumedLine(plan)].flatMap((line) => wrap(line, width));
-  const sections = planSections(plan).map((section) => sectionLines(section, width, paint).join("\n"));
-  return [[paint.strong(title), ...top].join("\n"), ...sections].join("\n\n");
+  const top = acknowledgedLines(plan).flatMap((line) => wrap(line, width));
+  const [first, ...rest] = planSections(plan);
+  const named = { ...first!, heading: `Plan for ${plan.name}` };
+  const sections = [named, ...rest].map((section) => sectionLines(section, width, paint).join("\n"));
+  return [...(top.length > 0 ? [top.join("\n")] : []), ...sections].join("\n\n");
 }

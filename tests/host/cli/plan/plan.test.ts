@@ -40,7 +40,13 @@ describe("plan", () => {
   test("prints every section, 80 columns at most, and writes nothing unasked", async () => {
     const { exit, stdout } = await headgate("plan", "car.yaml");
     expect(exit).toBe(0);
-    for (const heading of ["The system", "Cautions", "Torque against limits", "The bottle", "Assumptions"])
+    for (const heading of [
+      "Plan for Invented coupe",
+      "Cautions",
+      "Torque against limits",
+      "The bottle",
+      "Assumptions",
+    ])
       expect(stdout).toContain(heading);
     expect(Math.max(...stdout.split("\n").map((line) => line.length))).toBeLessThanOrEqual(80);
     expect(there("s.yaml")).toBe(false);
@@ -60,8 +66,10 @@ describe("plan", () => {
   });
 
   test("writes settings that pass the check, and a page that opens without a network", async () => {
-    const { exit } = await headgate("plan", "car.yaml", "--settings", "s.yaml", "--html", "p.html");
+    const pages = ["--html", "p.html", "--sheet", "sheet.html"];
+    const { exit } = await headgate("plan", "car.yaml", "--settings", "s.yaml", ...pages);
     expect(exit).toBe(0);
+    expect(read("sheet.html")).toContain("Build sheet for Invented coupe");
     expect(checkSettings(read("s.yaml")).issues).toEqual([]);
     const page = read("p.html");
     expect(page).not.toMatch(/(?:src|href)=/u);

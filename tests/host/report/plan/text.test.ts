@@ -3,6 +3,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { stageTable } from "#host/report/plan/first-screen.ts";
 import { planPlots } from "#host/report/plan/plots.ts";
 import { planSections } from "#host/report/plan/sections.ts";
 import { planText, sectionLines } from "#host/report/plan/text.ts";
@@ -35,6 +36,39 @@ describe("plan report", () => {
     }
   });
 
+  test("the first screen holds the system, jets, flows, ranges and cautions in 24 lines", () => {
+    for (const plan of plans) {
+      const [first] = planText(plan, 80, plain).split("\n\n");
+      const lines = first!.split("\n");
+      expect([plan.name, lines.length <= 24]).toEqual([plan.name, true]);
+      for (const word of ["System: ", "Power: ", "Ratio: ", "Window: ", "Retard: ", "Run: ", "Ranges: "])
+        expect(lines.some((line) => line.startsWith(word))).toBe(true);
+      const stops = plan.cautions.filter(({ level }) => level === "stop" || level === "caution");
+      for (const { name, short } of stops)
+        expect(first!.replace(/\s+/gu, " ")).toContain(`${name}: ${short}`);
+    }
+  });
+
+  test("fuel for the bench is flow over density, by hand: 30 s of grams, at 745 g a litre of gasoline", () => {
+    const plan = plans.find((p) => p.kind === "wet" && p.fuelName === "gasoline")!;
+    const row = stageTable(plan).rows[0]!;
+    expect(Number(row[5])).toBeCloseTo((30 * plan.stages[0]!.fuelKgS * 1000) / 0.745, 0);
+    expect(Number(row[3])).toBeCloseTo(plan.stages[0]!.nitrousKgS * 1000, 0);
+  });
+
+  test("the ladder begins low, ends with the plan, and every step is more power, retard and nitrous", () => {
+    for (const { ladder, added, retardDeg, runs } of plans) {
+      for (let i = 1; i < ladder.length; i++)
+        for (const key of ["addedW", "nitrousKgS", "retardDeg"] as const)
+          expect(ladder[i]![key]).toBeGreaterThan(ladder[i - 1]![key]);
+      expect(ladder[0]!.addedW).toBeLessThan(0.35 * added.powerW);
+      const last = ladder.at(-1)!;
+      expect(last.addedW / added.powerW).toBeCloseTo(1, 6);
+      expect(last.retardDeg).toBeCloseTo(retardDeg, 6);
+      expect(last.quarterS).toBeCloseTo(runs.planned.quarterS, 6);
+    }
+  });
+
   test("nothing reads undefined, NaN or Infinity", () => {
     for (const plan of plans) {
       const text = planSections(plan)
@@ -54,12 +88,12 @@ describe("plan report", () => {
     }
   });
 
-  test("what decides safety and was assumed stands before every section; what the file says does not", () => {
+  test("what decides safety and was assumed stands on the first screen; what the file says does not", () => {
     for (const plan of plans) {
-      const top = planText(plan, 80, plain).split("The system")[0]!.replace(/\s+/gu, " ");
+      const top = planText(plan, 80, plain).split("Cautions\n===")[0]!.replace(/\s+/gu, " ");
       expect(top).toContain("ASSUMED, and decides safety: ");
-      expect(top).toContain(`controls.engine-pulses ${(plan.base.cylinders / 2).toFixed(1)} pulses/rev`);
-      expect(top.includes("fuel.kind gasoline")).toBe(plan.fuelName === "gasoline");
+      expect(top).toContain(`engine-pulses ${(plan.base.cylinders / 2).toFixed(1)} pulses/rev`);
+      expect(top.includes("fuel kind gasoline")).toBe(plan.fuelName === "gasoline");
     }
   });
 

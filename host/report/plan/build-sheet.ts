@@ -1,0 +1,104 @@
+// The build sheet of a plan: one printed page to take to the car, with boxes to tick; no script, no network.
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { toUnit } from "#host/units/format.ts";
+import { escapeHtml, htmlTable } from "../page.ts";
+import { acknowledgedLines } from "./advice.ts";
+import { benchTests } from "./bench-tests.ts";
+import { stageTable } from "./first-screen.ts";
+import { ladderTable } from "./ladder.ts";
+import { gauge, power } from "./section.ts";
+import { outputContacts, pulseContacts, sensorContacts, switchContacts, valveContacts } from "./wires.ts";
+
+/** Marks a page that a plan wrote as its build sheet. */
+export const SHEET_TITLE = "Build sheet for ";
+
+const STYLE = `
+  @page { size: A4; margin: 9mm; }
+  body { font: 11.5px/1.3 system-ui, sans-serif; color: #000; background: #fff; max-width: 192mm; margin: 0 auto; }
+  h1 { font-size: 16px; margin: 0; } h2 { font-size: 13px; margin: 7px 0 1px; border-bottom: 1.5px solid #000; }
+  p { margin: 2px 0; } table { border-collapse: collapse; width: 100%; } th, td { text-align: left; padding: 0 8px 0 0; border-bottom: 1px solid #bbb; vertical-align: top; }
+  td.n, th.n { text-align: right; } .two { columns: 2; column-gap: 6mm; } .box::before { content: "\\2610"; margin-right: 5px; } .stop { border: 2px solid #000; padding: 1px 5px; font-weight: bold; }
+`;
+
+/** Outputs and wires that this plan uses. */
+function wireRows(plan: SystemPlan): string[][] {
+  const stages = plan.stages.flatMap((stage, i) => [
+    [`stage ${i + 1}, nitrous valve`, valveContacts(`nitrous${i + 1}`)],
+    ...(stage.fuelJetM === undefined ? [] : [[`stage ${i + 1}, fuel valve`, valveContacts(`fuel${i + 1}`)]]),
+  ]);
+  const { pulsesPerRev } = plan.base;
+  return [
+    ...stages,
+    ["arm switch, guarded", switchContacts("arm")],
+    ["full-throttle switch", switchContacts("throttle")],
+    ...(plan.axis === "launch" ? [["launch switch", switchContacts("launch")]] : []),
+    [`engine speed, ${pulsesPerRev ?? "?"} pulses/rev`, pulseContacts("engine")],
+    ...(plan.axis === "road-speed" ? [["road speed", pulseContacts("road")]] : []),
+    ...(plan.bottleWindow.watched ? [["bottle pressure sensor", sensorContacts("bottle")]] : []),
+    ...(plan.kind === "dry" ? [["enrichment from the engine computer", switchContacts("enrichSwitch")]] : []),
+    ["retard request", outputContacts("retard")],
+  ];
+}
+
+/** Values at which something switches. */
+function switchPoints(plan: SystemPlan): string[][] {
+  const { window, bottleWindow, airPa, base } = plan;
+  return [
+    [
+      "window opens, closes",
+      `${window.openRpm}, ${window.closeRpm} rpm (hysteresis ${window.hysteresisRpm})`,
+    ],
+    ["rev limiter", `${base.limiterRpm} rpm`],
+    [
+      "bottle, no flow below; trips above",
+      `${gauge(bottleWindow.lowestPa, airPa)}; ${gauge(bottleWindow.highestPa, airPa)}`,
+    ],
+    ["retard at full flow", `${plan.retardDeg.toFixed(1)} degrees`],
+    [
+      "added power, all stages",
+      `${power(plan.added.powerW)}; bottle at ${gauge(plan.bottle.startPa, airPa)}`,
+    ],
+  ];
+}
+
+const boxes = (lines: readonly string[]): string =>
+  lines.map((line) => `<p class="box">${escapeHtml(line)}</p>`).join("");
+
+const section = (heading: string, html: string): string => `<h2>${escapeHtml(heading)}</h2>${html}`;
+
+function warnings(plan: SystemPlan): string {
+  const stops = plan.cautions
+    .filter(({ level }) => level === "stop")
+    .map(({ name, short }) => `STOP ${name}: ${short}. Do not build this.`);
+  return [...acknowledgedLines(plan), ...stops]
+    .map((text) => `<p class="stop">${escapeHtml(text)}</p>`)
+    .join("");
+}
+
+/** The page. */
+export function buildSheet(plan: SystemPlan): string {
+  const jets = stageTable(plan);
+  const ladder = ladderTable(plan);
+  const climbed = ladder.rows.map((row) => [...row, ...Array.from({ length: 3 }, () => "\u2610")]);
+  const bores = plan.sizing.bores;
+  const mm = (metres: number) => `${toUnit(metres, "mm").toFixed(1)} mm`;
+  const plumbing = `${plan.kind}, ${plan.layout}, ${plan.fuelName}. Least bores: bottle valve ${mm(bores.valveM)}, line ${mm(bores.lineM)}, solenoids ${bores.solenoidM.map(mm).join(", ")}.`;
+  const title = `${SHEET_TITLE}${plan.name}`;
+  return [
+    `<!doctype html><html lang="en"><meta charset="utf-8"><title>${escapeHtml(title)}</title><style>${STYLE}</style>`,
+    `<h1>${escapeHtml(title)}</h1>${warnings(plan)}`,
+    section("Jets", `<p>${escapeHtml(plumbing)}</p>${htmlTable(jets.head, jets.rows, jets.numeric)}`),
+    section("Bench tests, before any run", htmlTable(["test", "expect", "read"], benchTests(plan))),
+    section("Switch points", htmlTable(["what", "set to"], switchPoints(plan))),
+    section(
+      "Outputs and wires (hardware-notes/wiring.md)",
+      `<div class="two">${htmlTable(["what", "contacts"], wireRows(plan))}</div>`,
+    ),
+    section(
+      "Ladder: plugs, log and mixture after each step; up only when all are as expected",
+      htmlTable([...ladder.head, "plugs", "log", "mixture"], climbed, ladder.numeric),
+    ),
+    section("Checklist", boxes(plan.checklist)),
+    `<p>${escapeHtml("Part makers, the local code and a licensed practitioner take precedence over this sheet. When in doubt: off.")}</p></html>\n`,
+  ].join("\n");
+}

@@ -1,0 +1,69 @@
+// The build sheet: one page with the plan's own numbers, contacts as the circuit has them, and nothing from a network.
+import { readFileSync } from "node:fs";
+import { beforeAll, describe, expect, test } from "vitest";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { buildSheet } from "#host/report/plan/build-sheet.ts";
+
+const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
+
+function planOf(text: string): SystemPlan {
+  const loaded = loadCar(text);
+  if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+  return makePlan(loaded.input, SMALL);
+}
+const DRY = `engine: {power: 200 kW, power-at: 6500 rpm, rev-limiter: 7200 rpm, cylinders: 6}
+car: {mass: 1350 kg, driven: rear}
+fuel: {ecu-enrichment: yes, injector-flow: 600 cc/min, pump-flow: 255 L/h}
+goal: {added-power: 60 hp, system: dry}
+`;
+let demo: SystemPlan;
+let dry: SystemPlan;
+beforeAll(() => {
+  demo = planOf(readFileSync("host/demo/street-coupe-car.yaml", "utf8"));
+  dry = planOf(DRY);
+}, 30_000);
+
+/** Rows that fit a printed page; the page itself was looked at with a browser. */
+const MOST_LINES = 72;
+const linesOf = (html: string) => html.match(/<tr>|<p|<h[12]>/gu)!.length;
+
+describe("build sheet", () => {
+  test("is short enough for one page, loads nothing, and has a box for each step", () => {
+    for (const plan of [demo, dry]) {
+      const html = buildSheet(plan);
+      expect(linesOf(html)).toBeLessThan(MOST_LINES);
+      expect(html).not.toMatch(/(?:src|href)=|<script/u);
+      expect(html.match(/class="box"/gu)).toHaveLength(plan.checklist.length);
+      expect(html).not.toMatch(/undefined|NaN|Infinity/u);
+    }
+  });
+
+  test("has the reading to expect of each wet stage, and the contacts that wiring.md gives its valves", () => {
+    const html = buildSheet(demo);
+    const wiring = readFileSync("hardware-notes/wiring.md", "utf8");
+    for (const [i, stage] of demo.stages.entries()) {
+      const ml = (30 * stage.fuelKgS * 1000) / 0.745;
+      expect(html).toContain(`${ml.toFixed(0)} ml`);
+      for (const valve of [`nitrous${i + 1}`, `fuel${i + 1}`]) {
+        const [, supply] = new RegExp(`\\| (X\\d\\.\\d+) +\\| ${valve}, supply`, "u").exec(wiring)!;
+        const [, driver] = new RegExp(`\\| (X\\d\\.\\d+) +\\| ${valve}, to its driver`, "u").exec(wiring)!;
+        expect(html).toContain(`<td>${supply}, ${driver}</td>`);
+      }
+    }
+  });
+
+  test("a dry one has injector time in place of fuel jets", () => {
+    const html = buildSheet(dry);
+    expect(html).toContain("injector time");
+    expect(html).not.toContain("fuel through its jets");
+    expect(html).toContain("engine computer");
+  });
+
+  test("a plan with a STOP says on the sheet not to build it", () => {
+    const stopped = planOf(DRY.replace("pump-flow: 255 L/h", "pump-flow: 40 L/h"));
+    expect(buildSheet(stopped)).toContain("STOP fuel-pump-small");
+    expect(buildSheet(demo)).not.toContain("STOP");
+  });
+});
