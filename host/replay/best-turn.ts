@@ -1,6 +1,8 @@
 // Whose turn it was as arming began is not in the records: all four are replayed, and the one that comes nearest to the run is taken.
+
+import { TURNS, type Turn } from "./before-arming.ts";
 import { type Comparison, compare } from "./compare.ts";
-import { type RecordReplay, replayRecords, TURNS, type Turn } from "./from-records.ts";
+import { type RecordReplay, replayRecords } from "./from-records.ts";
 import type { Recorded } from "./recorded.ts";
 import type { Said } from "./said.ts";
 
@@ -26,12 +28,16 @@ function distance(recorded: readonly Said[], replayed: readonly Said[]): number 
   }, 0);
 }
 
-/** The replay that comes nearest to the records. The run must begin with its arming. */
-export function bestTurn(replay: RecordReplay, records: readonly Recorded[]): Tried {
+/** The replay that comes nearest to the records, of those that `replay` makes for each turn. */
+export function nearestTurn(records: readonly Recorded[], replay: (turn: Turn) => readonly Said[]): Tried {
   const tried = TURNS.map((turn) => {
-    const said = replayRecords(replay, records, turn);
+    const said = replay(turn);
     return { turn, said, far: distance(records, said) };
   });
   const { turn, said } = tried.reduce((best, one) => (one.far < best.far ? one : best));
   return { turn, said, comparison: compare(records, said) };
 }
+
+/** The same from records alone. The run must begin with its arming. */
+export const bestTurn = (replay: RecordReplay, records: readonly Recorded[]): Tried =>
+  nearestTurn(records, (turn) => replayRecords(replay, records, turn));

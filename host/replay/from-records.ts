@@ -7,23 +7,16 @@ import { SWITCH_BITS, TICK_US } from "#shared-schema/model/blocks.ts";
 import { MODES } from "#shared-schema/model/modes.ts";
 import { STAGES } from "#shared-schema/model/pins.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { MOST_TO_ARM, OFF_TICKS, TURNS, type Turn } from "./before-arming.ts";
 import type { Recorded } from "./recorded.ts";
 import type { Said } from "./said.ts";
 import { type PulseRates, Track } from "./track.ts";
 
-/** Stages and slow sensors take turns, four ticks a round. Which of them had its turn as arming began is not recorded. */
-export const TURNS = [0, 1, 2, 3] as const;
-export type Turn = (typeof TURNS)[number];
 /** The turn in which a core writes down what it has measured. */
 const NOTES_IN_TURN = 3;
 
 const ARM = 1 << SWITCH_BITS.arm;
 const ARMING = MODES.indexOf("arming");
-/** The arm switch is seen off for 200 ms, and pulses have come for a while: with the six ticks that it is seen on, whole rounds. */
-const OFF_TICKS = 602;
-/** Within so many ticks of the switch arming begins. */
-const MOST_TO_ARM = 20;
-
 /** What a replay needs: the core, flash with the settings that are to be tried, and those whose calibrations made the records. */
 export interface RecordReplay {
   readonly module: WebAssembly.Module;

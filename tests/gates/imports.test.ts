@@ -15,7 +15,7 @@ const ALLOWED: Readonly<Record<string, readonly string[]>> = {
   "host/plan": ["shared-schema", "host/units", "host/errors", "host/car"],
   "host/logbook": ["shared-schema", "host/units", "host/codec", "host/errors"],
   "host/bench": ["shared-schema", "host/units", "host/codec", "host/errors", "host/image", "host/car"],
-  "host/replay": ["shared-schema", "host/logbook", "host/bench"],
+  "host/replay": ["shared-schema", "host/codec", "host/logbook", "host/bench"],
   "host/report": [
     "shared-schema",
     "host/units",

@@ -14,9 +14,11 @@ import type { Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { storedFlash } from "./rig-flash.ts";
 
+/** Bytes of the control core's module. */
+export const coreBytes = (): Uint8Array => readFileSync(packageFile("firmware", "image", "core.wasm"));
+
 /** The control core, ready for any number of rigs. */
-export const coreModule = (): WebAssembly.Module =>
-  new WebAssembly.Module(new Uint8Array(readFileSync(packageFile("firmware", "image", "core.wasm"))));
+export const coreModule = (): WebAssembly.Module => new WebAssembly.Module(new Uint8Array(coreBytes()));
 
 async function store(session: Session, board: EmulatedBoard, file: GoodFile): Promise<void> {
   const line = boardLine(board);
@@ -43,7 +45,7 @@ export async function boardController(session: Session, file: GoodFile): Promise
 }
 
 /** The control core alone, with the settings stored. */
-export async function rigController(session: Session, file: GoodFile): Promise<Controller> {
+export async function rigController(session: Session, file: GoodFile): Promise<RigController> {
   const module = coreModule();
   const controller = new RigController(module, await storedFlash(module, file.block));
   session.talk(

@@ -53,6 +53,7 @@ export const addRehearse: AddCommand = (program, act) => {
     .option("--noise [voltage]", "noise at every sensor, 5 mV when not named", noiseOption)
     .option("--lift <time>", "lift the pedal for 0.6 s so long after the launch switch", liftOption)
     .option("--seed <number>", "seed of the noise", wholeNumber(0, 2 ** 31 - 1), 1)
+    .option("--keep <file>", "write a new run file with all that the core read, for `headgate replay`")
     .option("--html <file>", "where to write the page with the plots", "headgate-run.html")
     .description(
       "drive a car with these settings, and show its time slip, its wheels and what every stage did",

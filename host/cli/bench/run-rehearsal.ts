@@ -3,26 +3,31 @@ import { resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { findings } from "#host/bench/findings.ts";
 import { AS_PLANNED, type Conditions, noise, under } from "#host/bench/loop/conditions.ts";
+import type { Controller } from "#host/bench/loop/controller.ts";
 import type { Until } from "#host/bench/loop/drive.ts";
 import { RunRandom } from "#host/bench/loop/random.ts";
 import { type Run, rehearse } from "#host/bench/loop/rehearse.ts";
+import { RigController } from "#host/bench/loop/rig-controller.ts";
 import { GO_S, launchScript } from "#host/bench/loop/script.ts";
 import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { EXIT } from "#host/errors/exit.ts";
+import { Failure } from "#host/errors/failure.ts";
 import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
 import { rehearsalPage } from "#host/report/rehearsal/page.ts";
 import { cautionLines, rehearsalLines, runLines } from "#host/report/rehearsal/text.ts";
-import { requireWritable, writeOver } from "../files.ts";
+import { requireNew, requireWritable, writeNew, writeOver } from "../files.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
-import { boardController, rigController } from "./controllers.ts";
+import { boardController, coreModule, rigController } from "./controllers.ts";
 import { carOrigin, type NamedCar, namedCar } from "./driven-car.ts";
+import type { Keeper } from "./keep-run.ts";
 
 /** Options of `headgate rehearse`; base units. */
 export interface RehearseOptions {
   readonly html: string;
+  readonly keep?: string | undefined;
   readonly car?: string | undefined;
   readonly board?: true | undefined;
   readonly until: "quarter" | "eighth" | number;
@@ -53,6 +58,19 @@ function conditionsOf(options: RehearseOptions, { driven }: NamedCar): Condition
   };
 }
 
+/** Keeps a run on the core rig. Fails with `usage` on the emulated board, or when the file cannot be written. */
+async function keeperFor(
+  controller: Controller,
+  { keep, board }: RehearseOptions,
+): Promise<Keeper | undefined> {
+  if (keep === undefined) return undefined;
+  if (board || !(controller instanceof RigController))
+    throw new Failure("usage", { what: "--keep looks into the core, and cannot be used with --board" });
+  const { Keeper } = await import("./keep-run.ts");
+  const { freshMemory } = await import("#host/replay/exact/replay.ts");
+  return new Keeper(controller, freshMemory(coreModule()));
+}
+
 async function run(
   session: Session,
   file: GoodFile,
@@ -61,6 +79,7 @@ async function run(
   options: RehearseOptions,
 ): Promise<Run> {
   const controller = await (options.board ? boardController : rigController)(session, file);
+  const keeper = await keeperFor(controller, options);
   const show = session.progress("drive");
   const done = rehearse({
     ...under(named.driven, conditions),
@@ -72,6 +91,7 @@ async function run(
     onProgress: (share) => show.update(share, 1),
   });
   show.end();
+  if (keeper && options.keep !== undefined) writeNew(session.io, options.keep, keeper.end(file));
   return done;
 }
 
@@ -107,6 +127,7 @@ export async function rehearseFile(
   options: RehearseOptions,
 ): Promise<Result> {
   requireWritable(session.io, options.html);
+  if (options.keep !== undefined) requireNew(session.io, options.keep);
   const named = await namedCar(session, options.car, file.document);
   const conditions = conditionsOf(options, named);
   const done = await run(session, file, named, conditions, options);

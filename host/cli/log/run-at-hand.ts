@@ -15,6 +15,8 @@ export interface RunAtHand {
   readonly run: Run;
   readonly settings: SettingsBlock | undefined;
   readonly board: string | undefined;
+  /** All that the core read, tick by tick, where a run file has it. */
+  readonly exact?: Uint8Array | undefined;
   /** What is not whole of its file, in words. */
   readonly lacks: readonly string[];
 }
@@ -32,8 +34,8 @@ async function fromFile(session: Session, file: string): Promise<RunAtHand> {
   const { readBytes } = await import("../files.ts");
   const { readRunFile } = await import("#host/logbook/run-file/run-file.ts");
   const { runOf } = await import("#host/logbook/runs.ts");
-  const { pages, settings, facts, lacks } = readRunFile(readBytes(session.io, file));
-  return { run: runOf(pages), settings, board: facts?.board, lacks };
+  const { pages, settings, facts, exact, lacks } = readRunFile(readBytes(session.io, file));
+  return { run: runOf(pages), settings, board: facts?.board, exact, lacks };
 }
 
 /** Fails with `no-run`, `log-busy`, `no-file`, `not-a-run-file`, or as a request does. */

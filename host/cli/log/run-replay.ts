@@ -1,22 +1,20 @@
 // A stored run from its records to the report: replayed with the settings it was recorded with, and with others where they are given.
 import { EXIT } from "#host/errors/exit.ts";
 import { Failure } from "#host/errors/failure.ts";
-import { bestTurn } from "#host/replay/best-turn.ts";
-import { type Comparison, compare, RECORD_BOUNDS } from "#host/replay/compare.ts";
+import { type Comparison, RECORD_BOUNDS } from "#host/replay/compare.ts";
 import type { EventPair } from "#host/replay/events.ts";
-import { beginsWithArming, type RecordReplay, replayRecords } from "#host/replay/from-records.ts";
+import { beginsWithArming } from "#host/replay/from-records.ts";
 import { COARSE, NOT_SHOWN } from "#host/replay/limits.ts";
 import { type Recorded, recordedRun } from "#host/replay/recorded.ts";
 import { secondsOf } from "#host/replay/said.ts";
-import { OTHERWISE, type ReplayTold, replayLines, verdict } from "#host/report/replay/text.ts";
-import { hex8, settingsBytes, settingsHash } from "#host/settings/hash.ts";
+import { agrees, OTHERWISE, type ReplayTold, replayLines, verdict } from "#host/report/replay/text.ts";
+import { hex8, settingsHash } from "#host/settings/hash.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
 import { validate } from "#shared-schema/rules/validate.ts";
 import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
-import { coreModule } from "../bench/controllers.ts";
-import { storedFlash } from "../bench/rig-flash.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
+import { playerFor } from "./player.ts";
 import type { RunAtHand } from "./run-at-hand.ts";
 
 /** Settings as a run file or a controller has them, where this version knows their table. */
@@ -53,29 +51,17 @@ const comparisonData = (comparison: Comparison): Record<string, unknown> => ({
   events: comparison.pairs.map(eventData),
 });
 
-/** The same run with other settings, its stages' turn as with its own. */
-async function withOther(
-  replay: RecordReplay,
-  records: readonly Recorded[],
-  turn: ReturnType<typeof bestTurn>["turn"],
-  other: GoodFile,
-): Promise<Comparison> {
-  const flash = await storedFlash(replay.module, other.block);
-  return compare(records, replayRecords({ ...replay, flash }, records, turn));
-}
-
 function dataOf(told: ReplayTold, board: string | undefined): Record<string, unknown> {
-  const { run, seconds, settingsHash, lostPages, own, other } = told;
+  const { run, seconds, settingsHash, lostPages, own, other, exact } = told;
   return {
     run,
     ...(board === undefined ? {} : { board }),
     seconds,
     settingsHash,
     lostPages,
-    from: "records",
-    bounds: RECORD_BOUNDS,
-    cannotShow: NOT_SHOWN,
-    coarse: COARSE,
+    ...(exact
+      ? { from: "ticks", ...exact }
+      : { from: "records", bounds: RECORD_BOUNDS, cannotShow: NOT_SHOWN, coarse: COARSE }),
     own: comparisonData(own),
     ...(other ? { caution: OTHERWISE, file: other.file, other: comparisonData(other.comparison) } : {}),
   };
@@ -99,22 +85,18 @@ export async function replayRun(
 ): Promise<Result> {
   const { records, hash } = beginningOf(found);
   const document = recordedWith(found, hash, given);
-  const module = coreModule();
-  const flash = await storedFlash(module, settingsBytes(document));
-  const replay = { module, flash, recordedWith: document };
-  const own = bestTurn(replay, records);
+  const player = await playerFor(session, found, records, document);
   const told: ReplayTold = {
     run: found.run.run,
     seconds: secondsOf(records.at(-1)!.tick),
     settingsHash: hash,
     lostPages: found.run.lostPages,
-    own: own.comparison,
-    ...(other
-      ? { other: { file: other.file, comparison: await withOther(replay, records, own.turn, other) } }
-      : {}),
+    own: player.own,
+    exact: player.exact,
+    ...(other ? { other: { file: other.file, comparison: await player.tryOther(other.block) } } : {}),
   };
   return {
-    exit: other || own.comparison.same ? EXIT.yes : EXIT.no,
+    exit: other || agrees(told) ? EXIT.yes : EXIT.no,
     data: dataOf(told, found.board),
     lines: replayLines(told, session.width),
   };

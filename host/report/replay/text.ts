@@ -15,8 +15,17 @@ export interface ReplayTold {
   /** The run with the settings that it was recorded with. */
   readonly own: Comparison;
   readonly other?: { readonly file: string; readonly comparison: Comparison };
+  /** Where all that the core read was kept: ticks, and how many records of the run came out the same. */
+  readonly exact?: ExactTold | undefined;
   /** Pages between the first and the last that could not be read. */
   readonly lostPages: number;
+}
+
+/** What an exact replay came to. `differs`: where the first record is another one, if any is. */
+export interface ExactTold {
+  readonly ticks: number;
+  readonly sameRecords: number;
+  readonly differs?: { readonly seconds: number; readonly columns: readonly string[] } | undefined;
 }
 
 /** The first line of a replay with other settings. */
@@ -78,6 +87,27 @@ export function limitLines(width: number): string[] {
   ].flatMap((text) => wrap(text, width, 2));
 }
 
+/** Does the run come out the same with its own settings: in every record, or within the bounds of records? */
+export const agrees = ({ own, exact }: ReplayTold): boolean =>
+  exact ? exact.differs === undefined && exact.sameRecords > 0 : own.same;
+
+function ownVerdict({ own, exact }: ReplayTold): string {
+  if (!exact) return verdict(own);
+  const { ticks, sameRecords, differs } = exact;
+  const all = `${ticks} ticks with all that the core read`;
+  if (!differs) return `The same run: ${all} give ${sameRecords} records, each the same in every byte.`;
+  const where = `${differs.columns.join(", ")} at ${differs.seconds.toFixed(DIGITS)} s`;
+  return `Not the same run: ${all} give ${sameRecords} records that are the same; the first other one differs in ${where}.`;
+}
+
+const SOUND_WIRING =
+  "With other settings pulses, sensors and switches are as they were in every tick; drivers, relay and wiring are taken for sound.";
+
+function limitsOf({ exact, other }: ReplayTold, width: number): string[] {
+  if (!exact) return ["", ...limitLines(width)];
+  return other ? ["", ...wrap(SOUND_WIRING, width, 2)] : [];
+}
+
 function titleOf({ run, seconds, settingsHash, other, lostPages }: ReplayTold): string[] {
   const settings = other
     ? `replayed with ${other.file} in place of settings ${settingsHash}`
@@ -94,15 +124,14 @@ export function replayLines(told: ReplayTold, width: number): string[] {
   const { own, other } = told;
   const shown = other?.comparison ?? own;
   const after = other
-    ? [sharesLine(shown), `With the settings it was recorded with: ${verdict(own)}`]
-    : [sharesLine(own), verdict(own)];
+    ? [sharesLine(shown), `With the settings it was recorded with: ${ownVerdict(told)}`]
+    : [sharesLine(own), ownVerdict(told)];
   return [
     ...titleOf(told).flatMap((text) => wrap(text, width, 2)),
     "",
     ...tableLines(HEAD, shown.pairs.map(row), width),
     "",
     ...after.flatMap((text) => wrap(text, width, 2)),
-    "",
-    ...limitLines(width),
+    ...limitsOf(told, width),
   ];
 }

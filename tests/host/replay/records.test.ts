@@ -2,10 +2,11 @@
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { drawn, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { TURNS } from "#host/replay/before-arming.ts";
 import { bestTurn } from "#host/replay/best-turn.ts";
 import { compare } from "#host/replay/compare.ts";
 import { eventsOf } from "#host/replay/events.ts";
-import { beginsWithArming, replayRecords, TURNS } from "#host/replay/from-records.ts";
+import { beginsWithArming, replayRecords } from "#host/replay/from-records.ts";
 import { excuseFor } from "#host/replay/limits.ts";
 import type { Recorded } from "#host/replay/recorded.ts";
 import type { Said } from "#host/replay/said.ts";

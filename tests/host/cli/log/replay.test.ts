@@ -87,4 +87,35 @@ describe("headgate replay", () => {
     await world.run("erase", "--yes");
     expect((await world.run("replay", "last", "--json")).json()).toMatchObject({ error: { code: "no-run" } });
   });
+
+  test("a rehearsal that was kept is the same run in every record, and can be tried with other settings", async () => {
+    const kept = await world.run("rehearse", "--until", "2.5s", "--noise", "--keep", "kept.hgrun", "--json");
+    expect(kept.exit).toBe(0);
+    const ran = await world.run("replay", "kept.hgrun");
+    expect([ran.exit, flat(ran.stdout)]).toEqual([0, expect.stringContaining("each the same in every byte")]);
+    const same = (await world.run("replay", "kept.hgrun", "--json")).json();
+    expect(same).toMatchObject({ from: "ticks", own: { same: true } });
+    expect(same.ticks).toBeGreaterThan(3000);
+    const half = readFileSync("host/demo/street-coupe.yaml", "utf8").replace(
+      "rise-limit: 300",
+      "rise-limit: 100",
+    );
+    writeFileSync(join(world.folder, "half.yaml"), half);
+    const other = await world.run("replay", "kept.hgrun", "--settings", "half.yaml");
+    expect(flat(other.stdout)).toContain("taken for sound");
+  });
+
+  test("a kept rehearsal whose ticks are damaged is replayed from its records", async () => {
+    const bytes = readFileSync(join(world.folder, "kept.hgrun"));
+    bytes[bytes.indexOf("TICK") + 100]! ^= 1;
+    writeFileSync(join(world.folder, "hurt.hgrun"), bytes);
+    const ran = await world.run("replay", "hurt.hgrun", "--json");
+    expect(ran.json()).toMatchObject({ from: "records", own: { same: true } });
+    expect(ran.stderr).toContain("are damaged");
+  });
+
+  test("only the core rig keeps", async () => {
+    const ran = await world.run("rehearse", "--board", "--keep", "b.hgrun", "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "usage" } });
+  });
 });
