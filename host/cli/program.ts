@@ -23,6 +23,7 @@ import { addPull } from "./log/pull.ts";
 import { addReplay } from "./log/replay.ts";
 import { addRuns } from "./log/runs.ts";
 import { addPlan } from "./plan/plan.ts";
+import { addReview } from "./review/review.ts";
 import { type CommonOptions, Session } from "./session.ts";
 import { addCheck } from "./settings/check.ts";
 import { addDiff } from "./settings/diff.ts";
@@ -44,6 +45,7 @@ const COMMANDS: readonly AddCommand[] = [
   addRuns,
   addPull,
   addReplay,
+  addReview,
   addErase,
   addFlash,
   addPorts,

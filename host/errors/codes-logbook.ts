@@ -45,4 +45,10 @@ export const LOGBOOK_ERRORS = {
     todo: "name a file that `headgate pull RUN --out run.hgrun` wrote",
     long: "Nothing in the file is a whole piece of a run file. Of one that is cut or damaged, every piece that is whole is read and the rest is named.",
   },
+  "empty-run": {
+    exit: EXIT.badSettings,
+    what: "the run holds no record that can be read",
+    todo: "pull the run again; `headgate runs` lists those that the controller still has",
+    long: "None of the run's pages is whole, or all are of a kind that this version of headgate does not know. The run file itself may still name board, settings and note.",
+  },
 } as const satisfies Record<string, ErrorEntry>;

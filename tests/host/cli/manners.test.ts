@@ -55,6 +55,10 @@ const ON_BOARD: readonly Case[] = [
     ["run", "board", "from", "bounds", "cannotShow", "own"],
   ],
   [
+    ["review", "last", "--html", "run.html"],
+    ["runs", "page", "csv"],
+  ],
+  [
     ["flash", "--dry-run", "--volume", "disk"],
     ["dryRun", "image", "before", "volume"],
   ],

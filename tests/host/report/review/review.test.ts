@@ -1,0 +1,171 @@
+// Reviews of runs that the demo car drove on the core rig, held against what was seen of the same runs from outside.
+import { describe, expect, test } from "vitest";
+import { findings } from "#host/bench/findings.ts";
+import { GO_S } from "#host/bench/loop/script.ts";
+import { originOf } from "#host/logbook/origin.ts";
+import { runOf } from "#host/logbook/runs.ts";
+import { askedShares } from "#host/report/review/given.ts";
+import { nitrousKg, numberRows } from "#host/report/review/numbers.ts";
+import { reviewPage } from "#host/report/review/page.ts";
+import { type Reviewed, since } from "#host/report/review/reviewed.ts";
+import { storyOf } from "#host/report/review/story.ts";
+import { reviewLines } from "#host/report/review/text.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
+import { type Recorded, recorded } from "../../../support/recorded.ts";
+
+function reviewed({ entry, file }: Recorded, name = "one.hgrun"): Reviewed {
+  const { samples, settingsCrc } = runOf(file.pages);
+  const { settings, supply, plan } = entry;
+  return {
+    name,
+    run: 1,
+    samples,
+    origin: originOf(samples, settings),
+    settings,
+    settingsCrc,
+    facts: file.facts,
+    note: undefined,
+    car: { name: "demo", data: entry.car, supply, plannedKg: plan.bottle.usedKg },
+    lacks: [],
+  };
+}
+
+const [plain, lifted, tripped] = await Promise.all([
+  recorded(),
+  recorded({ liftS: 3.7 }),
+  recorded({ conditions: { bottlePa: 6e5 }, forS: 3 }),
+]);
+const [run, other, trip] = [reviewed(plain), reviewed(lifted, "two.hgrun"), reviewed(tripped)];
+/** A record comes every hundredth of a second, and the log's first launch record up to one later. */
+const CLOSE_S = 0.03;
+
+const FLOWING = MODES.indexOf("flowing");
+
+const told = (of: Reviewed, kind: string): string[] =>
+  storyOf(of)
+    .filter((moment) => moment.kind === kind)
+    .map(({ words }) => words);
+
+describe("in words", () => {
+  test("every opening of every stage is told where the pins opened it", () => {
+    const flows = findings(plain.driven, plain.entry.settings).stages;
+    const expected = flows.flatMap((stage, n) => stage.map(({ fromS }) => ({ n: n + 1, s: fromS - GO_S })));
+    const opened = storyOf(run).filter(({ kind }) => kind === "opens");
+    for (const { n, s } of expected)
+      expect(
+        opened.some(({ words, atS }) => words.includes(String(n)) && Math.abs(since(run, atS) - s) < 0.1),
+        `stage ${n} at ${s}`,
+      ).toBe(true);
+    expect(opened.flatMap(({ words }) => words.match(/\d/g) ?? [])).toHaveLength(expected.length);
+  });
+
+  test("what held off, and for how long, is what the core said meanwhile", () => {
+    const held = storyOf(run).filter(({ kind, atS }) => kind === "held" && since(run, atS) > -CLOSE_S);
+    for (const { id, forS, times } of plain.driven.held) {
+      const seconds = held
+        .filter(({ words }) => words.startsWith(`held off by ${id}`))
+        .reduce((sum, { atS, toS }) => sum + toS! - atS, 0);
+      expect(Math.abs(seconds - forS), id).toBeLessThan(CLOSE_S * (times + 1));
+    }
+  });
+
+  test("a trip says its value and its limit", () => {
+    expect(tripped.driven.trips).toEqual(["BOTTLE-HIGH"]);
+    const [words, ...more] = told(trip, "trip");
+    expect(more).toEqual([]);
+    expect(words).toMatch(
+      /^tripped: BOTTLE-HIGH: .*; bottle pressure 10[4-9]\d psi gauge, .*highest 1040 psi gauge$/,
+    );
+  });
+
+  test("a lift shuts every stage, held off by the throttle", () => {
+    expect(told(other, "shuts").filter((words) => words.endsWith("held off by WOT")).length).toBeGreaterThan(
+      1,
+    );
+    expect(told(other, "shuts").at(-1)).toMatch(/the arm switch went off$/);
+  });
+
+  test("where a stage got less than its ramps ask: at each opening, by the rise limit", () => {
+    const less = told(run, "less");
+    expect(
+      less.filter((words) => words.includes("the rise limit of 300 %/s held it")).length,
+    ).toBeGreaterThan(3);
+    const asked = askedShares(run, 0);
+    const last = run.samples.findLastIndex(({ share1, mode }) => share1 === 100 && mode === FLOWING);
+    expect(asked[last]).toBeCloseTo(100, 6);
+  });
+
+  test("without settings no limit and no ramp is told, and the times count from the first flow", () => {
+    const bare = { ...run, settings: undefined, car: undefined, origin: originOf(run.samples, undefined) };
+    expect(told(bare, "less")).toEqual([]);
+    expect(reviewLines(bare, 80).join("\n")).not.toMatch(/window opens|lowest \d|nitrous used/);
+    expect(bare.origin.what).toBe("first flow");
+  });
+});
+
+describe("in numbers", () => {
+  test("nitrous by shares and plan is what the car drew, within 3 %", () => {
+    for (const [of, { driven }] of [
+      [run, plain],
+      [other, lifted],
+    ] as const)
+      expect(nitrousKg(of)! / driven.drawnKg).toBeGreaterThan(0.97);
+    expect(nitrousKg(run)! / plain.driven.drawnKg).toBeLessThan(1.03);
+  });
+
+  test("rows only say what is there", () => {
+    const rows = numberRows(trip).map(([what]) => what);
+    expect(rows).not.toContain("nitrous used");
+    expect(rows).not.toContain("bottle pressure fell");
+    expect(numberRows(run).map(([what]) => what)).toEqual(
+      expect.arrayContaining(["nitrous used", "bottle pressure fell", "stage 3 flowed"]),
+    );
+  });
+
+  test.each([80, 40])("the text fits %i columns", (width) => {
+    for (const line of reviewLines(run, width)) expect(line.length).toBeLessThanOrEqual(width);
+  });
+});
+
+describe("the page", () => {
+  const page = reviewPage("time", run);
+
+  test("asks for nothing from anywhere, and is far under 1.5 MB, two runs too", () => {
+    const two = reviewPage("distance", run, other);
+    for (const html of [page, two]) {
+      expect(html).not.toMatch(/(src|href)="(?!#)|url\(|@import|https?:/);
+      expect(html.length).toBeLessThan(1_500_000);
+    }
+  });
+
+  test("holds every count of the log: the path of the engine speed read back is the run", () => {
+    const d = /<path class="line run" d="([^"]+)"/.exec(page)![1]!;
+    const numbers = [...d.matchAll(/-?\d+/g)].map(Number);
+    const points = new Map<number, number>();
+    let [x, y] = [0, 0];
+    for (let i = 0; i < numbers.length; i += 2) {
+      x += numbers[i]!;
+      y += numbers[i + 1]!;
+      points.set(x, -y);
+    }
+    let before = 0;
+    for (const sample of run.samples) {
+      const at = points.get(Math.round(since(run, sample.time!) * 1000)) ?? before;
+      expect(at).toBe(sample.engineSpeed);
+      before = at;
+    }
+  });
+
+  test("names, notes and lacks cannot become markup", () => {
+    const bad = "<script>alert(1)</script>'\"&";
+    const html = reviewPage("time", { ...run, name: bad, note: bad, lacks: [bad] });
+    expect(html.match(/<script>/g)).toHaveLength(1);
+    expect(html).not.toContain("alert(1)</script>'");
+  });
+
+  test("breaks a line where records are lost", () => {
+    const torn = run.samples.filter(({ time = 0 }) => time < 3 || time > 3.4);
+    const d = /<path class="line run" d="([^"]+)"/.exec(reviewPage("time", { ...run, samples: torn }))![1]!;
+    expect(d.match(/m/g)).toHaveLength(2);
+  });
+});
