@@ -34,14 +34,25 @@ const MODELS = ["solver.ts", "devices.ts", "model.ts", "faults.ts", "judge.ts"];
 
 /** Hash of the circuit, the values that the models ask for, and the models; how a source is laid out does not matter. */
 export function hashOf(circuit: Circuit, values: Values): string {
+  return modelHash(circuit, values, MODELS, (ask) => {
+    for (const scene of Object.values(SCENES)) devices(circuit, () => 0, scene, ask, 0);
+  });
+}
+
+/** The same for any models, by their files in this folder; `askAll` asks for every value that they use. */
+export function modelHash(
+  circuit: Circuit,
+  values: Values,
+  models: readonly string[],
+  askAll: (ask: Values) => void,
+): string {
   const asked = new Map<string, number>();
-  const ask: Values = (key) => {
+  askAll((key) => {
     asked.set(key, values(key));
     return values(key);
-  };
-  for (const scene of Object.values(SCENES)) devices(circuit, () => 0, scene, ask, 0);
+  });
   const numbers = [...asked].sort(([a], [b]) => (a < b ? -1 : 1));
-  const sources = MODELS.map((name) =>
+  const sources = models.map((name) =>
     readFileSync(join(import.meta.dirname, name), "utf8")
       .replace(/^import.*$/gm, "")
       .replace(/[\s,();"]/g, ""),

@@ -45,6 +45,7 @@ export const SLOW: readonly string[] = [
   "tests/firmware/storage/log-cuts.test.ts",
   "tests/firmware/storage/log.test.ts",
   "tests/firmware/storage/settings-cuts.test.ts",
+  "tests/hardware-notes/circuit-times.test.ts",
   "tests/hardware-notes/pump.test.ts",
   "tests/host/bench/after-lift.test.ts",
   "tests/host/bench/board/chip/flags.test.ts",

@@ -1,0 +1,58 @@
+// What is kept of the runs in time: a row for each, with the hash of circuit, values and models; and what the rows of a fault say together.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import type { Values } from "#shared-schema/circuit/graph.ts";
+import type { Circuit } from "#shared-schema/circuit/part.ts";
+import { modelHash } from "../results.ts";
+import type { PumpTimes } from "./pump.ts";
+import { deckOfJob, jobsOf, type Row } from "./times.ts";
+
+export interface Times {
+  readonly hash: string;
+  readonly rows: readonly Row[];
+}
+
+/** Where they are kept, and the page that is made of them. */
+export const TIMES = join(import.meta.dirname, "../../../hardware-notes/circuit-times.json");
+export const TIMES_PAGE = join(import.meta.dirname, "../../../hardware-notes/circuit-times.md");
+export const readTimes = (): Times => JSON.parse(readFileSync(TIMES, "utf8")) as Times;
+
+const MODELS = ["deck", "driver", "pump", "times"].map((name) => `spice/${name}.ts`);
+
+export const timesHash = (circuit: Circuit, values: Values): string =>
+  modelHash(circuit, values, MODELS, (ask) => {
+    for (const job of jobsOf(circuit, ask)) deckOfJob(circuit, job, ask);
+    ask("coil.release-current");
+    ask("relay.drop-out");
+  });
+
+/** What a fault of way 2 does. */
+export type PumpOutcome =
+  | "works on, and lets go in time"
+  | "does not hold: the relay opens"
+  | "the relay is closed at rest"
+  | "holds for ever once the pin is stuck high"
+  | "lets go late";
+
+/** The four profiles of one fault of way 2. Late is what takes longer than pump and clamp are allowed to. */
+export function pumpOutcome(rows: readonly Row[], fault: string, values: Values): PumpOutcome {
+  const row = (profile: string): PumpTimes => {
+    const found = rows.find(({ name }) => name === `way 2, ${fault}, ${profile}`);
+    if (!found) throw new Error(`no run of ${fault} with ${profile}`);
+    return found as Row & PumpTimes;
+  };
+  const [low, high] = [row("low"), row("high")];
+  const [toLow, toHigh] = [row("edges then low"), row("edges then high")];
+  if (low.releaseS === undefined) return "the relay is closed at rest";
+  if (high.releaseS === undefined) return "holds for ever once the pin is stuck high";
+  if ((toLow.heldA ?? 0) < values("relay.drop-out")) return "does not hold: the relay opens";
+  const limitS = values("pump.release-limit") + values("relay.decay-24");
+  const slowest = Math.max(toLow.releaseS ?? Infinity, toHigh.releaseS ?? Infinity);
+  return slowest > limitS ? "lets go late" : "works on, and lets go in time";
+}
+
+/** Faults of way 2 that were run, in their order; `whole` is the first. */
+export function pumpFaults(rows: readonly Row[]): string[] {
+  const names = rows.flatMap(({ name }) => /^way 2, (.*), low$/.exec(name)?.[1] ?? []);
+  return names.filter((name) => !name.endsWith("edges then"));
+}
