@@ -74,7 +74,7 @@ export function verdict(comparison: Comparison): string {
   return `The replay does not agree with the run, from ${at} s on: ${what(first)}${excuse ? `; ${excuse}` : ""}.`;
 }
 
-const BOUNDS = `A replay from records, a hundred a second, tells what happens within ${RECORD_BOUNDS.seconds} s and shares within ${RECORD_BOUNDS.sharePoints} point of full share.`;
+const BOUNDS = `A replay from records, a hundred a second, tells what happens within ${RECORD_BOUNDS.seconds} s and shares within ${RECORD_BOUNDS.sharePoints} points of full share.`;
 
 /** What a replay from records cannot show, in words. */
 export function limitLines(width: number): string[] {
