@@ -22,6 +22,8 @@ import { addErase } from "./log/erase.ts";
 import { addPull } from "./log/pull.ts";
 import { addReplay } from "./log/replay.ts";
 import { addRuns } from "./log/runs.ts";
+import { addCompletion } from "./manual/completion-command.ts";
+import { addHelp } from "./manual/help-command.ts";
 import { addPlan } from "./plan/plan.ts";
 import { addReview } from "./review/review.ts";
 import { type CommonOptions, Session } from "./session.ts";
@@ -55,6 +57,8 @@ const COMMANDS: readonly AddCommand[] = [
   addSpread,
   addProve,
   addExplain,
+  addHelp,
+  addCompletion,
 ];
 
 const NOTES = `
@@ -76,6 +80,7 @@ export function buildProgram(session: Session): Command {
     .description("Plan, load, prove and read a Headgate nitrous controller.")
     .version(TOOL_VERSION)
     .addHelpText("after", NOTES)
+    .helpCommand(false)
     .exitOverride()
     .configureHelp({ helpWidth: session.width })
     .configureOutput({

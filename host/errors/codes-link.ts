@@ -39,6 +39,12 @@ export const LINK_ERRORS = {
     todo: "unplug the adapter, plug it in again, then try again",
     long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, not a serial port); the words of the operating system are shown.",
   },
+  "no-serial-binding": {
+    exit: EXIT.noDevice,
+    what: "the serial library has no binding for this system",
+    todo: "use a computer that docs/systems.md lists, or reach the port over tcp:HOST:PORT",
+    long: "The native part of the serial library comes with the package, built for the usual systems and processors. On this one none of them could be loaded. Everything that needs no serial port works all the same.",
+  },
   "port-speed": {
     exit: EXIT.linkLost,
     what: "the port does not take this speed",

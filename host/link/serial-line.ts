@@ -31,6 +31,15 @@ export function openFailure(name: string, thrown: unknown): Failure {
   return new Failure(code, { what, data: { port: name }, cause: thrown });
 }
 
+/** The serial library with its native part. Fails with `no-serial-binding` where there is none for this system. */
+export async function serialLibrary(load = () => import("serialport")): Promise<typeof import("serialport")> {
+  try {
+    return await load();
+  } catch (thrown) {
+    throw new Failure("no-serial-binding", { cause: thrown });
+  }
+}
+
 type Callback = (error?: Error | null) => void;
 
 /** Turns a call with a callback into a promise. */
@@ -77,7 +86,7 @@ export function serialLine(port: SerialPort): Line {
 
 /** Opens a port by its path, on the system's binding unless another is given. Fails with `port-gone`, `port-permission`, `port-busy` or `port-failed`. */
 export async function openSerial(path: string, baudRate: number, binding?: object): Promise<Line> {
-  const { SerialPort: Port } = await import("serialport");
+  const { SerialPort: Port } = await serialLibrary();
   const options = { path, baudRate, autoOpen: false, hupcl: false } as const;
   const port = new Port(binding ? Object.assign(options, { binding }) : options);
   const opened = await within(

@@ -7,19 +7,27 @@ import { describe, expect, test } from "vitest";
 import project from "../../package.json" with { type: "json" };
 import { importsOf, PROGRAM, ROOT, textOf } from "./sources.ts";
 
-/** Paths in the packed file, from npm itself. Needs the bundle, which `npm ci` makes. */
-function packed(): string[] {
+/** What npm itself says of the packed file. Needs the bundle, which `npm ci` makes. */
+interface Packed {
+  readonly size: number;
+  readonly bundled: readonly string[];
+  readonly files: readonly { readonly path: string }[];
+}
+
+function pack(): Packed {
   const args = ["pack", "--dry-run", "--json", "--ignore-scripts"];
   const text = execFileSync("npm", args, {
     cwd: ROOT,
     encoding: "utf8",
     stdio: ["ignore", "pipe", "ignore"],
   });
-  const [{ files }] = JSON.parse(text) as [{ files: { path: string }[] }];
-  return files.map(({ path }) => path);
+  return (JSON.parse(text) as [Packed])[0];
 }
 
-const paths = packed();
+const packed = pack();
+const paths = packed.files.map(({ path }) => path);
+/** Those of the project itself; the others belong to packages that come with it. */
+const own = paths.filter((path) => !path.startsWith("node_modules/"));
 const HOST = PROGRAM.filter((path) => path.startsWith("host/"));
 
 /** Files that the program reads beside its own code: `packageFile("a", "b")`. */
@@ -40,10 +48,22 @@ describe("the packed file", () => {
   });
 
   test("holds no sources, no tests and nothing that is not under version control, but for the bundle", () => {
-    expect(paths.filter((path) => /^tests\/|\.ts$|^\.|node_modules/.test(path))).toEqual([]);
+    expect(own.filter((path) => /^tests\/|\.ts$|^\./.test(path))).toEqual([]);
     const tracked = execFileSync("git", ["ls-files"], { cwd: ROOT, encoding: "utf8" }).split("\n");
-    const others = paths.filter((path) => !path.startsWith("dist/") && !tracked.includes(path));
+    const others = own.filter((path) => !path.startsWith("dist/") && !tracked.includes(path));
     expect(others.filter((path) => existsSync(join(ROOT, path)))).toEqual([]);
+  });
+});
+
+describe("carried to a machine without a network", () => {
+  test("it brings every package that it needs with it, and serial bindings for the usual systems, in under 6 MB", () => {
+    process.stdout.write(`packed: ${(packed.size / 1e6).toFixed(2)} MB\n`);
+    expect(packed.size).toBeLessThan(6e6);
+    expect(packed.bundled).toEqual(expect.arrayContaining(Object.keys(project.dependencies)));
+    expect(project.bundleDependencies).toEqual(Object.keys(project.dependencies));
+    const bindings = paths.filter((path) => path.endsWith(".node")).join(" ");
+    for (const system of ["linux-x64", "linux-arm64", "darwin-x64+arm64", "win32-x64"])
+      expect(bindings).toContain(`prebuilds/${system}/`);
   });
 });
 
