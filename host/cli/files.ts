@@ -1,6 +1,6 @@
 // Files by the names that users give; what the operating system refuses becomes a failure with its cause checked.
-import { closeSync, existsSync, openSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { resolve } from "node:path";
+import { closeSync, existsSync, openSync, readFileSync, rmSync, statSync, writeFileSync } from "node:fs";
+import { dirname, resolve } from "node:path";
 import type { ErrorCode } from "#host/errors/codes.ts";
 import { Failure, systemCode } from "#host/errors/failure.ts";
 import { systemWords } from "#host/errors/system-words.ts";
@@ -16,10 +16,28 @@ const CODES: Readonly<Record<string, ErrorCode>> = {
   EEXIST: "file-exists",
 };
 
+/** Better remedies than the code's own. */
+const TODO: Readonly<Record<string, string>> = {
+  EISDIR: "name a file within it",
+  ENOTDIR: "check the path: what stands before the last slash must be a folder",
+};
+
+/** No text file of this tool comes near this. */
+const MOST_TEXT_BYTES = 1e6;
+/** Bytes in which zeros tell that a file is no UTF-8 text. */
+const LOOKED_AT = 4096;
+
 /** Which error a failure of the file system is. */
 export function fileFailure(name: string, thrown: unknown): Failure {
-  const code = CODES[systemCode(thrown)] ?? "file-failed";
-  return new Failure(code, { what: `${name}: ${systemWords(thrown)}`, data: { file: name }, cause: thrown });
+  const system = systemCode(thrown);
+  const code = CODES[system] ?? "file-failed";
+  const todo = TODO[system];
+  return new Failure(code, {
+    what: `${name}: ${systemWords(thrown)}`,
+    ...(todo === undefined ? {} : { todo }),
+    data: { file: name },
+    cause: thrown,
+  });
 }
 
 /** Bytes of a file. Fails with `no-file`, `file-permission` or `file-failed`. */
@@ -31,9 +49,64 @@ export function readBytes(io: Io, name: string): Buffer {
   }
 }
 
-/** Text of a file. Fails as `readBytes` does. */
+/** Text of a file in UTF-8, a byte order mark left out. Fails as `readBytes` does, and with `file-too-large` or `file-encoding`. */
 export function readText(io: Io, name: string): string {
-  return readBytes(io, name).toString("utf8");
+  const size = statSync(resolve(io.cwd, name), { throwIfNoEntry: false })?.size ?? 0;
+  if (size > MOST_TEXT_BYTES) {
+    const what = `${name} has ${Math.round(size / 1e6)} MB; a text file of this tool has at most 1 MB`;
+    throw new Failure("file-too-large", { what, data: { file: name, bytes: size } });
+  }
+  return textOf(name, readBytes(io, name));
+}
+
+/** The bytes as text. Fails with `file-encoding`. */
+function textOf(name: string, bytes: Uint8Array): string {
+  const wide = wideWords(bytes);
+  const refuse = (what: string): Failure =>
+    new Failure("file-encoding", { what: `${name}: ${what}`, data: { file: name } });
+  if (wide !== undefined) throw refuse(wide);
+  try {
+    return new TextDecoder("utf-8", { fatal: true }).decode(bytes);
+  } catch {
+    throw refuse(`line ${badLine(bytes)} holds bytes that are not UTF-8`);
+  }
+}
+
+/** What a file with zero bytes is; undefined when it has none near its start. */
+function wideWords(bytes: Uint8Array): string | undefined {
+  const [first = 0, second = 0] = bytes;
+  const marked = (first === 0xff && second === 0xfe) || (first === 0xfe && second === 0xff);
+  const zero = bytes.subarray(0, LOOKED_AT).indexOf(0);
+  if (marked || zero === 0 || zero === 1) return "this is UTF-16 text";
+  return zero < 0 ? undefined : "this is no text but a program, an image or an archive";
+}
+
+/** Number of the first line that does not decode. */
+function badLine(bytes: Uint8Array): number {
+  const strict = new TextDecoder("utf-8", { fatal: true });
+  for (let line = 1, from = 0; ; line++) {
+    const end = bytes.indexOf(10, from);
+    try {
+      strict.decode(bytes.subarray(from, end < 0 ? bytes.length : end));
+    } catch {
+      return line;
+    }
+    if (end < 0) return line;
+    from = end + 1;
+  }
+}
+
+/** The same where a file could not be written: a folder that is missing is named. */
+function writeFailure(io: Io, name: string, thrown: unknown): Failure {
+  const folder = dirname(resolve(io.cwd, name));
+  if (systemCode(thrown) !== "ENOENT" || existsSync(folder)) return fileFailure(name, thrown);
+  const what = `${name}: there is no folder ${dirname(name)}`;
+  return new Failure("no-file", {
+    what,
+    todo: "make the folder, or name another one",
+    data: { file: name },
+    cause: thrown,
+  });
 }
 
 /** Writes a file that is not there yet. Fails with `file-exists` and as `readText` does. */
@@ -41,7 +114,7 @@ export function writeNew(io: Io, name: string, content: string | Uint8Array): vo
   try {
     writeFileSync(resolve(io.cwd, name), content, { flag: "wx" });
   } catch (thrown) {
-    throw fileFailure(name, thrown);
+    throw writeFailure(io, name, thrown);
   }
 }
 
@@ -50,7 +123,7 @@ export function writeOver(io: Io, name: string, text: string): void {
   try {
     writeFileSync(resolve(io.cwd, name), text);
   } catch (thrown) {
-    throw fileFailure(name, thrown);
+    throw writeFailure(io, name, thrown);
   }
 }
 
@@ -62,7 +135,7 @@ export function requireWritable(io: Io, name: string): void {
     closeSync(openSync(full, "a"));
     if (!there) rmSync(full);
   } catch (thrown) {
-    throw fileFailure(name, thrown);
+    throw writeFailure(io, name, thrown);
   }
 }
 

@@ -51,6 +51,18 @@ const GENERAL_ERRORS = {
     todo: "free some disk space or name another folder, then try again",
     long: "The file is neither missing nor forbidden. The disk may be full, or no longer connected.",
   },
+  "file-too-large": {
+    exit: EXIT.badSettings,
+    what: "the file is far too large to be one of this tool's",
+    todo: "check the name: settings and car files have some kilobytes",
+    long: "Text files of more than a megabyte are not read at all. Runs in the form of the controller and images have commands of their own.",
+  },
+  "file-encoding": {
+    exit: EXIT.badSettings,
+    what: "the file is not UTF-8 text",
+    todo: "save it as UTF-8 in the editor",
+    long: "Settings and car files are plain text in UTF-8, with or without a byte order mark. Files in UTF-16, as some editors save them, and files with bytes of another encoding are refused, because a sign that was read wrong could be part of a limit.",
+  },
   "copy-failed": {
     exit: EXIT.tryAgain,
     what: "no copy of the settings on the controller could be kept",

@@ -11,6 +11,7 @@ import {
   type YAMLMap,
 } from "yaml";
 import type { Issue, Place } from "./issue.ts";
+import { yamlWords } from "./yaml-words.ts";
 
 /** What a value can be in a settings file. */
 export type Value =
@@ -99,12 +100,13 @@ export function readSource(text: string): { root: Item; issues: Issue[] } {
   });
   const resolve = (node: Node): Node | undefined => (isAlias(node) ? node.resolve(document) : node);
   const walker = new Walker(text, lines, { resolve });
-  const issues = document.errors.map(
+  // A foreign tag is only a warning of the library: the value would be taken as if it were not there.
+  const issues = [...document.errors, ...document.warnings].map(
     (error): Issue => ({
       ...walker.place(error.pos[0], error.pos[1]),
       code: "yaml-syntax",
       field: "",
-      text: error.message,
+      text: yamlWords(error),
     }),
   );
   return { root: walker.item(document.contents, NOTHING), issues };

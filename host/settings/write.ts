@@ -78,6 +78,13 @@ function points(pairs: readonly number[][], axis: Axis | undefined): string[] {
   );
 }
 
+/** A name in quotes; signs that no one sees are written out, so that no terminal obeys them. */
+const quoted = (name: string): string =>
+  JSON.stringify(name).replace(
+    /[\p{Cc}\p{Cf}\u2028\u2029]/gu,
+    (sign) => `\\u${sign.charCodeAt(0).toString(16).padStart(4, "0")}`,
+  );
+
 /** The whole text of a settings file. Reading it gives the same document. */
 export function formatSettings(document: Document, head: FileHead = {}): string {
   const sections = SETTINGS.fields.map((field) => [
@@ -89,7 +96,7 @@ export function formatSettings(document: Document, head: FileHead = {}): string 
     "# Settings of a Headgate controller. Every number carries its unit; any unit of its kind may be used.",
     "# Nothing here is a recommendation for a particular engine. Keep to what the makers of your parts say.",
     `version: ${head.version ?? LAYOUT_VERSION}`,
-    ...(head.name === undefined ? [] : [`name: ${JSON.stringify(head.name)}`]),
+    ...(head.name === undefined ? [] : [`name: ${quoted(head.name)}`]),
     ...sections.flat(),
     "",
   ].join("\n");

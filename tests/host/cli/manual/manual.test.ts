@@ -28,6 +28,7 @@ function offered(...words: string[]): string[] {
   writeFileSync(join(folder, "completion"), completionScript("bash", TREE));
   writeFileSync(join(folder, "my.yaml"), "");
   const ask =
+    // biome-ignore lint/suspicious/noTemplateCurlyInString: these are the shell's
     'source ./completion; COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); _headgate; printf "%s\\n" "${COMPREPLY[@]}"';
   const { stdout, stderr } = spawnSync("bash", ["-c", ask, "bash", "headgate", ...words], {
     cwd: folder,
