@@ -51,12 +51,20 @@ export function readBytes(io: Io, name: string): Buffer {
 
 /** Text of a file in UTF-8, a byte order mark left out. Fails as `readBytes` does, and with `file-too-large` or `file-encoding`. */
 export function readText(io: Io, name: string): string {
-  const size = statSync(resolve(io.cwd, name), { throwIfNoEntry: false })?.size ?? 0;
+  const size = sizeOf(io, name);
   if (size > MOST_TEXT_BYTES) {
     const what = `${name} has ${Math.round(size / 1e6)} MB; a text file of this tool has at most 1 MB`;
     throw new Failure("file-too-large", { what, data: { file: name, bytes: size } });
   }
   return textOf(name, readBytes(io, name));
+}
+
+function sizeOf(io: Io, name: string): number {
+  try {
+    return statSync(resolve(io.cwd, name)).size;
+  } catch (thrown) {
+    throw fileFailure(name, thrown);
+  }
 }
 
 /** The bytes as text. Fails with `file-encoding`. */

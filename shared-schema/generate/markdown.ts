@@ -23,3 +23,23 @@ export function table(head: readonly string[], rows: readonly (readonly string[]
 }
 
 export const code = (text: string): string => `\`${text}\``;
+
+/** Longest line of running text. */
+const WIDTH = 120;
+
+/** The first letter large, unless it is within code. */
+export const capital = (text: string): string => text.charAt(0).toUpperCase() + text.slice(1);
+
+/** One item of a list, broken at spaces; code stays whole. */
+export function item(text: string): string {
+  const lines: string[] = [];
+  let line = "-";
+  for (const word of text.match(/(?:`[^`]*`|\S)+/g) ?? []) {
+    if (line.length + 1 + word.length > WIDTH) {
+      lines.push(line);
+      line = ` `;
+    }
+    line += ` ${word}`;
+  }
+  return `${[...lines, line].join("\n")}\n`;
+}

@@ -7,7 +7,7 @@ import { AXIS_UNITS, ENTRIES, type Entry, keysOf, written } from "../settings/en
 import { AXES, LAYOUT_VERSION, SETTINGS } from "../settings/settings.ts";
 import type { SettingNode } from "../settings/table.ts";
 import { AXIS_MAX } from "../settings/words.ts";
-import { code, GENERATED_NOTE, table } from "./markdown.ts";
+import { capital, code, GENERATED_NOTE, item, table } from "./markdown.ts";
 
 function takes(node: SettingNode): string {
   switch (node.kind) {
@@ -27,19 +27,20 @@ function example(node: SettingNode): string {
   return node.kind === "choice" ? code(node.example) : "";
 }
 
-function settingRow({ node, keys }: Entry): string[] {
-  const reason = node.kind === "number" ? node.reason : "";
-  return [code(keys), takes(node), example(node), node.meaning, reason];
+/** What one setting takes, is and why; a sentence each, at the end of which a reason stands when there is one. */
+function settingItem({ node, keys }: Entry): string {
+  const shown = example(node);
+  const reason = node.kind === "number" && node.reason !== "" ? ` Why: ${node.reason}.` : "";
+  return item(
+    `**${code(keys)}**: ${takes(node)}${shown && `, such as ${shown}`}. ${capital(node.meaning)}.${reason}`,
+  );
 }
 
 function section(top: SettingNode): string {
   const first = ENTRIES.find((entry) => entry.node === top);
   if (first === undefined) throw new Error(`no entry for ${top.name}`);
   const under = ENTRIES.filter(({ keys }) => keys === first.keys || keys.startsWith(`${first.keys}.`));
-  return `## ${code(first.keys)}: ${top.meaning}\n\n${table(
-    ["key", "takes", "example", "what it is", "why these limits"],
-    under.map(settingRow),
-  )}\n`;
+  return `## ${code(first.keys)}: ${top.meaning}\n\n${under.map(settingItem).join("")}\n`;
 }
 
 function axes(): string {
@@ -48,27 +49,32 @@ function axes(): string {
     const reference = "reference" in more ? ` ${more.reference}` : "";
     return [code(axis), `0 to ${AXIS_MAX / perWritten} ${unit}${reference}`];
   });
-  return `## Points of a ramp\n\nEach point is a pair \`[place, share]\`, such as \`[0.4 s, 35 %]\`; the share lies from 0 to 100 %. What the place is depends on \`over\`:\n\n${table(["`over`", "place"], rows)}\n`;
+  return `## Points of a ramp\n\nEach point is a pair \`[place, share]\`, such as \`[0.4 s, 35 %]\`; the share lies from 0 to 100 %. What the place is
+depends on \`over\`:\n\n${table(["`over`", "place"], rows)}\n`;
 }
 
 /** Rules or cautions, each text once, with every key that it can name. */
-function joined(rules: readonly Rule[]): string[][] {
+function joined(rules: readonly Rule[]): string {
   const rows = new Map<string, { id: string; text: string; blames: Set<string> }>();
   for (const { id, text, blame } of rules) {
     const row = rows.get(`${id} ${text}`) ?? { id, text, blames: new Set<string>() };
     rows.set(`${id} ${text}`, row);
     row.blames.add(code(keysOf(blame)));
   }
-  return [...rows.values()].map(({ id, text, blames }) => [code(id), text, [...blames].join(", ")]);
+  const told = ({ id, text, blames }: { id: string; text: string; blames: Set<string> }): string =>
+    item(`**${code(id)}**: ${capital(text)}. It can name ${[...blames].join(", ")}.`);
+  return [...rows.values()].map(told).join("");
 }
 
 const INTRODUCTION = `# Settings
 
 ${GENERATED_NOTE}
 
-A settings file is YAML 1.2. It begins with \`version: ${LAYOUT_VERSION}\` and, if you like, \`name\`, a short text; neither is sent to the controller.
+A settings file is YAML 1.2. It begins with \`version: ${LAYOUT_VERSION}\` and, if you like, \`name\`, a short text; neither is sent
+to the controller.
 Every number carries its unit, and any unit of its kind may be used: \`3200 rpm\`, \`40 mph\`, \`250 ms\`. A pressure also says
-\`absolute\` or \`gauge\`; a difference of pressures (\`hysteresis\`) does not. Unknown keys are errors. N stands for a place in a list, counted from 1.
+\`absolute\` or \`gauge\`; a difference of pressures (\`hysteresis\`) does not. Unknown keys are errors. N stands for a place in a
+list, counted from 1.
 
 The examples are what a first file contains, not a recommendation for any engine. Limits marked "common practice, no source" are
 what the trade does, not physics. The instructions of the makers of your parts come first.
@@ -104,9 +110,9 @@ export function settingsDoc(): string {
     ...SETTINGS.fields.map(section),
     axes(),
     "## Rules that join settings\n\nHost and controller check the same rules from the same table; a file that breaks one is not loaded.\n\n",
-    table(["rule", "what it says", "named key"], joined(RULES)),
+    joined(RULES),
     "\n## Cautions\n\nLegal but unwise; never a reason to refuse. All are common practice, no source.\n\n",
-    table(["caution", "what it says", "named key"], joined(CAUTIONS)),
+    joined(CAUTIONS),
     OLDER_VERSIONS,
   ].join("");
 }

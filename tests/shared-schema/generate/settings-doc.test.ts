@@ -10,31 +10,39 @@ import { CAUTIONS } from "#shared-schema/rules/settings-cautions.ts";
 import { ENTRIES, keysOf, written } from "#shared-schema/settings/entries.ts";
 import type { NumberSetting } from "#shared-schema/settings/table.ts";
 import { WORDS } from "#shared-schema/settings/words.ts";
-import { tableRows } from "../../support/markdown.ts";
 
 const page = settingsDoc();
-const rows = tableRows(page);
+/** Items of all lists, each in one line. */
+const items = page
+  .split(/\n(?=- |\n)/)
+  .map((text) => text.trim().replace(/\n +/g, " "))
+  .filter((text) => text.startsWith("- **`"));
 const numbers = ENTRIES.map((entry) => entry.node).filter(
   (node): node is NumberSetting => node.kind === "number",
 );
-const rowOf = (keys: string): string[][] =>
-  rows.filter((row) => row.length === 5 && row[0] === `\`${keys}\``);
+const itemsOf = (name: string): string[] => items.filter((text) => text.startsWith(`- **\`${name}\`**: `));
+/** Texts begin with a large letter here. */
+const told = (item: string, text: string): boolean => item.toLowerCase().includes(text.toLowerCase());
+
+test("no line is longer than a screen of 120 columns shows", () => {
+  expect(page.split("\n").filter((line) => line.length > 130)).toEqual([]);
+});
 
 describe("every setting", () => {
-  test("has one row, and every stored word belongs to one", () => {
-    for (const { keys } of ENTRIES) expect(rowOf(keys)).toHaveLength(1);
-    const told = new Set(ENTRIES.map((entry) => entry.keys));
-    for (const word of WORDS) expect(told).toContain(keysOf(word.path).replace(/(points)(\.N)+$/, "$1"));
+  test("has one item, and every stored word belongs to one", () => {
+    for (const { keys } of ENTRIES) expect(itemsOf(keys)).toHaveLength(1);
+    const all = new Set(ENTRIES.map((entry) => entry.keys));
+    for (const word of WORDS) expect(all).toContain(keysOf(word.path).replace(/(points)(\.N)+$/, "$1"));
   });
 
   test("shows limits, example, meaning and reason", () => {
     for (const { node, keys } of ENTRIES) {
-      const row = rowOf(keys)[0]!;
-      expect(row[3]).toBe(node.meaning);
+      const item = itemsOf(keys)[0]!;
+      expect(told(item, `. ${node.meaning}.`), keys).toBe(true);
       if (node.kind !== "number") continue;
-      expect(row[1]).toBe(`${written(node.min, node)} to ${written(node.max, node)}`);
-      expect(row[2]).toBe(`\`${written(node.example, node)}\``);
-      expect(row[4]).toBe(node.reason);
+      const limits = `**: ${written(node.min, node)} to ${written(node.max, node)}, such as \`${written(node.example, node)}\`. `;
+      expect(item).toContain(limits);
+      expect(item).toContain(node.reason);
     }
   });
 
@@ -58,8 +66,8 @@ describe("every setting", () => {
 
 test("each rule and each caution is told once, with every key that it names", () => {
   for (const { id, text, blame } of [...RULES, ...CAUTIONS]) {
-    const told = rows.filter((row) => row[0] === `\`${id}\`` && row[1] === text);
-    expect(told).toHaveLength(1);
-    expect(told[0]![2]!.split(", ")).toContain(`\`${keysOf(blame)}\``);
+    const found = itemsOf(id).filter((item) => told(item, `: ${text}. It can name `));
+    expect(found).toHaveLength(1);
+    expect(found[0]!.split("It can name ")[1]!.slice(0, -1).split(", ")).toContain(`\`${keysOf(blame)}\``);
   }
 });
