@@ -81,7 +81,7 @@ describe("the packed file", { timeout: 3 * LONGEST_MS }, () => {
   });
 
   test.each(COMMANDS)("exit %i: headgate %s", (exit, ...args) => {
-    expect(run(...args)).toMatchObject({ exit });
+    expect(run(...args.map(String))).toMatchObject({ exit });
   });
 
   test("the serial binding that came with it opens a port, and settings are loaded through it", async () => {
