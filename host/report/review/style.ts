@@ -28,7 +28,7 @@ export const STYLE = `
   .caution { border: 3px solid; padding: .3rem 1rem; } .bar-of-tools { display: flex; flex-wrap: wrap; gap: .4rem; align-items: center; margin: .4rem 0; }
   button { font: inherit; color: inherit; background: var(--ground); border: 2px solid; border-radius: .3rem; padding: .25rem .6rem; min-height: 2.6rem; } kbd { font: inherit; font-weight: bold; }
   .plots { position: relative; outline-offset: 3px; touch-action: pan-y; user-select: none; }
-  .panel { margin: 0 0 .5rem; break-inside: avoid; } .legend { display: flex; flex-wrap: wrap; gap: 0 1rem; font-size: .9rem; align-items: baseline; }
+  .panel { padding: 0 0 .5rem; break-inside: avoid; } .legend { display: flex; flex-wrap: wrap; gap: 0 1rem; font-size: .9rem; align-items: baseline; }
   .legend output { font-weight: bold; font-variant-numeric: tabular-nums; } svg.key { width: 40px; height: 10px; }
   .plot .row { margin-top: .35rem; } .row { display: flex; } .gutter { position: relative; flex: none; width: var(--gutter); font-size: .8rem; text-align: right; padding-right: .3rem; }
   .gutter span { position: absolute; right: .3rem; transform: translateY(-50%); }
