@@ -17,7 +17,7 @@ const CODES: Readonly<Record<string, ErrorCode>> = {
 };
 
 /** Better remedies than the code's own. */
-const TODO: Readonly<Record<string, string>> = {
+const REMEDIES: Readonly<Record<string, string>> = {
   EISDIR: "name a file within it",
   ENOTDIR: "check the path: what stands before the last slash must be a folder",
 };
@@ -31,7 +31,7 @@ const LOOKED_AT = 4096;
 export function fileFailure(name: string, thrown: unknown): Failure {
   const system = systemCode(thrown);
   const code = CODES[system] ?? "file-failed";
-  const todo = TODO[system];
+  const todo = REMEDIES[system];
   return new Failure(code, {
     what: `${name}: ${systemWords(thrown)}`,
     ...(todo === undefined ? {} : { todo }),

@@ -44,7 +44,7 @@ export function withPort<
   return withCommon(command)
     .option(
       "--port <name>",
-      "serial port, pseudo-terminal, or tcp:HOST:PORT (default: the variable HEADGATE_PORT, else the only USB serial adapter)",
+      "serial port, remembered name, practice, pseudo-terminal, or tcp:HOST:PORT (default: HEADGATE_PORT, then a remembered name, then the only USB serial adapter)",
     )
     .option(
       "--wait <seconds>",

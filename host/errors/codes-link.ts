@@ -39,6 +39,12 @@ export const LINK_ERRORS = {
     todo: "unplug the adapter, plug it in again, then try again",
     long: "Opening the port failed for a reason that is none of the usual four (missing, not permitted, busy, not a serial port); the words of the operating system are shown.",
   },
+  "no-board-number": {
+    exit: EXIT.no,
+    what: "this controller has no number yet, so a name could not be checked",
+    todo: "load settings first: the first load gives it a number",
+    long: "A remembered name belongs to one board, which is known by its number. A board gets its number at its first load and keeps it.",
+  },
   "no-serial-binding": {
     exit: EXIT.noDevice,
     what: "the serial library has no binding for this system",

@@ -75,6 +75,7 @@ export const SLOW: readonly string[] = [
   "tests/host/cli/bench/prove-cautions.test.ts",
   "tests/host/cli/bench/prove.test.ts",
   "tests/host/cli/bench/rehearse.test.ts",
+  "tests/host/cli/docs-commands.test.ts",
   "tests/host/cli/flash/flash-versions.test.ts",
   "tests/host/cli/flash/flash.test.ts",
   "tests/host/cli/load/load.test.ts",

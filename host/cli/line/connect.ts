@@ -5,6 +5,7 @@ import { type Hello, hello } from "#host/link/device.ts";
 import type { PortInfo } from "#host/link/port-info.ts";
 import { type Choice, choosePort, describePort } from "#host/link/ports.ts";
 import type { Session } from "../session.ts";
+import { type Alias, aliases, portOf, requireAlias } from "./aliases.ts";
 import { knownAdapters, rememberAdapter } from "./known-adapters.ts";
 import { PRACTICE_PORT, portNamed } from "./practice-record.ts";
 
@@ -34,21 +35,44 @@ export const PORT_VARIABLE = "HEADGATE_PORT";
 export const isPractice = ({ io }: Session, { port }: Pick<PortOptions, "port">): boolean =>
   (port ?? io.env[PORT_VARIABLE]) === PRACTICE_PORT;
 
-/** The port to use: the one given, the one that the environment names, or the one found, with the reason. */
-async function choose(session: Session, options: PortOptions): Promise<Choice> {
-  if (options.port !== undefined) return { path: portNamed(session.io, options.port), why: "it was named" };
+/** A port to use, and the name that it goes by, whose board must answer. */
+interface Chosen extends Choice {
+  readonly alias?: Alias | undefined;
+}
+
+/** In which order a port is chosen, for `doctor` to say. */
+export const PORT_ORDER = `--port, then ${PORT_VARIABLE}, then a remembered name, then the only adapter`;
+
+/** What somebody named: the practice board, a remembered name, or the port itself. Fails with `no-practice-board` or `port-gone`. */
+async function named(session: Session, name: string, why: string): Promise<Chosen> {
+  const alias = aliases(session).find((one) => one.name === name);
+  if (!alias) return { path: portNamed(session.io, name), why };
+  const port = portOf(alias, await session.io.listPorts());
+  if (port) return { path: port.path, why: `${why}; it is remembered as "${name}"`, alias };
+  throw new Failure("port-gone", {
+    what: `"${name}" is not plugged in: its port ${alias.path} is not there`,
+  });
+}
+
+/** The port to use: the one given, the one that the environment names, a remembered one, or the one found, with the reason. */
+async function choose(session: Session, options: PortOptions): Promise<Chosen> {
+  if (options.port !== undefined) return named(session, options.port, "it was named");
   return choiceWithoutFlag(session, await session.io.listPorts());
 }
 
-/** The same among these ports where no option names one. Fails with `no-port` or `many-ports`. */
-export function choiceWithoutFlag(session: Session, ports: readonly PortInfo[]): Choice {
-  const named = session.io.env[PORT_VARIABLE];
-  if (named) return { path: portNamed(session.io, named), why: `${PORT_VARIABLE} names it` };
+/** The same among these ports where no option names one. Fails with `no-port` or `many-ports`, and as a name does. */
+export async function choiceWithoutFlag(session: Session, ports: readonly PortInfo[]): Promise<Chosen> {
+  const variable = session.io.env[PORT_VARIABLE];
+  if (variable) return named(session, variable, `${PORT_VARIABLE} names it`);
+  const there = aliases(session).filter((alias) => portOf(alias, ports) !== undefined);
+  const [alias] = there;
+  if (alias && there.length === 1)
+    return { path: portOf(alias, ports)!.path, why: `it is remembered as "${alias.name}"`, alias };
   return choosePort(ports, knownAdapters(session));
 }
 
 async function open(session: Session, options: PortOptions): Promise<Connection> {
-  const { path, why, serialNumber } = await choose(session, options);
+  const { path, why, serialNumber, alias } = await choose(session, options);
   if (options.port === undefined) {
     for (const port of await session.io.listPorts()) session.talk(`seen: ${describePort(port)}`);
     session.talk(`using ${path}: ${why}`);
@@ -57,6 +81,7 @@ async function open(session: Session, options: PortOptions): Promise<Connection>
   const client = new LinkClient(line, { clock: session.io.clock, signal: session.io.signal });
   try {
     const device = await hello(client);
+    if (alias) requireAlias(alias, device);
     if (serialNumber !== undefined) rememberAdapter(session, serialNumber);
     return { port: path, client, device };
   } catch (thrown) {

@@ -95,6 +95,7 @@ async function ruleLines(looks: readonly PortCheck[]): Promise<string[]> {
 
 async function doctor(session: Session, options: Options): Promise<Result> {
   const { checkPorts, portRows } = await import("./port-access.ts");
+  const { PORT_ORDER } = await import("./connect.ts");
   const looks = await checkPorts(session);
   const found = await measure(session, options);
   const { device, quality, failure } = found;
@@ -115,7 +116,12 @@ async function doctor(session: Session, options: Options): Promise<Result> {
       device: device ?? null,
       quality: quality ?? null,
     },
-    lines: [...portRows(looks, session.width), "", ...(await ruleLines(looks)), ...session.wrapped(...lines)],
+    lines: [
+      ...portRows(looks, session.width),
+      "",
+      ...(await ruleLines(looks)),
+      ...session.wrapped(`a port is chosen by ${PORT_ORDER}`, ...lines),
+    ],
   };
 }
 
