@@ -5,7 +5,9 @@ import { MOST_BYTES } from "#host/logbook/run-file/chunk.ts";
 import { exactChunks, exactOf } from "#host/logbook/run-file/exact-stream.ts";
 import { BitReader, BitWriter, flag, middling, small } from "#host/replay/exact/bits.ts";
 import { TickCoder } from "#host/replay/exact/coder.ts";
-import type { Tick } from "#host/replay/exact/tick.ts";
+import { putTick, type Tick, tickIn } from "#host/replay/exact/tick.ts";
+import { CORE_MEMORY_BYTES, INPUTS } from "#shared-schema/model/blocks.ts";
+import { blockBytes, FIELD_BYTES, place } from "#shared-schema/model/layout.ts";
 import { runs } from "../../support/effort.ts";
 
 const PERIOD = 25_000;
@@ -27,6 +29,26 @@ const anyTick: fc.Arbitrary<Tick> = fc.record({
   adcRounds: u16,
   phase: fc.array(fc.nat(PERIOD - 1), { minLength: 4, maxLength: 4 }),
 });
+
+const IN_BYTES = blockBytes(INPUTS);
+/** Nothing that the core decides depends on them: they are passed on to live values and the link. */
+const LEFT_OUT = ["loopUs", "rxLost"];
+
+test.prop([fc.uint8Array({ minLength: IN_BYTES, maxLength: IN_BYTES })])(
+  "a tick holds all inputs but those that nothing depends on",
+  (bytes) => {
+    const [from, to] = [new Uint8Array(CORE_MEMORY_BYTES), new Uint8Array(CORE_MEMORY_BYTES)];
+    from.set(bytes, INPUTS.address);
+    putTick(new DataView(to.buffer), tickIn(new DataView(from.buffer), 0));
+    for (const { field, offset } of place(INPUTS)) {
+      const length = FIELD_BYTES[field.type] * (field.count ?? 1);
+      const of = (memory: Uint8Array): Uint8Array =>
+        memory.slice(INPUTS.address + offset, INPUTS.address + offset + length);
+      const wanted = LEFT_OUT.includes(field.name) ? new Uint8Array(length) : of(from);
+      expect([field.name, of(to)]).toEqual([field.name, wanted]);
+    }
+  },
+);
 
 test.prop([anyTick, fc.array(anyTick, { maxLength: 12 })], runs(200))(
   "any ticks come back as they were",
