@@ -1,4 +1,5 @@
 // `headgate check FILE`: everything that is wrong or unwise in a settings file, without any controller; --watch goes on at every save.
+import { Option } from "@commander-js/extra-typings";
 import { ERRORS } from "#host/errors/codes.ts";
 import { EXIT } from "#host/errors/exit.ts";
 import type { AddCommand } from "../command.ts";
@@ -7,6 +8,8 @@ import type { Result, Session } from "../session.ts";
 
 interface Options {
   readonly watch?: true | undefined;
+  readonly fix?: true | undefined;
+  readonly dryRun?: true | undefined;
 }
 
 async function checkOnce(session: Session, file: string): Promise<Result> {
@@ -31,7 +34,20 @@ async function watch(session: Session, file: string): Promise<void> {
   }
 }
 
+/** Mends what is only written wrongly, and checks what stands there then. */
+async function fix(session: Session, file: string, dryRun: boolean): Promise<Result> {
+  const { fixFile } = await import("./fix-file.ts");
+  const { fixes, former, lines } = fixFile(session, file, dryRun);
+  const result = await checkOnce(session, file);
+  return {
+    ...result,
+    data: { ...result.data, fixes, former },
+    lines: [...session.wrapped(...lines), "", ...result.lines],
+  };
+}
+
 async function check(session: Session, file: string, options: Options): Promise<Result | undefined> {
+  if (options.fix) return fix(session, file, options.dryRun === true);
   if (!options.watch) return checkOnce(session, file);
   await watch(session, file);
   return undefined;
@@ -40,7 +56,9 @@ async function check(session: Session, file: string, options: Options): Promise<
 export const addCheck: AddCommand = (program, act) => {
   withCommon(program.command("check"))
     .argument("<file>", "settings file")
-    .option("--watch", "check again whenever the file is saved")
+    .addOption(new Option("--watch", "check again whenever the file is saved").conflicts("fix"))
+    .option("--fix", "mend spelling of keys, words and units, decimal commas and order; never a value")
+    .option("--dry-run", "with --fix: say what would be mended, and write nothing")
     .description("check a settings file: units, limits, rules; all errors at once")
     .action(act(check));
 };

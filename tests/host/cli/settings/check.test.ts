@@ -160,3 +160,24 @@ describe("new", () => {
     expect(ran.stderr).toBe("");
   });
 });
+
+describe("check --fix", () => {
+  test("mends, keeps the former text beside the file, and says each place; a dry run writes nothing", async () => {
+    const world = new World();
+    const wrong = GOOD.replace("rev-limiter:", "rev-limitter:");
+    world.write("car.yaml", wrong);
+    const dry = await world.run("check", "car.yaml", "--fix", "--dry-run");
+    expect([dry.exit, world.read("car.yaml")]).toEqual([65, wrong]);
+    const ran = await world.run("check", "car.yaml", "--fix");
+    expect([ran.exit, world.read("car.yaml.before")]).toEqual([0, wrong]);
+    expect(ran.stdout).toMatch(/^car\.yaml:\d+:3 spelling: rev-limitter -> rev-limiter$/m);
+    expect(world.read("car.yaml")).toBe(GOOD);
+    expect((await world.run("check", "car.yaml", "--fix", "--json")).json()).toMatchObject({
+      fixes: [],
+      former: null,
+    });
+    world.write("car.yaml", wrong);
+    await world.run("check", "car.yaml", "--fix");
+    expect(world.read("car.yaml.before2")).toBe(wrong);
+  });
+});
