@@ -6,30 +6,22 @@ import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
-import { SEA_LEVEL_DENSITY_KG_M3 } from "./engine/atmosphere.ts";
+import { type Decided, decide, mostOwnW, siteW } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
 import { engineFuel, retardDeg } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { planBottle } from "./nitrous/bottle-plan.ts";
-import { mixtureOverPressure, mixtureRange } from "./nitrous/mixture.ts";
-import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
-import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
+import { dayTable } from "./nitrous/day-table.ts";
+import { mixtureOverPressure } from "./nitrous/mixture.ts";
+import { type Sizing, stageFuel } from "./nitrous/sizing.ts";
+import type { StageChoice } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
-import { planRamps } from "./ramp/stages.ts";
-import { chooseKind, chooseLayout, recommend } from "./recommend.ts";
-import { addedPowerOf, nitrousOf } from "./run/goal.ts";
+import { recommend } from "./recommend.ts";
+import { addedPowerOf } from "./run/goal.ts";
 import { ladderOf } from "./run/ladder.ts";
 import { powersUpTo, rangesOf } from "./run/ranges.ts";
-import type {
-  Layout,
-  PlannedStage,
-  RunTimes,
-  SystemKind,
-  SystemPlan,
-  TorqueRow,
-  TraceRow,
-} from "./system-plan.ts";
+import type { PlannedStage, RunTimes, SystemKind, SystemPlan, TorqueRow, TraceRow } from "./system-plan.ts";
 
 /** Largest duty at which injectors still meter reliably (common practice, no source). */
 const INJECTOR_DUTY = 0.85;
@@ -80,12 +72,12 @@ function speedsAfterShift(input: PlanInput, run: Run): number[] {
   );
 }
 
-function stagesOf(sizing: Sizing, choice: StageChoice): PlannedStage[] {
+function stagesOf(input: PlanInput, sizing: Sizing, choice: StageChoice): PlannedStage[] {
   return sizing.stages.map((jets, i) => ({
     ...jets,
     addedW: sizing.addedW * jets.part,
     nitrousKgS: sizing.nitrousKgS * jets.part,
-    fuelKgS: sizing.fuelKgS * jets.part,
+    fuelKgS: stageFuel(input, sizing, [jets]),
     ramp: choice.ramps.stages[i]!.ramp,
   }));
 }
@@ -109,40 +101,9 @@ function fuelSystem(input: PlanInput, sizing: Sizing, kind: SystemKind, nitrous:
   };
 }
 
-interface Decided {
-  readonly wantedW: number;
-  readonly kind: SystemKind;
-  readonly layout: Layout;
-  readonly choice: StageChoice;
-  readonly sizing: Sizing;
-  readonly nitrous: Nitrous;
-  readonly withinLimits: boolean;
-}
-
-const nozzlesOf = (layout: Layout, cylinders: number): number =>
-  ({ "one nozzle": 1, plate: 4, "nozzle for each cylinder": cylinders })[layout];
-
-/** Kind, layout, stages and jets; then the ramps again for the power that the rounded jets give. */
-function decide(input: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
-  const kind = chooseKind(input, wantedW);
-  const layout = chooseLayout(input, wantedW, kind);
-  const tried = chooseStages(input, nitrousOf(input, wantedW).nitrous, kind === "dry", effort);
-  const wantedParts = tried.ramps.stages.map((s) => s.part);
-  const nozzles = nozzlesOf(layout, input.engine.cylinders);
-  const sizing = sizeSystem(input, wantedW, wantedParts, nozzles, kind === "wet");
-  const { nitrous, withinLimits } = nitrousOf(input, sizing.addedW);
-  const parts = sizing.stages.map((s) => s.part);
-  const ramps = planRamps(input.car, nitrous, tried.ramps.axis, parts, tried.valves, effort);
-  return { wantedW, kind, layout, choice: { ...tried, ramps }, sizing, nitrous, withinLimits };
-}
-
-/** Peak power in the air of the place: the car's torque curve follows the air, but for an engine with boost. */
-const siteW = ({ engine, air }: PlanInput): number =>
-  engine.boostPa > 0 ? engine.powerW : engine.powerW * (air.densityKgM3 / SEA_LEVEL_DENSITY_KG_M3);
-
 function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) {
   const { powerW, cylinders, limiterRpm } = input.engine;
-  const most = Math.max(powerW, siteW(input));
+  const most = mostOwnW(input);
   return {
     name: input.name,
     airPa: input.air.pressurePa,
@@ -187,7 +148,7 @@ function limitsAndRamps(input: PlanInput, decided: Decided) {
     torque: torqueRows(input, nitrous),
     axis: choice.ramps.axis,
     valves: choice.valves,
-    stages: stagesOf(sizing, choice),
+    stages: stagesOf(input, sizing, choice),
     tried: choice.tried,
   };
 }
@@ -196,13 +157,12 @@ function limitsAndRamps(input: PlanInput, decided: Decided) {
  * Makes a plan. Throws GoalUnreachable when the quarter-mile goal cannot be met and ChainTooNarrow when bores that the file
  * gives cannot pass the flow; both name what to change.
  */
-export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
-  const without = simulate(input.car);
-  const decided = decide(input, addedPowerOf(input, without), effort);
-  const { nitrous, sizing, kind } = decided;
+export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
+  const without = simulate(given.car);
+  const decided = decide(given, addedPowerOf(given, without), effort);
+  const { input, nitrous, sizing, kind, range } = decided;
   const { run } = decided.choice.ramps;
   const mixture = mixtureOverPressure(input, sizing);
-  const range = mixtureRange(input, sizing);
   const { ramps, valves } = decided.choice;
   const bottle = planBottle(input, run, mixture);
   const facts = {
@@ -220,6 +180,7 @@ export function makePlan(input: PlanInput, effort?: FitEffort): SystemPlan {
     edges: input.nitrous.edges,
     bottle,
     ranges: { ...rangesOf(input, nitrous, range, ramps, valves), runs: bottle.runsRange },
+    days: dayTable(input, sizing),
     ladder: ladderOf(input, nitrous, sizing, ramps, valves),
     powers: powersUpTo(input, decided.wantedW),
     goalS: input.goal.quarterS,

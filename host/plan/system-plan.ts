@@ -4,6 +4,7 @@ import type { Headroom } from "./engine/fuel-system.ts";
 import type { Assumption, FlowEdges } from "./input/plan-input.ts";
 import type { BottlePlan } from "./nitrous/bottle-plan.ts";
 import type { BottleWindow } from "./nitrous/bottle-window.ts";
+import type { Day } from "./nitrous/day-table.ts";
 import type { MixtureRange, MixtureRow } from "./nitrous/mixture.ts";
 import type { Sizing } from "./nitrous/sizing.ts";
 import type { Ramp } from "./ramp/fit.ts";
@@ -137,6 +138,7 @@ export interface SystemPlan {
   readonly injectors: Headroom | undefined;
   readonly mixture: readonly MixtureRow[];
   readonly mixtureRange: MixtureRange;
+  readonly days: readonly Day[];
   readonly bottleWindow: BottleWindow;
   /** Factors of the flow at its edges. */
   readonly edges: FlowEdges;

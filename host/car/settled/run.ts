@@ -1,4 +1,4 @@
-/** A run from standstill over a distance, stepped in time; nothing flows outside the window or while a gear changes. */
+/** A run from standstill over a distance, stepped in time; nothing flows outside the window or while a gear changes, and the limiter holds in every gear. */
 
 import { type CarData, engineRpm, lockedRpm, resistanceN, rotatingMassKg } from "../car.ts";
 import { EIGHTH_MILE_M, QUARTER_MILE_M } from "../quarter-mile.ts";
@@ -70,7 +70,8 @@ export function sampleAt(car: CarData, moment: Moment, nitrous: Nitrous | undefi
   const limit = open ? shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit) : 1;
   const share = open ? law(moment, limit) : 0;
   const added = share === 0 || nitrous === undefined ? 0 : (share * nitrous.addedW) / radPerS(moment.rpm);
-  const torque = shifting ? 0 : torqueAt(car.torque, moment.rpm) + added;
+  const cut = shifting || moment.rpm >= car.motion.limiterRpm;
+  const torque = cut ? 0 : torqueAt(car.torque, moment.rpm) + added;
   const forceLimitN = driveLimitN(car, gear, speedMS, peakFriction(car.grip), locked);
   const forceN = Math.min(wheelForceN(car, gear, torque), forceLimitN);
   const accelerationMS2 = (forceN - resistance) / (car.massKg + rotatingMassKg(car, gear, locked));

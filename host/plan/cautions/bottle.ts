@@ -62,8 +62,8 @@ export function soakCaution({ bottle, airPa }: PlanFacts, say: Say): void {
   });
 }
 
-const where = ({ bottlePa, boiling }: MixtureEdge, airPa: number): string =>
-  `${boiling ? "a partly emptied bottle" : "a full bottle"} at ${psi(bottlePa, airPa)}`;
+const where = ({ bottlePa, boiling, stages }: MixtureEdge, airPa: number): string =>
+  `${stages === 1 ? "stage 1 alone" : `${stages} stages`}, ${boiling ? "boiling liquid" : "a full bottle"} at ${psi(bottlePa, airPa)}`;
 
 function mixtureCautions(input: PlanInput, { mixtureRange, airPa, edges }: PlanFacts, say: Say): void {
   const { lean, rich } = mixtureRange;

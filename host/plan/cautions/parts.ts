@@ -78,10 +78,26 @@ function retardCaution(input: PlanInput, { retardDeg }: PlanFacts, say: Say): vo
   });
 }
 
+/** Jets that give clearly more or less than was asked for. */
+const CLEARLY = 0.06;
+
+function jetCaution({ added }: PlanFacts, say: Say): void {
+  const off = added.powerW / added.wantedW - 1;
+  if (!isAbove(Math.abs(off), CLEARLY)) return;
+  say({
+    level: "caution",
+    name: "jets",
+    short: `${hp(added.powerW)} of ${toUnit(added.wantedW, "hp").toFixed(0)}: no jet is nearer`,
+    text: `The nearest jets give ${hp(added.powerW)}, ${percent(Math.abs(off))} ${off < 0 ? "less" : "more"} than the ${hp(added.wantedW)} asked for; parts and mixture are checked for what they give.`,
+    instead: "another size in nitrous.jets, another number of nozzles, or this power as the goal",
+  });
+}
+
 /** Cautions about what engine and driveline bear. */
 export function partCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   limitCaution(input, facts, say);
   shareCaution(input, facts, say);
   cylinderCaution(input, facts, say);
   retardCaution(input, facts, say);
+  jetCaution(facts, say);
 }

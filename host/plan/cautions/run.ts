@@ -53,6 +53,19 @@ function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts
     });
 }
 
+function limiterCaution({ trace, base }: PlanFacts, say: Say): void {
+  const at = trace.find((row) => row.rpm >= base.limiterRpm);
+  if (at === undefined) return;
+  const left = (trace.at(-1)!.timeS - at.timeS).toFixed(1);
+  say({
+    level: "caution",
+    name: "limiter",
+    short: `reached ${left} s before the end`,
+    text: `The engine reaches its limiter (${base.limiterRpm} rpm) ${left} s before the end of the run and stays there; nitrous is shut from 300 rpm below it on.`,
+    instead: "fit a taller final drive or tyre, or shift earlier",
+  });
+}
+
 function rampCautions(input: PlanInput, { axis }: PlanFacts, say: Say): void {
   if (axis === "launch" && input.goal.axis === undefined)
     say({
@@ -98,5 +111,6 @@ export function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void 
   sensorCautions(input, say);
   powerCaution(facts, say);
   trackCautions(facts, say);
+  limiterCaution(facts, say);
   rampCautions(input, facts, say);
 }

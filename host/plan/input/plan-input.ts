@@ -33,6 +33,8 @@ export interface EngineInput {
 export interface FuelInput {
   readonly fuel: Fuel;
   readonly gaugePa: number;
+  /** Fuel jets on hand, m, rising; undefined: any. */
+  readonly jetsM: readonly number[] | undefined;
   readonly injectorM3S: number | undefined;
   readonly injectors: number;
   readonly pumpM3S: number | undefined;
@@ -57,7 +59,12 @@ export interface NitrousInput {
   readonly bottle: Bottle;
   readonly coefficient: number;
   readonly valveBoreM: number | undefined;
+  /** Nitrous jets on hand, m, rising; undefined: any. */
+  readonly jetsM: readonly number[] | undefined;
   readonly lineBoreM: number | undefined;
+  readonly lineLengthM: number;
+  /** Darcy friction factor of the line. */
+  readonly lineFriction: number;
   readonly solenoidBoreM: number | undefined;
   readonly lambda: number;
   readonly efficiency: number;

@@ -60,6 +60,29 @@ function resolveSolenoid(n: NitrousKeys, defaults: Defaults): Solenoid {
   };
 }
 
+const rising = (sizes: readonly number[] | undefined) => sizes && [...sizes].sort((a, b) => a - b);
+
+/** The line from the bottle to the solenoids. */
+const resolveLine = (
+  n: NitrousKeys,
+  defaults: Defaults,
+): Pick<NitrousInput, "lineLengthM" | "lineFriction"> => ({
+  lineLengthM: defaults.quantity<"length">(
+    "nitrous.line-length",
+    n["line-length"],
+    4,
+    "m",
+    1,
+    "from a bottle in the back to the engine",
+  ),
+  lineFriction: defaults.plain(
+    "nitrous.line-friction",
+    n["line-friction"],
+    0.016,
+    "Darcy factor of a smooth tube at such flows (textbook, from memory); a corrugated hose has several times as much",
+  ),
+});
+
 /** Pressure of the full bottle at the stated temperature, absolute Pa. */
 const dayPressure = (bottle: Bottle, temperatureK: number | undefined): number | undefined =>
   temperatureK === undefined
@@ -84,6 +107,8 @@ export function resolveNitrous(file: CarFile, air: Air, watched: boolean, defaul
     valveBoreM: n["valve-bore"],
     lineBoreM: n["line-bore"],
     solenoidBoreM: n["solenoid-bore"],
+    ...resolveLine(n, defaults),
+    jetsM: rising(n.jets),
     lambda: defaults.plain("nitrous.lambda", n.lambda, 0.7, `rich, as kits are jetted (${PRACTICE})`),
     efficiency: defaults.quantity<"ratio">("nitrous.efficiency", n.efficiency, 0.26, "%", 0, yields),
     ...resolveSolenoid(n, defaults),
@@ -119,6 +144,7 @@ export function resolveFuel(
   return {
     fuel,
     gaugePa: given ?? fallback(defaults, usual, why),
+    jetsM: rising(f.jets),
     injectorM3S: f["injector-flow"],
     injectors: f.injectors ?? cylinders,
     pumpM3S: f["pump-flow"],

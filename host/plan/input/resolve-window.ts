@@ -13,6 +13,8 @@ const LOWEST_SHARE = 0.75;
 const ABOVE_PA = 75 * PSI_PA;
 /** Least gauge pressure that a window may begin at, Pa: the settings know none below 3000 kPa. */
 const LEAST_PA = 3e6;
+/** Least distance of the window's top from the working pressure, Pa: half a degree of a full bottle. */
+export const LEAST_ABOVE_PA = 20 * PSI_PA;
 const UNWEIGHED = 0.2;
 const WEIGHED = 0.05;
 const REACH_PA = 1450 * PSI_PA;
@@ -36,6 +38,20 @@ export function flowTolerance(n: NitrousKeys, defaults: Defaults): number {
   );
 }
 
+const WINDOW_KEY = "nitrous.bottle-window";
+const windowText = (lowestGaugePa: number, highestGaugePa: number): string =>
+  `${psi(lowestGaugePa)} to ${psi(highestGaugePa)} psi gauge`;
+
+/** The same with another top of an assumed window, absolute Pa; the assumption says so. */
+export function withTop(input: PlanInput, highestPa: number): PlanInput {
+  const { nitrous, air } = input;
+  const window = { ...nitrous.window, highestPa };
+  const value = windowText(window.lowestPa - air.pressurePa, highestPa - air.pressurePa);
+  const why = "75 % of the working pressure, and as far above it as mixture and parts hold";
+  const assumptions = input.assumptions.map((a) => (a.key === WINDOW_KEY ? { key: a.key, value, why } : a));
+  return { ...input, assumptions, nitrous: { ...nitrous, window } };
+}
+
 /** The window: as given, or around the working pressure, absolute Pa. */
 export function resolveWindow(
   n: NitrousKeys,
@@ -50,14 +66,13 @@ export function resolveWindow(
       number,
       number,
     ];
-    return { lowestPa, highestPa, watched };
+    return { lowestPa, highestPa, watched, given: true };
   }
   const working = workingPa - air.pressurePa;
   const lowest = Math.max(LEAST_PA, working * LOWEST_SHARE);
   const highest = working + ABOVE_PA;
-  const text = `${psi(lowest)} to ${psi(highest)} psi gauge`;
-  defaults.note("nitrous.bottle-window", text, "75 % of the working pressure, and 75 psi above it");
-  return { lowestPa: lowest + air.pressurePa, highestPa: highest + air.pressurePa, watched };
+  defaults.note(WINDOW_KEY, windowText(lowest, highest), "75 % of the working pressure, and 75 psi above it");
+  return { lowestPa: lowest + air.pressurePa, highestPa: highest + air.pressurePa, watched, given: false };
 }
 
 /** Reach of the bottle pressure sensor, gauge Pa; undefined when none is fitted. */

@@ -8,6 +8,11 @@ const YES_NO = ["no", "yes"] as const;
 const ENGINE_SENSORS = ["ignition", "coil", "wasted-spark-coil"] as const;
 const rpm = (example: string) => quantity("rotation", "rpm", [500, 16_000], example);
 const bore = (example: string) => quantity("length", "mm", [0.5, 25], example).optional();
+const jets = z
+  .array(quantity("length", "mm", [0.1, 6], "0.8 mm"))
+  .min(1)
+  .max(80)
+  .optional();
 const milliseconds = (range: readonly [number, number], example: string) =>
   quantity("time", "ms", range, example).optional();
 const share = (range: readonly [number, number], example: string) => quantity("ratio", "%", range, example);
@@ -41,6 +46,7 @@ const fuel = z.strictObject({
   "injector-flow": quantity("volumeFlow", "cc/min", [50, 5000], "350 cc/min").optional(),
   injectors: whole([1, 32], "4").optional(),
   "pump-flow": quantity("volumeFlow", "L/h", [20, 3000], "190 L/h").optional(),
+  jets,
   "pressure-drop": quantity("pressure", "psi", [0, 60], "3 psi").optional(),
   "pressure-lag": milliseconds([1, 1000], "50 ms"),
   "ecu-enrichment": word(YES_NO).optional(),
@@ -134,7 +140,10 @@ const nitrous = z.strictObject({
   heater: quantity("power", "W", [20, 2000], "300 W").optional(),
   "jet-coefficient": plain([0.3, 1], "0.75").optional(),
   "valve-bore": bore("6 mm"),
+  jets,
   "line-bore": bore("5 mm"),
+  "line-length": quantity("length", "m", [0.1, 15], "4 m").optional(),
+  "line-friction": plain([0.005, 0.2], "0.016").optional(),
   "solenoid-bore": bore("3 mm"),
   lambda: plain([0.4, 1], "0.70").optional(),
   efficiency: share([10, 45], "26 %").optional(),

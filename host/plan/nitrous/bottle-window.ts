@@ -5,11 +5,12 @@ import { blendedFlux, type Inlet, saturatedInlet } from "./flow.ts";
 import { SaturationRangeError, saturationAt, saturationTemperatureK } from "./saturation.ts";
 import { type VesselContent, vesselAtPressure } from "./states.ts";
 
-/** Absolute pressures, Pa, between which flow is allowed. `watched`: a sensor ends the flow outside them. */
+/** Absolute pressures, Pa, between which flow is allowed. `watched`: a sensor ends the flow outside them; `given`: by the car file. */
 export interface BottleWindow {
   readonly lowestPa: number;
   readonly highestPa: number;
   readonly watched: boolean;
+  readonly given: boolean;
 }
 
 /** Pressures at which edges are looked for, from the lowest of a window to its highest. */

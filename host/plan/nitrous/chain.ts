@@ -1,6 +1,7 @@
 /**
  * Restrictions in series: bottle valve, line, solenoid, jet. The flow through all is the same; each has its own
  * pressure drop, and its outlet, at unchanged enthalpy, is the inlet of the next. Boiling starts at the first one.
+ * The line is a pipe: Darcy and Weisbach, with the mixture taken as homogeneous.
  */
 import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux } from "./flow.ts";
 import { saturationAt, saturationTemperatureK } from "./saturation.ts";
@@ -11,7 +12,12 @@ export interface Restriction {
   readonly name: string;
   readonly areaM2: number;
   readonly dischargeCoefficient: number;
+  /** A pipe of this length, m, and Darcy friction factor in place of an orifice; its area is that of its bore. */
+  readonly pipe?: { readonly lengthM: number; readonly friction: number };
 }
+
+/** Steps in which a pipe is marched: its liquid boils on the way, and the lighter mixture loses more. */
+const PIPE_STEPS = 8;
 
 /** Pressure upstream of a restriction, absolute Pa, and the pressure drop across it. */
 export interface ChainStep {
@@ -40,6 +46,34 @@ function throttledInlet(inlet: Inlet, pressurePa: number): Inlet {
   return { state: throttledTo(pressurePa, inlet.state.enthalpyJKg), vapourPa: pressurePa };
 }
 
+/** Loss factor of a pipe, f L / D. */
+const lossFactor = (areaM2: number, pipe: NonNullable<Restriction["pipe"]>): number =>
+  (pipe.friction * pipe.lengthM) / holeDiameterM(areaM2);
+
+/** Flow, kg/s, of a pipe whose liquid would not boil on the way: more than it ever passes. */
+const liquidPipeFlow = ({ areaM2, pipe }: Restriction, { state }: Inlet, backPa: number): number =>
+  areaM2 *
+  Math.sqrt((2 * state.densityKgM3 * Math.max(0, state.pressurePa - backPa)) / lossFactor(areaM2, pipe!));
+
+/** Pressure at the end of a pipe that passes `massFlowKgS`, or undefined when the floor is reached before. */
+function pressureBehindPipe(
+  { areaM2, pipe }: Restriction,
+  inlet: Inlet,
+  massFlowKgS: number,
+  floorPa: number,
+): number | undefined {
+  const loss = (lossFactor(areaM2, pipe!) * (massFlowKgS / areaM2) ** 2) / 2 / PIPE_STEPS;
+  let { pressurePa, densityKgM3 } = inlet.state;
+  for (let i = 0; i < PIPE_STEPS; i++) {
+    const middlePa = pressurePa - loss / densityKgM3 / 2;
+    if (middlePa <= floorPa) return undefined;
+    pressurePa -= loss / throttledInlet(inlet, middlePa).state.densityKgM3;
+    if (pressurePa <= floorPa) return undefined;
+    densityKgM3 = throttledInlet(inlet, pressurePa).state.densityKgM3;
+  }
+  return pressurePa;
+}
+
 /** Mass flow, kg/s, through one restriction. */
 export function restrictionFlow(
   part: Restriction,
@@ -47,6 +81,7 @@ export function restrictionFlow(
   backPa: number,
   model: FlowModel = "blend",
 ): number {
+  if (part.pipe !== undefined) return liquidPipeFlow(part, inlet, backPa);
   return part.dischargeCoefficient * part.areaM2 * massFlux(model, inlet, backPa);
 }
 
@@ -57,6 +92,7 @@ function pressureBehind(
   massFlowKgS: number,
   floorPa: number,
 ): number | undefined {
+  if (part.pipe !== undefined) return pressureBehindPipe(part, inlet, massFlowKgS, floorPa);
   const wanted = massFlowKgS / (part.dischargeCoefficient * part.areaM2);
   const choke = blendChoke(inlet);
   if (blendedFlux(inlet, floorPa, choke) < wanted) return undefined;

@@ -7,7 +7,7 @@ import type { PlanInput } from "../input/plan-input.ts";
 import { fullInlet, inletsAt, placesOf } from "./bottle-window.ts";
 import { chainFlow } from "./chain.ts";
 import { CRITICAL } from "./equation-of-state.ts";
-import { chainOf, manifoldPa, type Sizing } from "./sizing.ts";
+import { chainOf, manifoldPa, type Sizing, stageFuel } from "./sizing.ts";
 
 /** Flow, power and mixture of the full bottle at one pressure, absolute Pa; above some 912 psi gauge its liquid is pressed, not boiling. */
 export interface MixtureRow {
@@ -44,43 +44,59 @@ export function mixtureOverPressure(input: PlanInput, sizing: Sizing): MixtureRo
   });
 }
 
-/** One edge of the mixture: what the charge then is, and at which pressure, absolute Pa, of a full or of a partly emptied bottle. */
+/** One edge of the mixture: lambda of the charge, at which pressure, absolute Pa, of a full or a partly emptied bottle, and with how many stages. */
 export interface MixtureEdge {
   readonly lambda: number;
-  readonly nitrousKgS: number;
-  readonly addedW: number;
   readonly bottlePa: number;
   readonly boiling: boolean;
+  readonly stages: number;
 }
 
-/** Leanest and richest mixture over the window of the bottle, each at its edge of the flow. */
+/** Leanest and richest mixture over the window of the bottle, and the power of all stages, W, each at its edge of the flow. */
 export interface MixtureRange {
   readonly lean: MixtureEdge;
   readonly rich: MixtureEdge;
+  readonly addedW: readonly [low: number, high: number];
+}
+
+interface Place extends MixtureEdge {
+  readonly kgS: number;
+}
+
+/** Lambda and flow of the first stages of a system at every inlet of the window; the fewer flow, the less the line takes. */
+function placesWith(input: PlanInput, sizing: Sizing, stages: number): Place[] {
+  const { bottle, window } = input.nitrous;
+  const used = sizing.stages.slice(0, stages);
+  const chain = chainOf(input, sizing.bores, used);
+  const fuelKgS = stageFuel(input, sizing, used);
+  return placesOf(window).flatMap((bottlePa) =>
+    inletsAt(bottle, bottlePa).map((inlet) => {
+      const kgS = chainFlow(chain, inlet, manifoldPa(input)).massFlowKgS;
+      const lambda = chargeLambda(kgS, fuelKgS, input.fuel.fuel);
+      return { kgS, lambda, bottlePa, boiling: inlet.vapourPa >= bottlePa * 0.9999, stages };
+    }),
+  );
 }
 
 /** The edges of mixture and power. Fuel does not follow the bottle. */
 export function mixtureRange(input: PlanInput, sizing: Sizing): MixtureRange {
-  const { bottle, window, edges, efficiency } = input.nitrous;
-  const { fuel } = input.fuel;
-  const chain = chainOf(input, sizing.bores, sizing.stages);
-  const flows = placesOf(window).flatMap((bottlePa) =>
-    inletsAt(bottle, bottlePa).map((inlet) => ({
-      bottlePa,
-      boiling: inlet.vapourPa >= bottlePa * 0.9999,
-      kgS: chainFlow(chain, inlet, manifoldPa(input)).massFlowKgS,
-    })),
-  );
-  const edge = ({ bottlePa, boiling, kgS }: (typeof flows)[number], factor: number): MixtureEdge => ({
-    bottlePa,
-    boiling,
-    nitrousKgS: kgS * factor,
-    lambda: chargeLambda(kgS * factor, sizing.fuelKgS, fuel),
-    addedW: addedPowerW(kgS * factor, sizing.fuelKgS, fuel, efficiency),
-  });
-  const most = flows.reduce((a, b) => (b.kgS > a.kgS ? b : a));
-  const least = flows.reduce((a, b) => (b.kgS < a.kgS ? b : a));
-  return { lean: edge(most, 1 + edges.tolerance), rich: edge(least, 1 - edges.tolerance) };
+  const { edges, efficiency } = input.nitrous;
+  const counts = sizing.stages.map((_, i) => i + 1);
+  const every = counts.map((count) => placesWith(input, sizing, count));
+  const tried = every.flat();
+  const edge = ({ kgS: _, ...place }: Place, factor: number): MixtureEdge => {
+    return { ...place, lambda: place.lambda * factor };
+  };
+  const lean = tried.reduce((a, b) => (b.lambda > a.lambda ? b : a));
+  const rich = tried.reduce((a, b) => (b.lambda < a.lambda ? b : a));
+  const flows = every.at(-1)!.map(({ kgS }) => kgS);
+  const power = (kgS: number) => addedPowerW(kgS, sizing.fuelKgS, input.fuel.fuel, efficiency);
+  const [less, more] = [1 - edges.tolerance, 1 + edges.tolerance];
+  return {
+    lean: edge(lean, more),
+    rich: edge(rich, less),
+    addedW: [power(Math.min(...flows) * less), power(Math.max(...flows) * more)],
+  };
 }
 
 /** Nitrous flow, kg/s, of the whole system at a bottle pressure, absolute Pa, from the rows. */

@@ -1,5 +1,4 @@
-/** Jets and bores for an added power: nitrous through the whole chain, fuel through its own jet; nitrous jets are rounded down, fuel jets up. */
-import { INCH_M } from "#host/units/constants.ts";
+/** Jets and bores for an added power: nitrous through the whole chain, fuel through its own jet, which is never rounded down. */
 import { fuelJetAreaM2, fuelJetFlow } from "../engine/fuel-system.ts";
 import { addedPowerW, fuelForNitrous, nitrousForPower } from "../engine/power.ts";
 import type { PlanInput } from "../input/plan-input.ts";
@@ -13,12 +12,11 @@ import {
   type Restriction,
 } from "./chain.ts";
 import { type FlowModel, massFlux } from "./flow.ts";
+import { jetAbove, type Rounding, roundedJets } from "./jets.ts";
 
-/** Jets come in steps of a thousandth of an inch (common practice, no source). */
-const JET_STEP_M = INCH_M / 1000;
 /** Sharp-edged fuel jet (usual textbook range 0.6 to 0.8, from memory). */
 const FUEL_JET_COEFFICIENT = 0.75;
-/** Fittings and turns between bottle and solenoid, lumped (assumed). */
+/** Valve, fittings and turns between bottle and solenoid, lumped (assumed); the line itself is a pipe. */
 const UPSTREAM_COEFFICIENT = 0.75;
 
 /** Jets of one stage; diameters in m, a fuel jet only in a wet stage. */
@@ -66,7 +64,7 @@ function chooseBores(input: PlanInput, jetAreaM2: number, parts: readonly number
   };
 }
 
-function upstream(bores: Bores): Restriction[] {
+export function upstream({ nitrous }: PlanInput, bores: Bores): Restriction[] {
   const part = (name: string, areaM2: number) => ({
     name,
     areaM2,
@@ -75,15 +73,14 @@ function upstream(bores: Bores): Restriction[] {
   const solenoids = bores.solenoidM.reduce((sum, d) => sum + holeAreaM2(d), 0);
   return [
     part("bottle valve", holeAreaM2(bores.valveM)),
-    part("line", holeAreaM2(bores.lineM)),
+    part("fittings", holeAreaM2(bores.lineM)),
+    {
+      ...part("line", holeAreaM2(bores.lineM)),
+      pipe: { lengthM: nitrous.lineLengthM, friction: nitrous.lineFriction },
+    },
     part("solenoids", solenoids),
   ];
 }
-
-const jetBelow = (diameterM: number): number =>
-  Math.max(1, Math.floor(diameterM / JET_STEP_M + 1e-6)) * JET_STEP_M;
-const jetAbove = (diameterM: number): number =>
-  Math.max(1, Math.ceil(diameterM / JET_STEP_M - 1e-6)) * JET_STEP_M;
 
 const totalArea = (stages: readonly StageJets[], pick: (s: StageJets) => number | undefined): number =>
   stages.reduce((sum, s) => sum + s.nozzles * holeAreaM2(pick(s) ?? 0), 0);
@@ -91,7 +88,10 @@ const totalArea = (stages: readonly StageJets[], pick: (s: StageJets) => number 
 /** The chain of a sized system from the bottle to the jets, all stages open. */
 export function chainOf(input: PlanInput, bores: Bores, stages: readonly StageJets[]): Restriction[] {
   const areaM2 = totalArea(stages, (s) => s.nitrousJetM);
-  return [...upstream(bores), { name: "jets", areaM2, dischargeCoefficient: input.nitrous.coefficient }];
+  return [
+    ...upstream(input, bores),
+    { name: "jets", areaM2, dischargeCoefficient: input.nitrous.coefficient },
+  ];
 }
 
 /** Fuel flow, kg/s, of all fuel jets of a wet system. */
@@ -105,6 +105,12 @@ function jettedFuel(input: PlanInput, stages: readonly StageJets[]): number {
   );
 }
 
+/** Fuel flow, kg/s, of some of the stages of a sized system: through their jets, or their part of what the engine computer adds. */
+export function stageFuel(input: PlanInput, sizing: Sizing, stages: readonly StageJets[]): number {
+  if (stages.some((stage) => stage.fuelJetM !== undefined)) return jettedFuel(input, stages);
+  return sizing.fuelKgS * stages.reduce((sum, { part }) => sum + part, 0);
+}
+
 /**
  * Sizes jets for an added power, W, split into parts over stages with a number of nozzles each.
  * Throws ChainTooNarrow when bores given in the file cannot pass the flow.
@@ -115,6 +121,7 @@ export function sizeSystem(
   parts: readonly number[],
   nozzles: number,
   wet: boolean,
+  rounding: Rounding = "nearest",
 ): Sizing {
   const { nitrous, fuel } = input;
   const wanted = nitrousForPower(addedW, fuel.fuel, nitrous.lambda, nitrous.efficiency);
@@ -122,16 +129,18 @@ export function sizeSystem(
   const back = manifoldPa(input);
   const alone = lastAreaM2([], inlet, back, wanted, nitrous.coefficient)!;
   const bores = chooseBores(input, alone, parts);
-  const area = lastAreaM2(upstream(bores), inlet, back, wanted, nitrous.coefficient);
+  const area = lastAreaM2(upstream(input, bores), inlet, back, wanted, nitrous.coefficient);
   if (area === undefined)
     throw new ChainTooNarrow("bottle valve, line or solenoid cannot pass the nitrous that this power needs");
   const drop = fuel.gaugePa - input.engine.boostPa;
-  const stages = parts.map((part): StageJets => {
-    const nitrousJetM = jetBelow(holeDiameterM((part * area) / nozzles));
+  const areas = parts.map((part) => part * area);
+  const jets = roundedJets(areas, nozzles, nitrous.jetsM, rounding);
+  const stages = parts.map((part, i): StageJets => {
+    const nitrousJetM = jets[i]!;
     const share = (nozzles * holeAreaM2(nitrousJetM)) / area;
     const fuelKgS = fuelForNitrous(wanted * share, fuel.fuel, nitrous.lambda) / nozzles;
     const fuelJetM = wet
-      ? jetAbove(holeDiameterM(fuelJetAreaM2(fuelKgS, FUEL_JET_COEFFICIENT, drop, fuel.fuel)))
+      ? jetAbove(holeDiameterM(fuelJetAreaM2(fuelKgS, FUEL_JET_COEFFICIENT, drop, fuel.fuel)), fuel.jetsM)
       : undefined;
     return { part, nozzles, nitrousJetM, fuelJetM };
   });

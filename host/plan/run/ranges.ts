@@ -32,17 +32,18 @@ const peakTorque = ({ car }: PlanInput, { openRpm, closeRpm }: Nitrous, addedW: 
 export function rangesOf(
   input: PlanInput,
   nitrous: Nitrous,
-  { lean, rich }: MixtureRange,
+  { addedW: edges }: MixtureRange,
   ramps: RampPlan,
   valves: ValveRange,
 ): Omit<Ranges, "runs"> {
   const law = rampLaw(ramps.axis, ramps.stages, valves);
   const time = (addedW: number) => simulate(input.car, { ...nitrous, addedW }, law).quarterS;
   const torque = (addedW: number) => peakTorque(input, nitrous, addedW);
-  const times = [time(rich.addedW), time(lean.addedW)];
+  const [low, high] = edges;
+  const times = [time(low), time(high)];
   return {
-    addedW: [rich.addedW, lean.addedW],
-    torqueNm: [torque(rich.addedW), torque(lean.addedW)],
+    addedW: edges,
+    torqueNm: [torque(low), torque(high)],
     quarterS: [Math.min(...times), Math.max(...times)],
   };
 }

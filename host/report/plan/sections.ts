@@ -14,7 +14,7 @@ import { bottleSection } from "./bottle.ts";
 import { firstScreen } from "./first-screen.ts";
 import { ladderSection } from "./ladder.ts";
 import { rampSection, runSection } from "./ramps.ts";
-import { bore, gauge, type PlanSection, power } from "./section.ts";
+import { bore, gauge, type PlanSection, power, smallBore } from "./section.ts";
 
 const flow = (kgS: number): string => formatQuantity(kgS, "g/s", 1);
 const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
@@ -61,6 +61,29 @@ function mixtureSection(plan: SystemPlan): PlanSection {
         numeric: [0, 1, 2, 3, 4, 5],
       },
       "Jets and fuel pressure unchanged. A cold bottle gives less nitrous for the same fuel: rich. A warm one does the opposite: lean. Within about 5 % of the critical point (1036 psi gauge, 36.4 C) the modelled flow falls again; the model is least reliable there.",
+    ],
+  };
+}
+
+/** Jets for the day's bottle pressure. */
+function daySection(plan: SystemPlan): PlanSection {
+  const rows = plan.days.map((day) => [
+    toUnit(day.bottlePa - plan.airPa, "psi").toFixed(0),
+    day.nitrousJetsM.map(smallBore).join(", "),
+    toUnit(day.addedW, "hp").toFixed(0),
+    day.chargeLambda.toFixed(2),
+  ]);
+  const asked = percent(plan.added.powerW / plan.added.wantedW);
+  return {
+    id: "days",
+    heading: "Jets for the day's bottle pressure",
+    parts: [
+      {
+        head: ["psi gauge", "nitrous jets of each stage", "added hp", "lambda, charge"],
+        rows,
+        numeric: [0, 2, 3],
+      },
+      `A full bottle, fuel jets unchanged. Jets are the nearest on hand (nitrous.jets), else the nearest thousandth of an inch; what one stage lacks the next one gets, and a fuel jet is never smaller than needed. The planned ones give ${asked} of what was asked for.`,
     ],
   };
 }
@@ -127,6 +150,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
     accessorySection(plan),
     flowSection(plan),
     mixtureSection(plan),
+    daySection(plan),
     fuelSection(plan),
     torqueSection(plan),
     runSection(plan),

@@ -91,7 +91,7 @@ describe("mixture", () => {
   const of = (extra: Extra) => names({ ...PUMP, ...extra }, "stop");
 
   test("rich as usual it holds over the whole window of the bottle", () => {
-    expect(of({ nitrous: "{lambda: 0.74}" })).toEqual([]);
+    expect(of({ nitrous: "{lambda: 0.72}" })).toEqual([]);
   });
 
   test.each<[string, Extra, string]>([
@@ -105,6 +105,27 @@ describe("mixture", () => {
     ["a lower ceiling of the file", { limits: "{lean: 0.80}" }, "mixture-lean"],
   ])("%s", (_, extra, name) => {
     expect(of(extra)).toContain(name);
+  });
+
+  test("BOTTLE-HIGH comes down as far as that makes mixture and parts hold, and no further than 20 psi", () => {
+    const top = (extra: Extra) => {
+      const { bottleWindow, airPa, cautions } = plan({
+        ...PUMP,
+        goal: "{added-power: 100 hp, stages: 1}",
+        ...extra,
+      });
+      const stops = cautions.filter((c) => c.level === "stop").map((c) => c.name);
+      return [Math.round((bottleWindow.highestPa - airPa) / 6894.757), stops] as const;
+    };
+    expect(top({})).toEqual([975, []]);
+    const lowered = [0.76, 0.77, 0.78].map((lambda) => top({ nitrous: `{lambda: ${lambda}}` }));
+    const [lower, none] = lowered.find(([psi]) => psi < 975)!;
+    expect(none).toEqual([]);
+    expect(lower).toBeGreaterThanOrEqual(920);
+    expect(top({ nitrous: "{lambda: 0.85}" })).toEqual([975, ["mixture-lean"]]);
+    expect(top({ nitrous: "{lambda: 0.78, bottle-window: [700 psi, 975 psi]}" })[1]).toEqual([
+      "mixture-lean",
+    ]);
   });
 
   test("a weighed jet narrows the flow's error, so that the same lambda holds", () => {

@@ -1,6 +1,7 @@
 /** The run: against the closed form of constant power, and what must hold whatever the car. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { ASSUMED_MOTION } from "#host/car/car.ts";
 import { QUARTER_MILE_M, quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { peakPower } from "#host/car/torque-curve.ts";
@@ -37,9 +38,22 @@ describe("run", () => {
       torque,
       grip: { curve: [[0, 50]], reserve: 0 },
       gravityHeightM: 0.01,
+      motion: { ...ASSUMED_MOTION, limiterRpm: Number.POSITIVE_INFINITY },
     });
     const expected = Math.cbrt((9 * car.massKg * QUARTER_MILE_M ** 2) / (8 * powerW));
     expect(simulate(car).quarterS / expected).toBeCloseTo(1, 2);
+  });
+
+  test("the limiter holds in the last gear too: the car ends at the speed that it has there, and no sooner", () => {
+    const short = (limiterRpm: number) =>
+      simulate(testCar({ gears: [3.2, 2], shiftRpm: 6300, motion: { ...ASSUMED_MOTION, limiterRpm } }));
+    const [held, free] = [short(6800), short(12_000)];
+    const most = Math.max(...held.samples.map((s) => s.rpm));
+    expect(most).toBeLessThan(6800 * 1.01);
+    expect(Math.max(...free.samples.map((s) => s.rpm))).toBeGreaterThan(7000);
+    const byHand = ((6800 * 2 * Math.PI) / 60 / (2 * 3.7)) * 0.32;
+    expect(held.trapMS / byHand).toBeCloseTo(1, 2);
+    expect(held.quarterS).toBeGreaterThan(free.quarterS);
   });
 
   test("with grip enough the time lies within 8 % of the span of the quarter-mile formulas, the speed within 5 %", () => {

@@ -66,7 +66,7 @@ describe("a bottle at the legal fill", () => {
     expect(pressed).toHaveLength(2);
     const over = flowOverWindow(
       full,
-      { lowestPa: gauge(675), highestPa: gauge(975), watched: true },
+      { lowestPa: gauge(675), highestPa: gauge(975), watched: true, given: true },
       gauge(900),
       AIR,
     );

@@ -1,0 +1,96 @@
+/** The decisions of a plan: kind, layout, stages, jets and ramps, each held at the edges of the flow. */
+import type { Nitrous } from "#host/car/settled/run.ts";
+import { SEA_LEVEL_DENSITY_KG_M3 } from "./engine/atmosphere.ts";
+import type { PlanInput } from "./input/plan-input.ts";
+import { LEAST_ABOVE_PA, withTop } from "./input/resolve-window.ts";
+import type { Rounding } from "./nitrous/jets.ts";
+import { type MixtureRange, mixtureRange } from "./nitrous/mixture.ts";
+import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
+import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
+import type { FitEffort } from "./ramp/fit.ts";
+import { planRamps } from "./ramp/stages.ts";
+import { chooseKind, chooseLayout } from "./recommend.ts";
+import { nitrousOf } from "./run/goal.ts";
+import type { Layout, SystemKind } from "./system-plan.ts";
+
+/** What was decided for a car. `input` has the edges of the flow that the chosen jets and line give. */
+export interface Decided {
+  readonly input: PlanInput;
+  readonly range: MixtureRange;
+  readonly wantedW: number;
+  readonly kind: SystemKind;
+  readonly layout: Layout;
+  readonly choice: StageChoice;
+  readonly sizing: Sizing;
+  readonly nitrous: Nitrous;
+  readonly withinLimits: boolean;
+}
+
+const nozzlesOf = (layout: Layout, cylinders: number): number =>
+  ({ "one nozzle": 1, plate: 4, "nozzle for each cylinder": cylinders })[layout];
+
+/** Whether an added power, W, stays under the limits of parts and cylinders at the upper edge of the flow. */
+function holds(input: PlanInput, addedW: number): boolean {
+  const each = (mostOwnW(input) + addedW * input.nitrous.edges.high) / input.engine.cylinders;
+  return nitrousOf(input, addedW).withinLimits && each <= (input.perCylinderW ?? Number.POSITIVE_INFINITY);
+}
+
+type Held = Pick<Decided, "input" | "sizing" | "range">;
+
+/** Edges of the flow as this line and these jets give them: a line loses less of pressed liquid than of boiling one. */
+function withEdges(input: PlanInput, sizing: Sizing): Held {
+  const range = mixtureRange(input, sizing);
+  const { edges } = input.nitrous;
+  const high = Math.max(1 + edges.tolerance, range.addedW[1] / sizing.addedW);
+  const nitrous = { ...input.nitrous, edges: { ...edges, high } };
+  return { input: { ...input, nitrous }, sizing, range };
+}
+
+const bears = ({ input, sizing, range }: Held): boolean =>
+  range.lean.lambda <= input.charge.lean && holds(input, sizing.addedW);
+
+/**
+ * Held at the edges. Where the file gives no window, BOTTLE-HIGH comes down from 75 to as little as 20 psi above the working
+ * pressure if mixture and parts hold with that.
+ */
+function heldAt(input: PlanInput, sizing: Sizing): Held {
+  const { window, bottlePa } = input.nitrous;
+  const whole = withEdges(input, sizing);
+  if (window.given || bears(whole)) return whole;
+  const at = (topPa: number) => withEdges(withTop(input, topPa), sizing);
+  let [low, high] = [bottlePa + LEAST_ABOVE_PA, window.highestPa];
+  let best = at(low);
+  if (!bears(best)) return whole;
+  for (let i = 0; i < 4; i++) {
+    const middle = (low + high) / 2;
+    const tried = at(middle);
+    if (bears(tried)) [low, best] = [middle, tried];
+    else high = middle;
+  }
+  return best;
+}
+
+/** Kind, layout, stages and jets; then the ramps again for the power that the rounded jets give. */
+export function decide(input: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
+  const kind = chooseKind(input, wantedW);
+  const layout = chooseLayout(input, wantedW, kind);
+  const tried = chooseStages(input, nitrousOf(input, wantedW).nitrous, kind === "dry", effort);
+  const wantedParts = tried.ramps.stages.map((s) => s.part);
+  const nozzles = nozzlesOf(layout, input.engine.cylinders);
+  const sized = (rounding: Rounding) =>
+    sizeSystem(input, wantedW, wantedParts, nozzles, kind === "wet", rounding);
+  const nearest = heldAt(input, sized("nearest"));
+  const tooMuch = holds(nearest.input, wantedW) && !bears(nearest);
+  const held = tooMuch ? heldAt(input, sized("down")) : nearest;
+  const { nitrous, withinLimits } = nitrousOf(held.input, held.sizing.addedW);
+  const parts = held.sizing.stages.map((s) => s.part);
+  const ramps = planRamps(input.car, nitrous, tried.ramps.axis, parts, tried.valves, effort);
+  return { ...held, wantedW, kind, layout, choice: { ...tried, ramps }, nitrous, withinLimits };
+}
+
+/** Peak power in the air of the place: the car's torque curve follows the air, but for an engine with boost. */
+export const siteW = ({ engine, air }: PlanInput): number =>
+  engine.boostPa > 0 ? engine.powerW : engine.powerW * (air.densityKgM3 / SEA_LEVEL_DENSITY_KG_M3);
+
+/** The engine's own power where it is greatest: in thick air more than it is rated at. */
+export const mostOwnW = (input: PlanInput): number => Math.max(input.engine.powerW, siteW(input));

@@ -1,0 +1,71 @@
+/** Jets rounded to what can be had: nearest, shared out over the stages, from the sizes on hand; never leaner through rounding. */
+import { fc, test } from "@fast-check/vitest";
+import { describe, expect } from "vitest";
+import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
+import { makePlan } from "#host/plan/plan.ts";
+import { inputOf } from "../cars.ts";
+
+const HP = 745.7;
+const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
+const mm = (metres: number) => Math.round(metres * 1e5) / 100;
+
+describe("rounding", () => {
+  test("8 nozzles for 200 hp are within 3 %, where rounding each down gave 187", () => {
+    const sized = sizeSystem(inputOf({ nitrous: "{line-length: 0.1 m}" }), 200 * HP, [1], 8, true);
+    expect(Math.abs(sized.addedW / HP / 200 - 1)).toBeLessThan(0.035);
+    const down = sizeSystem(inputOf({ nitrous: "{line-length: 0.1 m}" }), 200 * HP, [1], 8, true, "down");
+    expect(down.addedW).toBeLessThanOrEqual(sized.addedW);
+  });
+
+  test.prop([fc.integer({ min: 60, max: 400 })], { numRuns: 20 })(
+    "what one stage lacks the next one gets: the whole is no further off than one jet's step",
+    (hp) => {
+      const sized = sizeSystem(inputOf(), hp * HP, [0.3, 0.3, 0.4], 1, true);
+      expect(sized.addedW / (hp * HP)).toBeLessThan(1.04);
+      expect(sized.addedW / (hp * HP)).toBeGreaterThan(1 - 0.08 * Math.sqrt(100 / hp));
+    },
+  );
+
+  test("a limit is never passed by rounding up", () => {
+    for (const nm of [505, 515, 525]) {
+      const made = makePlan(inputOf({ goal: "{added-power: 100 hp}", limits: `{rods: ${nm} Nm}` }), SMALL);
+      const advised = made.cautions.find((c) => c.name === "parts");
+      if (advised === undefined) expect(made.ranges.torqueNm[1]).toBeLessThanOrEqual(nm * 1.001);
+    }
+  });
+});
+
+describe("jets on hand", () => {
+  const fuel = "{pump-flow: 255 L/h, jets: [0.5 mm, 0.6 mm, 0.7 mm, 0.8 mm, 0.9 mm]}";
+  const nitrous = "{jets: [0.8 mm, 1.0 mm, 1.2 mm, 1.4 mm]}";
+
+  test("are the only ones that are planned, fuel never smaller than needed", () => {
+    const input = inputOf({ fuel, nitrous });
+    const sized = sizeSystem(input, 100 * HP, [1], 1, true);
+    const [stage] = sized.stages;
+    expect([0.8, 1, 1.2, 1.4]).toContain(mm(stage!.nitrousJetM));
+    expect([0.5, 0.6, 0.7, 0.8, 0.9]).toContain(mm(stage!.fuelJetM!));
+    expect(sized.nitrousKgS / sized.fuelKgS).toBeLessThanOrEqual(0.7 * 9.3 * 1.001);
+  });
+
+  test("that are far from the goal are said", () => {
+    const made = makePlan(inputOf({ fuel, nitrous: "{jets: [0.8 mm]}" }), SMALL);
+    expect(made.cautions.find((c) => c.name === "jets")!.short).toMatch(/^\d+ hp of 100/u);
+  });
+});
+
+describe("the day's bottle", () => {
+  test("each pressure of the window has the jets that keep power and mixture, smaller as it rises", () => {
+    const { days, stages, bottleWindow } = makePlan(inputOf({ fuel: "{pump-flow: 255 L/h}" }), SMALL);
+    expect(days.length).toBeGreaterThan(3);
+    for (let i = 1; i < days.length; i++) {
+      expect(days[i]!.bottlePa).toBeGreaterThan(days[i - 1]!.bottlePa);
+      expect(days[i]!.nitrousJetsM[0]!).toBeLessThanOrEqual(days[i - 1]!.nitrousJetsM[0]!);
+    }
+    expect(days[0]!.bottlePa).toBeGreaterThanOrEqual(bottleWindow.lowestPa);
+    expect(days.at(-1)!.bottlePa).toBeLessThanOrEqual(bottleWindow.highestPa);
+    for (const day of days) expect(day.chargeLambda).toBeLessThan(0.76);
+    const planned = days.find((day) => Math.abs(day.bottlePa - 900 * 6894.757 - 101_325) < 1e3)!;
+    expect(planned.nitrousJetsM).toEqual(stages.map((stage) => stage.nitrousJetM));
+  });
+});
