@@ -4,7 +4,10 @@ import { copyFileSync, existsSync, mkdtempSync, rmSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
+import { buildProgram } from "#host/cli/program.ts";
+import { Session } from "#host/cli/session.ts";
 import project from "../../package.json" with { type: "json" };
+import { COMMANDS } from "../support/packed-commands.ts";
 import { importsOf, PROGRAM, ROOT, textOf } from "./sources.ts";
 
 /** What npm itself says of the packed file. Needs the bundle, which `npm ci` makes. */
@@ -65,6 +68,15 @@ describe("carried to a machine without a network", () => {
     for (const system of ["linux-x64", "linux-arm64", "darwin-x64+arm64", "win32-x64"])
       expect(bindings).toContain(`prebuilds/${system}/`);
   });
+});
+
+test("each command of the tool stands among those that the packed file is tried with", () => {
+  const nothing = { write: () => true };
+  const program = buildProgram(
+    new Session({ stdin: {}, stdout: nothing, stderr: nothing, env: {} } as never),
+  );
+  const tried = new Set(COMMANDS.map(([, name]) => name));
+  expect([...tried].sort()).toEqual(program.commands.map((command) => command.name()).sort());
 });
 
 describe("an installation in a checkout without development packages", () => {

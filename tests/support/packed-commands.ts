@@ -1,0 +1,30 @@
+// Each command of the tool with arguments that keep it short, for the packed file that is tried without a controller and without a port.
+
+/** Each command with arguments, and the exit code that it must end with when there is no controller and no port. */
+export const COMMANDS: readonly (readonly [number, ...string[]])[] = [
+  [0, "plan", "node_modules/headgate/host/demo/street-coupe-car.yaml", "--settings", "planned.yaml"],
+  [0, "new", "my.yaml", "--preset", "demo"],
+  [0, "check", "my.yaml"],
+  [69, "load", "my.yaml", "--yes"],
+  [69, "undo", "--yes"],
+  [0, "history"],
+  [69, "read"],
+  [1, "diff", "my.yaml", "planned.yaml"],
+  [69, "status"],
+  [69, "watch"],
+  [69, "runs"],
+  [69, "pull", "1", "--out", "run.csv"],
+  [69, "erase", "--yes"],
+  [69, "replay", "1"],
+  [69, "review", "1"],
+  [69, "flash", "--dry-run"],
+  [0, "ports"],
+  [69, "doctor", "--seconds", "1"],
+  [0, "board", "--seconds", "1"],
+  [0, "rehearse", "my.yaml", "--until", "3s"],
+  [0, "spread", "my.yaml", "--runs", "2", "--until", "eighth", "--workers", "1"],
+  [0, "prove", "--only", "ARM", "--workers", "1"],
+  [0, "explain", "no-port"],
+  [0, "completion", "bash"],
+  [0, "help", "practice"],
+];
