@@ -127,9 +127,9 @@ export function writeNew(io: Io, name: string, content: string | Uint8Array): vo
 }
 
 /** Writes a file, over one that is there already. Fails as `readText` does. */
-export function writeOver(io: Io, name: string, text: string): void {
+export function writeOver(io: Io, name: string, content: string | Uint8Array): void {
   try {
-    writeFileSync(resolve(io.cwd, name), text);
+    writeFileSync(resolve(io.cwd, name), content);
   } catch (thrown) {
     throw writeFailure(io, name, thrown);
   }

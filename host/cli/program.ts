@@ -31,6 +31,7 @@ import { addCheck } from "./settings/check.ts";
 import { addDiff } from "./settings/diff.ts";
 import { addNew } from "./settings/new.ts";
 import { addRead } from "./settings/read.ts";
+import { addTour } from "./tour/tour.ts";
 import { TOOL_VERSION } from "./version.ts";
 
 const COMMANDS: readonly AddCommand[] = [
@@ -56,6 +57,7 @@ const COMMANDS: readonly AddCommand[] = [
   addRehearse,
   addSpread,
   addProve,
+  addTour,
   addExplain,
   addHelp,
   addCompletion,

@@ -17,10 +17,13 @@ import { storedFlash } from "./rig-flash.ts";
 /** Bytes of the control core's module. */
 export const coreBytes = (): Uint8Array => readFileSync(packageFile("firmware", "image", "core.wasm"));
 
+/** Settings that passed their check. */
+type Loadable = Pick<GoodFile, "block" | "hash">;
+
 /** The control core, ready for any number of rigs. */
 export const coreModule = (): WebAssembly.Module => new WebAssembly.Module(new Uint8Array(coreBytes()));
 
-async function store(session: Session, board: EmulatedBoard, file: GoodFile): Promise<void> {
+async function store(session: Session, board: EmulatedBoard, file: Loadable): Promise<void> {
   const line = boardLine(board);
   const client = new LinkClient(line, { clock: line.clock, signal: session.io.signal });
   try {
@@ -35,13 +38,18 @@ async function store(session: Session, board: EmulatedBoard, file: GoodFile): Pr
 }
 
 /** The released image on an emulated board, started, with the settings stored over its line. */
-export async function boardController(session: Session, file: GoodFile): Promise<Controller> {
+export async function loadedBoard(session: Session, file: Loadable): Promise<EmulatedBoard> {
   const board = new EmulatedBoard({ image: readFileSync(packageFile("firmware", "image", "headgate.uf2")) });
   board.powerOn();
   board.runFor(STARTED_US);
   session.talk("emulated board: released firmware image started, instruction by instruction");
   await store(session, board, file);
-  return new BoardController(board);
+  return board;
+}
+
+/** The same as a controller. */
+export async function boardController(session: Session, file: GoodFile): Promise<Controller> {
+  return new BoardController(await loadedBoard(session, file));
 }
 
 /** The control core alone, with the settings stored. */

@@ -66,7 +66,7 @@ const ON_BOARD: readonly Case[] = [
 ];
 
 /** Their documents and pages are looked at in tests of their own: a document a line, and runs that take a while. */
-const ELSEWHERE: readonly string[] = ["watch", "rehearse", "spread"];
+const ELSEWHERE: readonly string[] = ["watch", "rehearse", "spread", "tour"];
 
 /** Commands whose text is a file on stdout, wider than any screen where it must be. */
 const FILES: readonly string[] = ["read"];
