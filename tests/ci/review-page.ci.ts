@@ -197,6 +197,19 @@ describe("a review page", { timeout: 120_000 }, () => {
     },
   );
 
+  test("keeps the words of its marks apart, whatever is zoomed", async () => {
+    const page = await open(url);
+    for (const key of ["0", "+", "+"]) {
+      await page.keyboard.press(key);
+      const boxes = await page.evaluate<[number, number, string][]>(`
+        [...document.querySelectorAll(".flags a")].filter((flag) => !flag.hidden && flag.style.getPropertyValue("--row") < 4)
+          .map((flag) => [flag.offsetLeft, flag.offsetLeft + flag.offsetWidth, flag.style.getPropertyValue("--row")])`);
+      for (const [left, right, row] of boxes)
+        expect(boxes.filter(([l, r, other]) => other === row && l < right && left < r)).toHaveLength(1);
+    }
+    await page.context().close();
+  });
+
   test("shows the whole run without a script", async () => {
     const page = await open(url, { javaScriptEnabled: false });
     expect(await page.locator(".plot path.line").count()).toBeGreaterThan(8);

@@ -24,6 +24,7 @@ export const COMMANDS: readonly (readonly [number, ...string[]])[] = [
   [0, "rehearse", "my.yaml", "--until", "3s"],
   [0, "spread", "my.yaml", "--runs", "2", "--until", "eighth", "--workers", "1"],
   [0, "prove", "--only", "ARM", "--workers", "1"],
+  [66, "tour", "--out", "my.yaml/pages"],
   [0, "explain", "no-port"],
   [0, "completion", "bash"],
   [0, "help", "practice"],

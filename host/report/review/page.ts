@@ -68,7 +68,7 @@ function flagsHtml(sheet: Sheet): string {
       ? ""
       : `<a class="at" href="${linkTo(sheet, place)}" style="--a:${place};--row:${i % FLAG_ROWS}">${escapeHtml(words)}</a>`;
   });
-  return `<div class="flags row"><div class="gutter"></div><div class="track"><div class="marks">${marksHtml(sheet)}</div>${flags.join("")}<div class="cursor"></div></div></div>`;
+  return `<div class="flags row"><div class="gutter"></div><div class="track">${flags.join("")}<div class="cursor"></div></div></div>`;
 }
 
 function ticksHtml({ axis, view }: Sheet): string {

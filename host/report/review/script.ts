@@ -6,7 +6,7 @@ export const SCRIPT = `
 const plots = document.querySelector(".plots"), now = document.querySelector(".now");
 const all = (q, of) => [...(of || document).querySelectorAll(q)];
 const { from, span, per, key, unit } = JSON.parse(plots.dataset.axis);
-const svgs = all(".track > svg"), tracks = all(".track"), flags = all(".flags .at");
+const svgs = all(".track > svg"), tracks = all(".track"), flags = all(".flags a");
 const least = per / 20;
 let x0 = from, wide = span, at = null, pressed = null, hashTimer = 0;
 const clamp = (v, low, high) => Math.min(high, Math.max(low, v));
