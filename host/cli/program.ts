@@ -146,6 +146,8 @@ export async function runCli(args: readonly string[], io: Io): Promise<number> {
   session.json = args.includes("--json");
   session.debug = args.includes("--debug");
   session.verdict = PROMISED[args[0] ?? ""];
+  // Also a mistake that is found before the command begins is one document a line there.
+  session.streams = args[0] === "watch" || args.includes("--watch");
   const program = buildProgram(session);
   try {
     await program.parseAsync([...args], { from: "user" });

@@ -34,6 +34,17 @@ describe("watch", () => {
     expect(JSON.parse(stdout)).toMatchObject({ command: "watch", ok: false, error: { code: "no-port" } });
   });
 
+  test.each([
+    ["watch", "--bogus", "--json"],
+    ["watch", "--port", "practice", "--json"],
+    ["check", "nowhere.yaml", "--watch", "--bogus", "--json"],
+  ])("and so is a mistake before it begins: %s %s", async (...args) => {
+    const { exit, stdout } = await new World().run(...args);
+    expect(exit).toBeGreaterThan(0);
+    expect(stdout.trimEnd().split("\n")).toHaveLength(1);
+    expect(JSON.parse(stdout)).toMatchObject({ ok: false });
+  });
+
   test("redraws a terminal in place, within its width", async () => {
     const world = new World();
     world.terminal = true;
