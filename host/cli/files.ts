@@ -22,7 +22,7 @@ const REMEDIES: Readonly<Record<string, string>> = {
   ENOTDIR: "check the path: what stands before the last slash must be a folder",
 };
 
-/** No text file of this tool comes near this. */
+/** No settings or car file comes near this. */
 const MOST_TEXT_BYTES = 1e6;
 /** Bytes in which zeros tell that a file is no UTF-8 text. */
 const LOOKED_AT = 4096;
@@ -49,14 +49,17 @@ export function readBytes(io: Io, name: string): Buffer {
   }
 }
 
-/** Text of a file in UTF-8, a byte order mark left out. Fails as `readBytes` does, and with `file-too-large` or `file-encoding`. */
+/** Text of a file of any size in UTF-8, a byte order mark left out. Fails as `readBytes` does, and with `file-encoding`. */
+export const readLongText = (io: Io, name: string): string => textOf(name, readBytes(io, name));
+
+/** Text of a file that a person writes, a settings or car file. Fails as `readLongText` does, and with `file-too-large`. */
 export function readText(io: Io, name: string): string {
   const size = sizeOf(io, name);
   if (size > MOST_TEXT_BYTES) {
-    const what = `${name} has ${Math.round(size / 1e6)} MB; a text file of this tool has at most 1 MB`;
+    const what = `${name} has ${Math.round(size / 1e6)} MB; a settings or car file has at most 1 MB`;
     throw new Failure("file-too-large", { what, data: { file: name, bytes: size } });
   }
-  return textOf(name, readBytes(io, name));
+  return readLongText(io, name);
 }
 
 function sizeOf(io: Io, name: string): number {

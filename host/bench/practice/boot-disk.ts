@@ -39,8 +39,13 @@ export class PracticeDisk {
   private take(): void {
     const image = this.whole();
     if (!image) return;
-    this.board.takeImage(image);
-    this.remove();
+    try {
+      this.board.takeImage(image);
+      this.remove();
+    } catch {
+      // The boot ROM takes no block that lies outside the flash: it stays in its boot mode.
+      rmSync(join(this.folder, IMAGE), { force: true });
+    }
   }
 
   private whole(): Uint8Array | undefined {

@@ -2,7 +2,7 @@
 import type { SpreadRun } from "#host/bench/loop/spread.ts";
 import { Failure } from "#host/errors/failure.ts";
 import type { SpreadHead } from "#host/report/spread/head.ts";
-import { readText } from "../files.ts";
+import { readLongText } from "../files.ts";
 import type { Session } from "../session.ts";
 
 /** A spread, whole or in part. */
@@ -14,14 +14,14 @@ export interface SpreadFile {
 const byNumber = (runs: Iterable<SpreadRun>): SpreadRun[] => [...runs].sort((a, b) => a.run - b.run);
 
 /** Text of the file; the same runs give the same bytes, in whatever order they were driven. */
-export function spreadText(head: SpreadHead, runs: Iterable<SpreadRun>): string {
+export function spreadLongText(head: SpreadHead, runs: Iterable<SpreadRun>): string {
   const lines = byNumber(runs).map((run) => JSON.stringify(run));
   return `{"head":${JSON.stringify(head)},"runs":[\n${lines.join(",\n")}\n]}\n`;
 }
 
 /** Reads a file. Fails with `bad-spread` when it is none. */
 export function readSpread(session: Session, name: string): SpreadFile {
-  const text = readText(session.io, name);
+  const text = readLongText(session.io, name);
   try {
     const file = JSON.parse(text) as SpreadFile;
     if (file.head.format === "headgate-spread" && file.head.version === 1 && Array.isArray(file.runs))

@@ -2,7 +2,7 @@
 import { existsSync } from "node:fs";
 import { resolve } from "node:path";
 import { Failure } from "#host/errors/failure.ts";
-import { readText, writeNew, writeOver } from "../files.ts";
+import { readLongText, writeNew, writeOver } from "../files.ts";
 import type { Io } from "../io.ts";
 
 /** Writes a page whose title begins with `title`. Fails with `file-exists` when something else has that name. */
@@ -11,7 +11,7 @@ export function writePage(io: Io, file: string, html: string, title: string): vo
     writeNew(io, file, html);
     return;
   }
-  if (!readText(io, file).includes(`<title>${title}`)) {
+  if (!readLongText(io, file).includes(`<title>${title}`)) {
     const what = `${file} already exists and is not a page of this kind that a plan wrote`;
     throw new Failure("file-exists", { what });
   }

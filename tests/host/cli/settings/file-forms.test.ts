@@ -62,6 +62,13 @@ describe("a file", () => {
     });
   });
 
+  test("of megabytes that the tool itself wrote is read: parts of a spread grow with their runs", async () => {
+    const world = new World();
+    world.write("part.json", `{}${" ".repeat(2e6)}`);
+    const ran = await world.run("spread", "join", "part.json", "--json");
+    expect(ran.json()).toMatchObject({ error: { code: "bad-spread" } });
+  });
+
   test("that is a folder, and a folder that is missing, are named as such", async () => {
     const world = new World();
     mkdirSync(join(world.folder, "cars"));
