@@ -14,7 +14,7 @@ export interface SpreadFile {
 const byNumber = (runs: Iterable<SpreadRun>): SpreadRun[] => [...runs].sort((a, b) => a.run - b.run);
 
 /** Text of the file; the same runs give the same bytes, in whatever order they were driven. */
-export function spreadLongText(head: SpreadHead, runs: Iterable<SpreadRun>): string {
+export function spreadText(head: SpreadHead, runs: Iterable<SpreadRun>): string {
   const lines = byNumber(runs).map((run) => JSON.stringify(run));
   return `{"head":${JSON.stringify(head)},"runs":[\n${lines.join(",\n")}\n]}\n`;
 }

@@ -20,7 +20,16 @@ export const TOPICS: Readonly<Record<string, readonly [string, string]>> = {
   glossary: ["glossary.md", "the words"],
 };
 
-async function topicResult(session: Session, topic: string): Promise<Result | undefined> {
+interface Options {
+  readonly html?: string | undefined;
+}
+
+/** A page on the screen, or as a file to print. Undefined when no page has that name. */
+async function topicResult(
+  session: Session,
+  topic: string,
+  html: string | undefined,
+): Promise<Result | undefined> {
   const page = TOPICS[topic];
   if (!page) return undefined;
   const { readFileSync } = await import("node:fs");
@@ -28,6 +37,15 @@ async function topicResult(session: Session, topic: string): Promise<Result | un
   const { markdownLines } = await import("#host/report/terminal/markdown.ts");
   const [file, meaning] = page;
   const text = readFileSync(packageFile("docs", file), "utf8");
+  if (html !== undefined) {
+    const { writeNew } = await import("../files.ts");
+    const { docsPage } = await import("#host/report/docs/page.ts");
+    writeNew(session.io, html, docsPage(`headgate: ${meaning}`, text));
+    return {
+      data: { topic, meaning, file: html },
+      lines: session.wrapped(`wrote ${html}: open it in a browser, and print it`),
+    };
+  }
   return {
     data: { topic, meaning, file: `docs/${file}`, text },
     lines: markdownLines(text, session.width, session.paint),
@@ -53,16 +71,17 @@ export const addHelp: AddCommand = (program, act) => {
     };
   }
 
-  async function help(session: Session, words: readonly string[]): Promise<Result> {
+  async function help(session: Session, words: readonly string[], { html }: Options): Promise<Result> {
     const [topic = ""] = words;
     if (topic === "") return overview(session);
     const command = commandNamed(words);
-    if (command) {
+    if (command && html === undefined) {
       const text = command.helpInformation();
       const more = TOPICS[topic] ? ["", `There is a page too: headgate help ${topic} page`] : [];
       return { data: { topic, text }, lines: [text.trimEnd(), ...more] };
     }
-    const page = words.length === 1 || words[1] === "page" ? await topicResult(session, topic) : undefined;
+    const whole = words.length === 1 || words[1] === "page";
+    const page = whole ? await topicResult(session, topic, html) : undefined;
     if (page) return page;
     const { nearestName } = await import("#host/units/nearest.ts");
     const known = [...Object.keys(TOPICS), ...program.commands.map((one) => one.name())];
@@ -76,6 +95,7 @@ export const addHelp: AddCommand = (program, act) => {
 
   withCommon(program.command("help"))
     .argument("[topic...]", "a command, or a page of the docs")
+    .option("--html <file>", "write a page of the docs as a new file to print")
     .description("show the help of a command, or a page of the docs as text")
     .action(act(help));
 };

@@ -129,6 +129,18 @@ describe("help", () => {
   });
 });
 
+test("the recovery cards print: a card for each, three steps on it, together on a sheet, nothing loaded", async () => {
+  const world = new World();
+  expect((await world.run("help", "recovery", "--html", "cards.html")).exit).toBe(0);
+  const page = world.read("cards.html");
+  const cards = page.split("<section>").slice(1);
+  expect(cards).toHaveLength(5);
+  for (const card of cards) expect(card.match(/<li>/g), card.slice(0, 60)).toHaveLength(3);
+  expect(page).toContain("section { break-inside: avoid; }");
+  expect(page).not.toMatch(/<script|src=|href=|url\(/);
+  expect((await world.run("help", "recovery", "--html", "cards.html")).exit).toBe(64);
+});
+
 test("a system that the serial binding was not built for is told of as such", async () => {
   const load = () => Promise.reject(new Error("No native build was found"));
   await expect(serialLibrary(load)).rejects.toMatchObject({ code: "no-serial-binding", exit: 69 });
