@@ -117,6 +117,12 @@ export const LINK_ERRORS = {
     todo: "switch the arm switch off, then try again",
     long: "Settings are written, logs erased and the chip restarted only while the controller is off: during any of these it cannot watch the engine.",
   },
+  "arm-switch-on": {
+    exit: EXIT.no,
+    what: "the arm switch is on",
+    todo: "switch the arm switch off, then try again",
+    long: "A controller that has no settings is off although its arm switch is on. It would arm the moment settings are stored, with nobody expecting it, so nothing is loaded until the switch is off.",
+  },
   "device-refused-settings": {
     exit: EXIT.badSettings,
     what: "the controller did not accept the settings",

@@ -3,7 +3,9 @@ import { basename } from "node:path";
 import { Failure } from "#host/errors/failure.ts";
 import { systemWords } from "#host/errors/system-words.ts";
 import { boardIdOf, boardWords, drawBoardNumber, NO_BOARD_ID } from "#host/link/board-number.ts";
-import { type Hello, requireFit } from "#host/link/device.ts";
+import type { LinkClient } from "#host/link/client.ts";
+import { type Hello, requireFit, status } from "#host/link/device.ts";
+import { numberOf } from "#host/link/payload.ts";
 import type { Stored } from "#host/link/transfer.ts";
 import { diffLines } from "#host/report/terminal/diff.ts";
 import { heightOf } from "#host/report/terminal/terminal.ts";
@@ -11,6 +13,7 @@ import { type Copy, keepCopy } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
 import { weakenings } from "#host/settings/protection.ts";
+import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
 import type { Result, Session } from "../session.ts";
@@ -97,6 +100,12 @@ async function agree(
   await askLoad(session, options, what, device, weakened);
 }
 
+/** A controller without settings is off whatever the arm switch says, and would arm the moment it has some. Fails with `arm-switch-on`. */
+async function requireArmSwitchOff(client: LinkClient): Promise<void> {
+  const switches = numberOf(await status(client), "switches");
+  if ((switches >> SWITCH_BITS.arm) & 1) throw new Failure("arm-switch-on");
+}
+
 /** The number that this load offers the board: 0 when it has one. Fails with `board-changed` when it is not the board found first. */
 function numberFor(device: Hello, course: Course): number {
   const { boardId } = device;
@@ -126,6 +135,7 @@ async function steps(
   const { device } = connection;
   requireFit(device);
   requireOff(device);
+  await requireArmSwitchOff(connection.client);
   const boardNumber = numberFor(device, course);
   const boardId = boardNumber ? boardIdOf(boardNumber) : device.boardId;
   const held = await before(session, connection);
