@@ -5,6 +5,7 @@ import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
+import { accessoriesOf } from "./accessories.ts";
 import { INSTALLATION } from "./checklist.ts";
 import { type Decided, decide, mostOwnW, siteW } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
@@ -181,6 +182,7 @@ export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
     bottle,
     ranges: { ...rangesOf(input, nitrous, range, ramps, valves), runs: bottle.runsRange },
     days: dayTable(input, sizing),
+    accessories: accessoriesOf(input, sizing),
     ladder: ladderOf(input, nitrous, sizing, ramps, valves),
     powers: powersUpTo(input, decided.wantedW),
     goalS: input.goal.quarterS,

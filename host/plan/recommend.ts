@@ -108,19 +108,21 @@ function axisReason(facts: PlanFacts): string {
   return `${why} (one stage: ${tried})`;
 }
 
-const SAFETY: Readonly<Record<SystemKind, Recommendation>> = {
-  wet: {
-    topic: "fuel-pressure switch",
-    choice: "yes",
-    reason: "nitrous must stop before fuel fails",
-    changes: "a fuel pressure sensor on the controller",
-  },
-  dry: {
+const fuelGuard = (facts: PlanFacts): Recommendation => ({
+  topic: "fuel-pressure switch",
+  choice: `yes, opening below ${toUnit(facts.accessories.fuelSwitchPa, "psi").toFixed(0)} psi`,
+  reason: `nitrous must stop before fuel fails; 90 % of the working pressure ${PRACTICE}`,
+  changes: "a fuel pressure sensor on the controller",
+});
+
+const SAFETY: Readonly<Record<SystemKind, (facts: PlanFacts) => Recommendation>> = {
+  wet: fuelGuard,
+  dry: () => ({
     topic: "enrichment signal",
     choice: "yes, from the engine computer",
     reason: "a dry stage may not flow without confirmed fuel",
     changes: "nothing: the controller requires it",
-  },
+  }),
 };
 
 /** The same for every system. */
@@ -132,43 +134,52 @@ const FITTED: readonly Recommendation[] = [
     changes: "a throttle sensor in addition to the switch strengthens the proof",
   },
   {
-    topic: "purge valve",
-    choice: "yes",
-    reason: `vapour in the line makes the first moment weak and rich ${PRACTICE}`,
-    changes: "a short line, or a run that opens late",
-  },
-  {
     topic: "blow-down tube",
     choice: "yes, for a bottle inside the car",
     reason: "a burst disc must vent outside the cabin",
     changes: "a bottle outside the cabin; local rules decide",
   },
-  {
-    topic: "gauges",
-    choice: "bottle pressure and fuel pressure",
-    reason: "both decide the mixture",
-    changes: "sensors that the controller logs",
-  },
 ];
 
+/** Purge, heater and gauges with their numbers. */
+function numbered({ accessories, bottle, airPa, bottleWindow }: PlanFacts): Recommendation[] {
+  const { purge, heater } = accessories;
+  const psi = (pascal: number) => toUnit(pascal - airPa, "psi").toFixed(0);
+  const millilitres = (purge.lineM3 * 1e6).toFixed(0);
+  return [
+    {
+      topic: "purge valve",
+      choice: `yes, a press of ${purge.pressS.toFixed(1)} s`,
+      reason: `vapour in the line makes the first moment weak and rich ${PRACTICE}; the line holds ${millilitres} ml, the purge passes ${toUnit(purge.kgS, "g/s").toFixed(0)} g/s, and the line is filled one and a half times`,
+      changes: "nitrous.purge-bore, a short line, or a run that opens late",
+    },
+    {
+      topic: "bottle heater",
+      choice: `yes, ${heater.powerW.toFixed(0)} W, on below ${psi(heater.onPa)} psi, off at ${psi(heater.offPa)} psi`,
+      reason: `mixture and power follow bottle pressure, and the window ends at ${psi(bottleWindow.highestPa)}; from 15 C it takes about ${(bottle.warmUpS / 60).toFixed(0)} min`,
+      changes: "a bottle that is always near 30 C",
+    },
+    {
+      topic: "gauges",
+      choice: `bottle pressure, to ${Math.ceil(toUnit(bottleWindow.highestPa, "psi") / 500 + 0.5) * 500} psi, and fuel pressure`,
+      reason: "both decide the mixture",
+      changes: "sensors that the controller logs",
+    },
+  ];
+}
+
 function accessories(facts: PlanFacts): Recommendation[] {
-  const heaterMin = (facts.bottle.warmUpS / 60).toFixed(0);
   const remote = facts.stages.length > 1 || facts.added.shareOfBase > 0.5;
   return [
     ...FITTED,
-    {
-      topic: "bottle heater",
-      choice: "yes, controlled by pressure",
-      reason: `mixture and power follow bottle pressure; from 15 C it takes about ${heaterMin} min`,
-      changes: "a bottle that is always near 30 C",
-    },
+    ...numbered(facts),
     {
       topic: "remote bottle valve",
       choice: remote ? "yes" : "useful",
       reason: "a second way to shut the bottle from the seat",
       changes: "a bottle within reach",
     },
-    SAFETY[facts.kind],
+    SAFETY[facts.kind](facts),
   ];
 }
 

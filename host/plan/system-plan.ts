@@ -1,5 +1,6 @@
 /** The plan as data, from which reports, `--json` and settings file are made. SI, pressures absolute. */
 
+import type { Accessories } from "./accessories.ts";
 import type { Headroom } from "./engine/fuel-system.ts";
 import type { Assumption, FlowEdges } from "./input/plan-input.ts";
 import type { BottlePlan } from "./nitrous/bottle-plan.ts";
@@ -139,6 +140,7 @@ export interface SystemPlan {
   readonly mixture: readonly MixtureRow[];
   readonly mixtureRange: MixtureRange;
   readonly days: readonly Day[];
+  readonly accessories: Accessories;
   readonly bottleWindow: BottleWindow;
   /** Factors of the flow at its edges. */
   readonly edges: FlowEdges;

@@ -62,6 +62,7 @@ export interface NitrousInput {
   /** Nitrous jets on hand, m, rising; undefined: any. */
   readonly jetsM: readonly number[] | undefined;
   readonly lineBoreM: number | undefined;
+  readonly purgeBoreM: number;
   readonly lineLengthM: number;
   /** Darcy friction factor of the line. */
   readonly lineFriction: number;

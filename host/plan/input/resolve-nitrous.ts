@@ -66,7 +66,15 @@ const rising = (sizes: readonly number[] | undefined) => sizes && [...sizes].sor
 const resolveLine = (
   n: NitrousKeys,
   defaults: Defaults,
-): Pick<NitrousInput, "lineLengthM" | "lineFriction"> => ({
+): Pick<NitrousInput, "lineLengthM" | "lineFriction" | "purgeBoreM"> => ({
+  purgeBoreM: defaults.quantity<"length">(
+    "nitrous.purge-bore",
+    n["purge-bore"],
+    0.0015,
+    "mm",
+    1,
+    "decides how long a press of the purge",
+  ),
   lineLengthM: defaults.quantity<"length">(
     "nitrous.line-length",
     n["line-length"],

@@ -142,6 +142,7 @@ const nitrous = z.strictObject({
   "valve-bore": bore("6 mm"),
   jets,
   "line-bore": bore("5 mm"),
+  "purge-bore": bore("1.5 mm"),
   "line-length": quantity("length", "m", [0.1, 15], "4 m").optional(),
   "line-friction": plain([0.005, 0.2], "0.016").optional(),
   "solenoid-bore": bore("3 mm"),

@@ -42,7 +42,8 @@ function wireRows(plan: SystemPlan): string[][] {
 
 /** Values at which something switches. */
 function switchPoints(plan: SystemPlan): string[][] {
-  const { window, bottleWindow, airPa, base } = plan;
+  const { window, bottleWindow, airPa, base, accessories } = plan;
+  const { heater, purge, fuelSwitchPa } = accessories;
   return [
     [
       "window opens, closes",
@@ -53,6 +54,11 @@ function switchPoints(plan: SystemPlan): string[][] {
       "bottle, no flow below; trips above",
       `${gauge(bottleWindow.lowestPa, airPa)}; ${gauge(bottleWindow.highestPa, airPa)}`,
     ],
+    ["heater on below, off at", `${gauge(heater.onPa, airPa)}, ${gauge(heater.offPa, airPa)}`],
+    ["purge, one press", `${purge.pressS.toFixed(1)} s`],
+    ...(plan.kind === "wet"
+      ? [["fuel-pressure switch opens below", `${toUnit(fuelSwitchPa, "psi").toFixed(0)} psi gauge`]]
+      : []),
     ["retard at full flow", `${plan.retardDeg.toFixed(1)} degrees`],
     [
       "added power, all stages",

@@ -62,7 +62,7 @@ describe("plan", () => {
   test("into a folder that is not there is a mistake in the name, not in the tool", async () => {
     const { exit, stderr } = await headgate("plan", "car.yaml", "--settings", "nowhere/s.yaml");
     expect(exit).toBe(66);
-    expect(stderr).toContain("nowhere/s.yaml: there is no such file or folder");
+    expect(stderr).toContain("nowhere/s.yaml: there is no folder nowhere");
   });
 
   test("writes settings that pass the check, and a page that opens without a network", async () => {

@@ -1,0 +1,38 @@
+/** The numbers of the accessories: how long a press of the purge, where the heater switches, where a fuel-pressure switch opens. */
+import { PSI_PA } from "#host/units/constants.ts";
+import type { PlanInput } from "./input/plan-input.ts";
+import { fullInlet } from "./nitrous/bottle-window.ts";
+import { holeAreaM2 } from "./nitrous/chain.ts";
+import { blendedFlux } from "./nitrous/flow.ts";
+import type { Sizing } from "./nitrous/sizing.ts";
+
+/** Pressures are absolute, Pa, but the fuel's, which is gauge. */
+export interface Accessories {
+  readonly purge: { readonly lineM3: number; readonly kgS: number; readonly pressS: number };
+  readonly heater: { readonly powerW: number; readonly onPa: number; readonly offPa: number };
+  /** A fuel-pressure switch opens below this. */
+  readonly fuelSwitchPa: number;
+}
+
+const PURGE_COEFFICIENT = 0.75;
+/** A line is full of liquid after it has been filled this often: the first liquid boils in the warm line (judgement). */
+const FILLINGS = 1.5;
+/** The heater stops at the working pressure, but this far below the top of the window at least (the settings ask for it). */
+const UNDER_TOP_PA = 1e5;
+const HEATER_GAP_PA = 25 * PSI_PA;
+/** A fuel-pressure switch should open at this share of the working pressure (common practice, no source). */
+const FUEL_SHARE = 0.9;
+
+/** All of them, for the line and the bottle of a plan. */
+export function accessoriesOf(input: PlanInput, { bores }: Sizing): Accessories {
+  const { bottle, bottlePa, window, lineLengthM, purgeBoreM } = input.nitrous;
+  const inlet = fullInlet(bottle, bottlePa);
+  const lineM3 = holeAreaM2(bores.lineM) * lineLengthM;
+  const kgS = PURGE_COEFFICIENT * holeAreaM2(purgeBoreM) * blendedFlux(inlet, input.air.pressurePa);
+  const offPa = Math.min(bottlePa, window.highestPa - UNDER_TOP_PA);
+  return {
+    purge: { lineM3, kgS, pressS: (FILLINGS * lineM3 * inlet.state.densityKgM3) / kgS },
+    heater: { powerW: bottle.heaterW, onPa: offPa - HEATER_GAP_PA, offPa },
+    fuelSwitchPa: FUEL_SHARE * input.fuel.gaugePa,
+  };
+}

@@ -1,0 +1,40 @@
+/** Accessories: their numbers by hand, and that the controller would take them. */
+import { describe, expect, test } from "vitest";
+import { makePlan } from "#host/plan/plan.ts";
+import { inputOf } from "./cars.ts";
+
+const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
+const PSI = 6894.757;
+const plan = (nitrous: string) => makePlan(inputOf({ fuel: "{pump-flow: 255 L/h}", nitrous }), SMALL);
+
+describe("accessories", () => {
+  test("a press of the purge is one and a half line volumes of liquid over the purge's flow", () => {
+    const { purge } = plan("{line-length: 4 m, line-bore: 4.8 mm, purge-bore: 1.5 mm}").accessories;
+    const byHand = (Math.PI / 4) * 0.0048 ** 2 * 4;
+    expect(purge.lineM3).toBeCloseTo(byHand, 9);
+    // The table's liquid at 30 C has 688 kg/m3.
+    expect(purge.pressS * purge.kgS).toBeCloseTo(1.5 * byHand * 688, 2);
+    const wide = plan("{line-length: 4 m, line-bore: 4.8 mm, purge-bore: 3 mm}").accessories.purge;
+    expect(purge.pressS / wide.pressS).toBeCloseTo(4, 6);
+  });
+
+  test.each(["{}", "{bottle-pressure: 960 psi}", "{bottle-window: [700 psi, 910 psi]}"])(
+    "the heater switches inside the window, at least 100 kPa under its top, with 50 kPa between: %s",
+    (nitrous) => {
+      const { accessories, bottleWindow } = plan(nitrous);
+      const { onPa, offPa } = accessories.heater;
+      expect(onPa).toBeGreaterThan(bottleWindow.lowestPa);
+      expect(offPa).toBeLessThanOrEqual(bottleWindow.highestPa - 1e5);
+      expect(offPa - onPa).toBeGreaterThan(5e4);
+    },
+  );
+
+  test("stand in the report with their numbers", () => {
+    const { recommendations, airPa, accessories } = plan("{heater: 450 W}");
+    const said = (topic: string) => recommendations.find((r) => r.topic === topic)!;
+    expect(said("bottle heater").choice).toContain("450 W, on below 875 psi, off at 900 psi");
+    expect((accessories.heater.offPa - airPa) / PSI).toBeCloseTo(900, 0);
+    expect(said("purge valve").choice).toMatch(/a press of \d\.\d s/u);
+    expect(said("fuel-pressure switch").choice).toContain("39 psi");
+  });
+});
