@@ -4,8 +4,8 @@ import { engineRpm, speedAtRpm } from "#host/car/car.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
-import { cautionsFor } from "./cautions/cautions.ts";
 import { accessoriesOf } from "./accessories.ts";
+import { cautionsFor } from "./cautions/cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
 import { type Decided, decide, mostOwnW, siteW } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
@@ -40,6 +40,7 @@ function torqueRows(input: PlanInput, nitrous: Nitrous): TorqueRow[] {
       rpm,
       engineNm: torqueAt(input.car.torque, rpm),
       withNm: torqueWith(input.car.torque, nitrous.addedW, rpm),
+      highNm: torqueWith(input.car.torque, nitrous.addedW * input.nitrous.edges.high, rpm),
       limitNm: Number.isFinite(limit) ? limit : undefined,
     };
   });

@@ -58,11 +58,12 @@ export interface RunTimes {
   readonly trapMS: number;
 }
 
-/** Torque, Nm, at one engine speed; `limitNm` undefined without limits. */
+/** Torque, Nm, at one engine speed, with nitrous as planned and at the upper edge of the flow; `limitNm` undefined without limits. */
 export interface TorqueRow {
   readonly rpm: number;
   readonly engineNm: number;
   readonly withNm: number;
+  readonly highNm: number;
   readonly limitNm: number | undefined;
 }
 

@@ -155,6 +155,16 @@ function fuelChecks(file: CarFile, input: PlanInput, report: Report): void {
   }
 }
 
+function tyreChecks(file: CarFile, report: Report): void {
+  const slips = (file.tyres?.["slip-curve"] ?? []).map(([slip]) => slip);
+  if (new Set(slips).size < slips.length)
+    report(
+      "tyres.slip-curve",
+      "two points of the slip curve have the same slip",
+      "give each slip once, with the friction that was measured there",
+    );
+}
+
 function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
   const goals = [file.goal["added-power"], file.goal["quarter-mile"]].filter((goal) => goal !== undefined);
   if (goals.length !== 1) report("goal", "give exactly one goal", "either added-power or quarter-mile");
@@ -193,7 +203,13 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
       "set controls.launch-switch: yes, or choose another ramp",
     );
   }
-  const { opening10VS, closingS, frequencyHz } = input.nitrous;
+  const { opening10VS, openingS, opening14VS, closingS, frequencyHz } = input.nitrous;
+  if (opening10VS < openingS || openingS < opening14VS)
+    report(
+      "nitrous.solenoid-opening",
+      "the solenoid would open slower at a higher voltage",
+      "give opening times that fall from 10 V over 12 V to 14 V, as measured",
+    );
   if ((opening10VS + closingS) * frequencyHz > 0.8) {
     report(
       "nitrous.frequency",
@@ -221,6 +237,7 @@ export function inputContradictions(file: CarFile, input: PlanInput): Contradict
   bottleChecks(file, input, report);
   limitChecks(input, report);
   fuelChecks(file, input, report);
+  tyreChecks(file, report);
   controlChecks(file, input, report);
   return found;
 }

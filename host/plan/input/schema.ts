@@ -160,7 +160,7 @@ const nitrous = z.strictObject({
 const controls = z.strictObject({
   "engine-sensor": word(ENGINE_SENSORS).optional(),
   "bottle-sensor": word(YES_NO).optional(),
-  "bottle-sensor-reach": pressure([1000, 1450], "1450 psi gauge").optional(),
+  "bottle-sensor-reach": pressure([900, 1450], "1450 psi gauge").optional(),
   "engine-pulses": quantity("pulsesPerRevolution", "pulses/rev", [0.5, 8], "2 pulses/rev").optional(),
   "road-pulses": quantity("pulsesPerDistance", "pulses/km", [400, 65_000], "4000 pulses/km").optional(),
   "road-sender": word(ROAD_SENDERS).optional(),

@@ -60,7 +60,7 @@ function mixtureSection(plan: SystemPlan): PlanSection {
         rows,
         numeric: [0, 1, 2, 3, 4, 5],
       },
-      "Jets and fuel pressure unchanged. A cold bottle gives less nitrous for the same fuel: rich. A warm one does the opposite: lean. Within about 5 % of the critical point (1036 psi gauge, 36.4 C) the modelled flow falls again; the model is least reliable there.",
+      "A full bottle, jets and fuel pressure unchanged. A cold bottle gives less nitrous for the same fuel: rich. A warm one does the opposite: lean, the more so from about 912 psi gauge on (at the legal fill), where it is full of liquid that is pressed and no longer boils. Partly emptied it boils at any pressure and gives less.",
     ],
   };
 }
@@ -95,6 +95,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
       String(row.rpm),
       row.engineNm.toFixed(0),
       row.withNm.toFixed(0),
+      row.highNm.toFixed(0),
       row.limitNm === undefined ? "-" : row.limitNm.toFixed(0),
       row.rpm < plan.window.openRpm || row.rpm > plan.window.closeRpm ? "shut" : "open",
     ]);
@@ -107,8 +108,12 @@ function torqueSection(plan: SystemPlan): PlanSection {
     id: "torque",
     heading: "Torque against limits",
     parts: [
-      { head: ["rpm", "engine, Nm", "with nitrous, Nm", "limit, Nm", "window"], rows, numeric: [0, 1, 2, 3] },
-      `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. ${most} Never below 3000 rpm (common practice, no source).`,
+      {
+        head: ["rpm", "engine, Nm", "with nitrous, Nm", "at the edge, Nm", "limit, Nm", "window"],
+        rows,
+        numeric: [0, 1, 2, 3, 4],
+      },
+      `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. The window keeps the upper edge of flow and bottle under every limit. ${most} Never below 3000 rpm (common practice, no source).`,
       `With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}, up to ${power(added.perCylinderHighW[1])} at the edges of flow and bottle. The nitrous adds ${percent(added.shareOfBase)} to the engine's own power.`,
       `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
     ],

@@ -165,6 +165,36 @@ describe("sense", () => {
       "heating-value",
     ],
     [
+      "a solenoid that opens slower at a higher voltage",
+      { nitrous: "{solenoid-opening: 9 ms, solenoid-opening-14V: 12 ms}" },
+      "nitrous.solenoid-opening",
+      "slower at a higher voltage",
+    ],
+    [
+      "two points of one slip",
+      { tyres: "{slip-curve: [[3 %, 0.7], [9 %, 1.1], [9 %, 1.0]]}" },
+      "tyres.slip-curve",
+      "same slip",
+    ],
+    [
+      "a window of the bottle beside its working pressure",
+      { nitrous: "{bottle-window: [500 psi, 800 psi]}" },
+      "nitrous.bottle-window",
+      "does not lie inside",
+    ],
+    [
+      "a bottle sensor that does not reach",
+      { controls: "{bottle-sensor-reach: 1000 psi}", nitrous: "{bottle-pressure: 950 psi}" },
+      "controls.bottle-sensor-reach",
+      "above what its sensor reads",
+    ],
+    [
+      "more pulses than a coil gives",
+      { controls: "{engine-sensor: coil, engine-pulses: 3 pulses/rev}" },
+      "controls.engine-pulses",
+      "one pulse a revolution",
+    ],
+    [
       "frequency too high for the solenoid",
       { nitrous: "{frequency: 40 Hz, solenoid-opening: 14 ms}" },
       "nitrous.frequency",
