@@ -6,7 +6,8 @@ import type { LogSample } from "#host/logbook/sample.ts";
 import { formatQuantity } from "#host/units/format.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
 import { CHANNELS, type Channel, shown } from "./channels.ts";
-import type { Reviewed } from "./reviewed.ts";
+import { type Reviewed, since } from "./reviewed.ts";
+import { mostSlip } from "./slip.ts";
 
 /** A row: what, its value, and what it rests on. */
 export type NumberRow = readonly [what: string, value: string, basis: string];
@@ -72,6 +73,14 @@ function massRow(run: Reviewed): NumberRow[] {
   return [["nitrous used", formatQuantity(kg, "lb", 2), basis]];
 }
 
+function slipRow(run: Reviewed): NumberRow[] {
+  const most = mostSlip(run);
+  if (!most) return [];
+  const at = since(run, most.atS).toFixed(2);
+  const basis = `at ${at} s; engine against road speed by the car file's gears, from half a second after each opening: a slipping clutch is in it, and more than a gear's step is not seen`;
+  return [["most wheelspin, at least", `${(100 * most.slip).toFixed(1)} %`, basis]];
+}
+
 const channelOf = (column: string): Channel => CHANNELS.find((one) => one.column === column)!;
 
 /** How a pressure fell while it flowed. */
@@ -106,6 +115,7 @@ export function numberRows(run: Reviewed): NumberRow[] {
     ["flowed in all", `${flowing.toFixed(2)} s`, "any stage; to a hundredth of a second for each opening"],
     ...[1, 2, 3, 4].flatMap((stage) => stageRow(run, stage)),
     ...massRow(run),
+    ...slipRow(run),
     ...dropRow(run, "bottle", "stored in steps of 7 psi"),
     ...dropRow(run, "fuel", "stored in steps of 0.7 psi"),
     ...extremeRow(run, "engineSpeed", "highest"),

@@ -68,4 +68,4 @@ export function reviewLines(run: Reviewed, width: number): string[] {
 
 /** What no log of this kind can tell. */
 export const UNTOLD =
-  "The log holds what the controller measured and asked for. What the valves let through, the wheels' slip and the nitrous in the bottle are not in it.";
+  "The log holds what the controller measured and asked for. What the valves let through and what is left in the bottle are not in it.";

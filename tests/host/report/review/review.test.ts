@@ -4,10 +4,12 @@ import { findings } from "#host/bench/findings.ts";
 import { GO_S } from "#host/bench/loop/script.ts";
 import { originOf } from "#host/logbook/origin.ts";
 import { runOf } from "#host/logbook/runs.ts";
+import { spansOf } from "#host/logbook/spans.ts";
 import { askedShares } from "#host/report/review/given.ts";
 import { nitrousKg, numberRows } from "#host/report/review/numbers.ts";
 import { reviewPage } from "#host/report/review/page.ts";
 import { type Reviewed, since } from "#host/report/review/reviewed.ts";
+import { AFTER_OPENING_S, BEFORE_SHUT_S, mostSlip } from "#host/report/review/slip.ts";
 import { storyOf } from "#host/report/review/story.ts";
 import { reviewLines } from "#host/report/review/text.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
@@ -111,6 +113,33 @@ describe("in numbers", () => {
     ] as const)
       expect(nitrousKg(of)! / driven.drawnKg).toBeGreaterThan(0.97);
     expect(nitrousKg(run)! / plain.driven.drawnKg).toBeLessThan(1.03);
+  });
+
+  test.each([0.75, 1])(
+    "the most wheelspin inside a flow is that of the car, within a hundredth: grip x %f",
+    async (gripShare) => {
+      const spun = await recorded({ conditions: { gripShare } });
+      const of = reviewed(spun);
+      const flows = spansOf(of.samples, ({ mode }) => mode === FLOWING);
+      const launchS = of.origin.atS - GO_S;
+      const inside = spun.driven.samples.filter(({ s, carKmh }) => {
+        const at = s + launchS;
+        return (
+          carKmh > 30 &&
+          flows.some(({ fromS, toS }) => at >= fromS + AFTER_OPENING_S && at <= toS - BEFORE_SHUT_S)
+        );
+      });
+      const truth = Math.max(...inside.map(({ slip }) => slip));
+      expect(truth).toBeGreaterThan(0.02);
+      expect(Math.abs(mostSlip(of)!.slip - truth)).toBeLessThan(0.01);
+    },
+  );
+
+  test("wheelspin is not claimed from a driven sender, nor without the car's gears", () => {
+    expect(mostSlip(run)).toBeDefined();
+    const road = { ...(run.settings!.road as object), sender: "driveshaft" };
+    expect(mostSlip({ ...run, settings: { ...run.settings, road } })).toBeUndefined();
+    expect(mostSlip({ ...run, car: undefined })).toBeUndefined();
   });
 
   test("rows only say what is there", () => {
