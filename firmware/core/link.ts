@@ -102,6 +102,11 @@ function atRest(): bool {
   return state.mode === N.MODE_OFF || state.mode === N.MODE_SERVICE;
 }
 
+/** Flash may be worked on: nothing flows or arms. After a lockout too, since the power that ends it would take the run with it. */
+function mayWork(): bool {
+  return atRest() || state.mode === N.MODE_LOCKED;
+}
+
 /** The request has the right length: does it, or refuses it while not at rest. */
 function whileOff(kind: u32, payload: u32): u32 {
   if (!atRest()) return refused(kind, N.REFUSAL_NOT_OFF);
@@ -220,6 +225,6 @@ export function serveLink(count: u32): u32 {
   }
   watchSpeed();
   if (bytes) return sealFrame(bytes);
-  if (count === 0 && slowWorkDue() && atRest() && !supplyDips()) slowWork();
+  if (count === 0 && slowWorkDue() && mayWork() && !supplyDips()) slowWork();
   return 0;
 }

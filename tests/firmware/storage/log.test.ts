@@ -7,7 +7,8 @@ import { listRuns, pullRun } from "#host/logbook/runs.ts";
 import { LOG_EVERY_MS } from "#shared-schema/link/columns.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { Car } from "../../oracle/car.ts";
-import { arm, GOOD_POINT, smallSettings, store, ticks } from "../../oracle/stand.ts";
+import { CoreRefused } from "../../oracle/device.ts";
+import { arm, GOOD_POINT, modeOf, smallSettings, store, ticks } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
 import { FailingFlash } from "../../support/failing-flash.ts";
 import { FlashLog, LOG_PAGES } from "../../support/flash-log.ts";
@@ -89,6 +90,21 @@ describe("the run log", () => {
     expect((await stand.runs()).map(({ run, complete }) => [run, complete])).toEqual(
       Array.from({ length: 12 }, (_, n) => [n + 1, true]),
     );
+  });
+
+  test("a run that ends in a lockout is stored at once, before the power goes; nothing else is taken meanwhile", async () => {
+    const stand = new Stand();
+    arm(stand.car);
+    ticks(stand.car, 500);
+    stand.car.wiring.stuckDrainsMv.set(0, 0);
+    ticks(stand.car, AFTER_MS + 500);
+    expect(modeOf(stand.car)).toBe("locked");
+    stand.log.settle();
+    expect(() => stand.log.erase()).toThrow(CoreRefused);
+    stand.car.rig.start();
+    const run = await pullRun(stand.log, stand.log.now(), 1);
+    expect(run.complete).toBe(true);
+    expect(run.records.at(-1)).toMatchObject({ mode: "locked", trip: "DRIVER" });
   });
 
   test("an erase leaves it empty, and what runs after it is run 1 again", async () => {
