@@ -4,14 +4,16 @@ import { basename, resolve } from "node:path";
 import { Failure } from "#host/errors/failure.ts";
 import { runLacks } from "#host/logbook/lacks.ts";
 import { originOf } from "#host/logbook/origin.ts";
-import { type ReadRunFile, readRunFile } from "#host/logbook/run-file/run-file.ts";
+import { type ReadRunFile, readRunFile, settingsCrcOf } from "#host/logbook/run-file/run-file.ts";
 import { runOf } from "#host/logbook/runs.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import { supplyOf } from "#host/plan/run/supply.ts";
 import type { Reviewed, ReviewedCar } from "#host/report/review/reviewed.ts";
 import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
+import { validate } from "#shared-schema/rules/validate.ts";
 import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
+import { WORDS } from "#shared-schema/settings/words.ts";
 import { readBytes, readText } from "../files.ts";
 import { type PortOptions, withController } from "../line/connect.ts";
 import { pulled, type Wanted } from "../log/pulled.ts";
@@ -45,9 +47,15 @@ async function fromController(session: Session, wanted: Wanted, options: RunOpti
   return { name: `run ${run.run}`, file };
 }
 
-function documentOf({ settings }: ReadRunFile): Document | undefined {
-  if (settings?.fingerprint !== FINGERPRINT) return undefined;
-  return unpack(fromBytes(settings.block));
+/** The settings of the run: of this version, sound, and the very ones that its pages name; else why they are not used. */
+function documentOf({ settings }: ReadRunFile, crc: number | undefined): Document | string {
+  if (settings === undefined) return "the settings that were in force";
+  if (settings.fingerprint !== FINGERPRINT) return "settings of this version: the run's are of another";
+  if (settingsCrcOf(settings) !== crc) return "the settings that were in force: the file's are others";
+  const words = fromBytes(settings.block);
+  if (words.length !== WORDS.length || validate(words).length > 0)
+    return "settings that pass their check: those in the file do not";
+  return unpack(words);
 }
 
 /** The car of a text, planned; undefined, and a word about it, when it has no plan. */
@@ -63,11 +71,6 @@ function carOf(text: string, settings: Document): ReviewedCar | string {
   }
 }
 
-function settingsLack({ settings }: ReadRunFile): string[] {
-  if (settings === undefined) return ["the settings that were in force"];
-  return settings.fingerprint === FINGERPRINT ? [] : ["settings of this version: the run's are of another"];
-}
-
 /** The run, and everything that could be read with it. Fails with `not-a-run-file`, `no-run`, or as files and lines do. */
 export async function openedRun(session: Session, what: string, options: RunOptions): Promise<Reviewed> {
   const wanted = wantedOf(session, what);
@@ -78,7 +81,8 @@ export async function openedRun(session: Session, what: string, options: RunOpti
   const run = runOf(file.pages);
   if (run.samples.length === 0)
     throw new Failure("empty-run", { what: `${name} holds no record that can be read` });
-  const settings = documentOf(file);
+  const document = documentOf(file, run.settingsCrc);
+  const settings = typeof document === "string" ? undefined : document;
   const text = options.car === undefined ? file.car : readText(session.io, options.car);
   const car = text === undefined || settings === undefined ? undefined : carOf(text, settings);
   return {
@@ -94,7 +98,7 @@ export async function openedRun(session: Session, what: string, options: RunOpti
     lacks: [
       ...file.lacks,
       ...runLacks(run),
-      ...settingsLack(file),
+      ...(typeof document === "string" ? [document] : []),
       ...(typeof car === "string" ? [car] : []),
     ],
   };

@@ -90,6 +90,20 @@ describe("headgate review", () => {
     expect(run).toContain("the run is cut short");
   });
 
+  test.each([
+    [
+      "others than those of the run",
+      (block: Uint8Array) => block.map((byte, i) => (i === 40 ? byte ^ 1 : byte)),
+    ],
+    ["too short", (block: Uint8Array) => block.slice(0, 9)],
+  ])("settings in the file that are %s are not believed", async (_, change) => {
+    const { fingerprint, block } = file.settings!;
+    put("others.hgrun", runFileBytes({ ...file, settings: { fingerprint, block: change(block) } }));
+    const { runs } = (await world.run("review", "others.hgrun", "--json")).json() as unknown as Told;
+    expect(runs[0]!.lacks).toEqual(["the settings that were in force: the file's are others"]);
+    expect(runs[0]!.origin).toBe("first flow");
+  });
+
   test("a car file given beside it takes the place of its own; one with errors is named", async () => {
     world.write("bad-car.yaml", "engine: {}\n");
     const { runs } = (
