@@ -67,7 +67,8 @@ export class PracticeWorld {
   /** Runs the tool once, as somebody types it. */
   async run(...args: string[]): Promise<Ran> {
     const [stdout, stderr] = [new Remembered(), new Remembered()];
-    const release = this.pump.hold();
+    // A launch needs time to pass. Else it passes only while a client waits: how long modules take to load must not count.
+    const release = args[1] === "run" ? this.pump.hold() : () => {};
     const exit = await runCli(args, {
       stdin: Readable.from([]),
       stdout,
