@@ -128,18 +128,31 @@ const SAFETY: Readonly<Record<SystemKind, (facts: PlanFacts) => Recommendation>>
 /** The same for every system. */
 const FITTED: readonly Recommendation[] = [
   {
-    topic: "activation",
-    choice: "arm switch, full-throttle switch, engine speed window",
-    reason: "nothing flows unless all agree",
-    changes: "a throttle sensor in addition to the switch strengthens the proof",
-  },
-  {
     topic: "blow-down tube",
     choice: "yes, for a bottle inside the car",
     reason: "a burst disc must vent outside the cabin",
     changes: "a bottle outside the cabin; local rules decide",
   },
 ];
+
+/** Time between two rows of the trace, s, and a share that counts as full. */
+const ROW_S = 0.05;
+const FULL = 0.98;
+
+/** What the run asks of whatever switches the nitrous: how long it must be held back while its window is open. */
+function activation({ trace }: PlanFacts): Recommendation {
+  const heldS = trace.filter((row) => row.open && row.shareLimit < FULL).length * ROW_S;
+  const held =
+    heldS > 0
+      ? `for ${heldS.toFixed(1)} s of this run tyres or parts bear less than all of it, which only a ramp can give`
+      : "full flow is borne wherever the window is open; two switches would do for that, but hold neither engine speed nor bottle pressure";
+  return {
+    topic: "activation",
+    choice: "this controller: arm switch, full-throttle switch, engine speed window, ramp",
+    reason: `nothing flows unless all agree; ${held}`,
+    changes: "a throttle sensor in addition to the switch strengthens the proof; see the comparison below",
+  };
+}
 
 /** Purge, heater and gauges with their numbers. */
 function numbered({ accessories, bottle, airPa, bottleWindow }: PlanFacts): Recommendation[] {
@@ -171,6 +184,7 @@ function numbered({ accessories, bottle, airPa, bottleWindow }: PlanFacts): Reco
 function accessories(facts: PlanFacts): Recommendation[] {
   const remote = facts.stages.length > 1 || facts.added.shareOfBase > 0.5;
   return [
+    activation(facts),
     ...FITTED,
     ...numbered(facts),
     {

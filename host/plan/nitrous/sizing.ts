@@ -64,6 +64,7 @@ function chooseBores(input: PlanInput, jetAreaM2: number, parts: readonly number
   };
 }
 
+/** The parts from the bottle to the solenoids, before the jets. */
 export function upstream({ nitrous }: PlanInput, bores: Bores): Restriction[] {
   const part = (name: string, areaM2: number) => ({
     name,

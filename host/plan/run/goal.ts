@@ -33,7 +33,7 @@ export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous;
   return { nitrous, withinLimits: open !== undefined };
 }
 
-/** The goal cannot be met; `reason` is a sentence, `bestS` the quickest time found. */
+/** The goal cannot be met; the message is a sentence that names the best time and its power. */
 export class GoalUnreachable extends Error {
   override readonly name = "GoalUnreachable";
 }

@@ -66,6 +66,29 @@ export const accessorySection = (plan: SystemPlan): PlanSection => ({
   parts: plan.recommendations.slice(SYSTEM_CHOICES).map(advice),
 });
 
+/** What each way to switch the nitrous can hold, on and off. */
+export const activationSection = (): PlanSection => ({
+  id: "activation",
+  heading: "Ways to switch it, compared",
+  parts: [
+    {
+      head: ["what is held", "two switches", "engine computer", "this controller"],
+      rows: [
+        ["full throttle", "a switch", "its own sensor", "switch, sensor as well"],
+        ["engine speed", "no", "often both ends", "window, both ends"],
+        ["road speed", "no", "seldom", "ramp over it"],
+        ["gear", "no", "some", "no; by speeds only"],
+        ["boost", "a switch, one end", "its own sensor", "trips above, ramp over it"],
+        ["bottle pressure", "a switch, one end", "seldom", "window, both ends"],
+        ["fuel pressure", "a switch, low end", "some", "low end, sensor"],
+        ["share of the flow", "all or nothing", "some pulse it", "ramp, valves watched"],
+        ["retard", "no", "its own map", "request, flow follows it"],
+      ],
+    },
+    "Two switches are an arm switch and a full-throttle switch in series. What an engine computer's output can hold differs from one to the next: its maker's instructions say (this table is common practice, no source).",
+  ],
+});
+
 /** Steps of the installation. */
 export const checklistSection = (plan: SystemPlan): PlanSection => ({
   id: "installation",

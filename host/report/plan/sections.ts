@@ -4,6 +4,7 @@ import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { formatQuantity, toUnit } from "#host/units/format.ts";
 import {
   accessorySection,
+  activationSection,
   assumptionSection,
   cautionSection,
   checklistSection,
@@ -153,6 +154,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
     safetySection(plan),
     choiceSection(plan),
     accessorySection(plan),
+    activationSection(),
     flowSection(plan),
     mixtureSection(plan),
     daySection(plan),

@@ -29,6 +29,20 @@ describe("accessories", () => {
     },
   );
 
+  test("activation names how long the flow must be held back while its window is open", () => {
+    const said = (extra: Readonly<Record<string, string>>) =>
+      makePlan(inputOf({ fuel: "{pump-flow: 255 L/h}", ...extra }), SMALL);
+    const slippery = said({ tyres: "{friction: 0.9}", goal: "{added-power: 150 hp}" });
+    const heldS = slippery.trace.filter((row) => row.open && row.shareLimit < 0.98).length * 0.05;
+    const reason = slippery.recommendations.find((r) => r.topic === "activation")!.reason;
+    expect(heldS).toBeGreaterThan(0.3);
+    expect(reason).toContain(`for ${heldS.toFixed(1)} s of this run`);
+    const sticky = said({ tyres: "{friction: 3}", goal: "{added-power: 30 hp}" });
+    expect(sticky.recommendations.find((r) => r.topic === "activation")!.reason).toContain(
+      "two switches would do",
+    );
+  });
+
   test("stand in the report with their numbers", () => {
     const { recommendations, airPa, accessories } = plan("{heater: 450 W}");
     const said = (topic: string) => recommendations.find((r) => r.topic === topic)!;
