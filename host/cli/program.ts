@@ -2,6 +2,7 @@
 import { Command } from "@commander-js/extra-typings";
 import { Failure } from "#host/errors/failure.ts";
 import { NOTHING_PROVED } from "#host/report/proof/words.ts";
+import { wrap } from "#host/report/terminal/wrap.ts";
 import { addBoard } from "./bench/board.ts";
 import { addProve } from "./bench/prove.ts";
 import { addRehearse } from "./bench/rehearse.ts";
@@ -63,13 +64,28 @@ const COMMANDS: readonly AddCommand[] = [
   addCompletion,
 ];
 
-const NOTES = `
-Exit codes: 0 yes, 1 no, 64 usage, 65 bad settings, 66 no file, 69 no device,
+const NOTES = `Exit codes: 0 yes, 1 no, 64 usage, 65 bad settings, 66 no file, 69 no device,
 70 our bug, 74 link lost, 75 try again, 76 mismatch, 77 permission,
 130 interrupted. No command uses a network.
 
 Nitrous oxide can kill. Keep to what the makers of your parts say, to the law,
 and to what licensed people advise. Work on lines only with the bottle shut.`;
+
+/** Under so many columns a meaning stands below its command or option, not beside it. */
+const NARROW = 60;
+
+/** Paragraphs in lines of a width, with an empty line before each. */
+const paragraphs = (text: string, width: number): string =>
+  text
+    .split("\n\n")
+    .map((one) => wrap(one, width).join("\n"))
+    .join("\n\n");
+
+/** A command or an option with its meaning below it. */
+const stacked =
+  (width: number) =>
+  (term: string, _: number, meaning: string): string =>
+    [`  ${term}`, ...wrap(meaning, width - 4).map((line) => `    ${line}`)].join("\n");
 
 function optionsOf(args: readonly unknown[]): CommonOptions {
   return (args.at(-2) ?? {}) as CommonOptions;
@@ -81,10 +97,13 @@ export function buildProgram(session: Session): Command {
   program
     .description("Plan, load, prove and read a Headgate nitrous controller.")
     .version(TOOL_VERSION)
-    .addHelpText("after", NOTES)
+    .addHelpText("after", `\n${paragraphs(NOTES, session.width)}`)
     .helpCommand(false)
     .exitOverride()
-    .configureHelp({ helpWidth: session.width })
+    .configureHelp({
+      helpWidth: session.width,
+      ...(session.width < NARROW ? { formatItem: stacked(session.width) } : {}),
+    })
     .configureOutput({
       writeOut: (text) => session.io.stdout.write(text),
       writeErr: () => {},
