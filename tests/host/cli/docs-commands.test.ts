@@ -37,7 +37,8 @@ function commandsOf(page: string): string[] {
 const commands = PAGES.flatMap((page) => commandsOf(page).map((line) => [page, line] as const));
 
 /** Takes minutes, or goes on until it is stopped: run elsewhere with fewer runs or less time (tests/ci/packed.ci.ts). */
-const LONG = /^headgate (prove|rehearse|spread|plan|board$|watch|replay|start)|--watch|board --|--seconds/;
+const LONG =
+  /^headgate (prove|rehearse|spread|plan|board$|watch|replay|start|tour)|--watch|board --|--seconds/;
 /** Named alone in a sentence. */
 const NEEDS_WORDS = /^headgate (diff|plan|pull|check|load)$/;
 /** Asks or looks for what a practice board does not have; its own tests give it that. */
