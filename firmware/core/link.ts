@@ -76,10 +76,18 @@ function writeData(payload: u32): u32 {
   return progress(N.MESSAGE_WRITE_DATA, takePiece(id, offset, BODY + (head as usize), payload - head));
 }
 
+/** Whatever the arm switch says now, it must be seen off before the controller arms. */
+function needOffFirst(): void {
+  state.armReady = 0;
+  state.armOffUs = 0;
+}
+
+/** New settings count as a start: a switch that is on already must not arm by them. */
 function committed(): u32 {
   const id = long(BODY + N.WRITE_COMMIT_REQUEST_ID);
   const refusal = commit(id, long(BODY + N.WRITE_COMMIT_REQUEST_BOARD_NUMBER));
   if (refusal) return refused(N.MESSAGE_WRITE_COMMIT, refusal);
+  needOffFirst();
   putLong(ANSWER + N.WRITE_COMMIT_ANSWER_ID, id);
   putLong(ANSWER + N.WRITE_COMMIT_ANSWER_SEQUENCE, slots.sequence);
   store<u8>(ANSWER, slots.slot as u8, N.WRITE_COMMIT_ANSWER_SLOT);
@@ -91,8 +99,7 @@ function service(): u32 {
   const on = load<u8>(BODY, N.SERVICE_REQUEST_ON) as u32;
   if (on > 1) return refused(N.MESSAGE_SERVICE, N.REFUSAL_BAD_VALUE);
   pass(on ? N.TRANSITION_SERVICED : N.TRANSITION_SERVICE_ENDED);
-  state.armReady = 0;
-  state.armOffUs = 0;
+  needOffFirst();
   store<u8>(ANSWER, state.mode as u8, N.SERVICE_ANSWER_MODE);
   return answered(N.MESSAGE_SERVICE, N.SERVICE_ANSWER_BYTES);
 }
