@@ -4,17 +4,8 @@ import { describe, expect } from "vitest";
 import { OUTPUT_BITS, PWM_STEP_US, SUPPLY_MV_PER_CODE, TRY_US } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
-import { Car } from "../../oracle/car.ts";
-import {
-  GOOD_POINT,
-  modeOf,
-  OFF_TICKS,
-  smallSettings,
-  standingCar,
-  store,
-  ticks,
-} from "../../oracle/stand.ts";
-import { freshCore } from "../../support/core.ts";
+import type { Car } from "../../oracle/car.ts";
+import { modeOf, OFF_TICKS, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
 import { runs } from "../../support/effort.ts";
 
 const SUPPLY = ADC_A.indexOf("driverSupply");
@@ -278,24 +269,4 @@ describe("each driver conducts once", () => {
       expect(tries).toBe(most);
     }
   });
-});
-
-test("settings that are stored while the arm switch is on do not arm: the switch must be seen off after them", () => {
-  const rig = freshCore();
-  rig.start();
-  const car = new Car(rig, smallSettings(), GOOD_POINT, 1_000_000);
-  ticks(car, OFF_TICKS);
-  car.set("arm", true);
-  ticks(car, 1000);
-  expect(modeOf(car)).toBe("off");
-  store(rig, smallSettings());
-  for (let i = 0; i < 2000; i++) {
-    car.tick();
-    expect(modeOf(car)).toBe("off");
-  }
-  car.set("arm", false);
-  ticks(car, OFF_TICKS);
-  car.set("arm", true);
-  ticks(car, 300);
-  expect(modeOf(car)).toBe("armed");
 });
