@@ -82,12 +82,12 @@ function needOffFirst(): void {
   state.armOffUs = 0;
 }
 
-/** New settings count as a start: a switch that is on already must not arm by them. */
+/** A switch that is on already must not arm by new settings. */
 function committed(): u32 {
   const id = long(BODY + N.WRITE_COMMIT_REQUEST_ID);
   const refusal = commit(id, long(BODY + N.WRITE_COMMIT_REQUEST_BOARD_NUMBER));
   if (refusal) return refused(N.MESSAGE_WRITE_COMMIT, refusal);
-  needOffFirst();
+  if (state.armOnUs) needOffFirst();
   putLong(ANSWER + N.WRITE_COMMIT_ANSWER_ID, id);
   putLong(ANSWER + N.WRITE_COMMIT_ANSWER_SEQUENCE, slots.sequence);
   store<u8>(ANSWER, slots.slot as u8, N.WRITE_COMMIT_ANSWER_SLOT);
