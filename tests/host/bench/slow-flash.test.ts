@@ -8,8 +8,8 @@ import { benchOptions, PROVING, RELEASED } from "../../support/proving.ts";
 
 const NO_TRIP = 255;
 const ERASE_US = SLOWEST.sectorEraseNs / 1000;
-/** The arm switch must be seen off for 200 ms; between two erases that is some 30 ms, and 20 ms count of a pass that one has held up. */
-const SEEN_OFF_US = 6 * ERASE_US;
+/** The arm switch must be seen off for 200 ms; between two erases that is some 30 ms, of a pass that one has held up 20 ms count, and a quiet line comes first. */
+const SEEN_OFF_US = 9 * ERASE_US;
 /** The next erase may have begun before the core has seen the switch. */
 const ARMED_US = 2 * ERASE_US + 400_000;
 
