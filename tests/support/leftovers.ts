@@ -30,6 +30,8 @@ function state() {
     fileModeMask: process.umask(),
     listeners: Object.fromEntries(SIGNALS.map((name) => [name, process.listenerCount(name)])),
     fastCheck: JSON.stringify(fc.readConfigureGlobal()),
+    // Packages that find one take Node for a browser.
+    hasWindow: "window" in globalThis,
     left: left().sort(),
   };
 }
