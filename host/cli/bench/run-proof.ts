@@ -82,7 +82,11 @@ async function run(
   return findings;
 }
 
-function originOf(session: Session, good: GoodFile): ProofOrigin {
+/** What a proof says of the settings and the released image that it was made with. */
+export function proofOrigin(
+  session: Session,
+  good: Pick<GoodFile, "file" | "hash" | "cautions">,
+): ProofOrigin {
   return {
     cautions: good.cautions.map(({ caution, field, text }) => ({ caution, field, text })),
     settingsName: good.file.split(/[\\/]/).at(-1) ?? good.file,
@@ -119,7 +123,7 @@ export async function proveFile(session: Session, options: ProveOptions): Promis
   for (const path of [options.junit, options.html]) if (path !== undefined) requireWritable(session.io, path);
   const good = provable(session, options.settings);
   const findings = await run(session, good, only, options.workers);
-  const origin = originOf(session, good);
+  const origin = proofOrigin(session, good);
   const verdict = verdictOf(findings, only);
   const written = write(session, options, findings, verdict, origin);
   session.verdict = verdict.sentence;

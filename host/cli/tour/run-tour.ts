@@ -1,17 +1,19 @@
 // A tour from beginning to end: six steps on the emulated board, their pages in one folder, and one screen that says what was shown.
 import { mkdirSync } from "node:fs";
 import { join, resolve } from "node:path";
+import type { Finding } from "#host/bench/prove/prove.ts";
 import { EXIT } from "#host/errors/exit.ts";
 import { planPage } from "#host/report/plan/page.ts";
 import { proofPage } from "#host/report/proof/page.ts";
 import { verdictOf } from "#host/report/proof/verdict.ts";
 import { reviewPage } from "#host/report/review/page.ts";
+import { checkSettings } from "#host/settings/check.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { loadedBoard } from "../bench/controllers.ts";
+import { proofOrigin } from "../bench/run-proof.ts";
 import { fileFailure, writeOver } from "../files.ts";
 import { openedRun } from "../review/opened.ts";
 import type { Result, Session } from "../session.ts";
-import { TOOL_VERSION } from "../version.ts";
 import { endScreen, FILES, numbersOf, shutUs } from "./screen.ts";
 import { driveStep, type Planned, planStep, proveStep, pullStep, SHORT_SET } from "./steps.ts";
 
@@ -28,16 +30,11 @@ function folderFor(session: Session, out: string): Put {
   return (file, content) => writeOver(session.io, join(folder, FILES[file]), content);
 }
 
-function proofOf(session: Session, planned: Planned, findings: Awaited<ReturnType<typeof proveStep>>) {
+/** Verdict and page of the short set. */
+export function proofOf(session: Session, { settings, hash }: Planned, findings: readonly Finding[]) {
   const verdict = verdictOf(findings, SHORT_SET);
-  const origin = {
-    cautions: [],
-    settingsName: FILES.settings,
-    settingsHash: planned.hash,
-    imageVersion: TOOL_VERSION,
-    imageHash: "",
-    date: session.io.now().toISOString().slice(0, 10),
-  };
+  const { cautions } = checkSettings(formatSettings(settings));
+  const origin = proofOrigin(session, { file: FILES.settings, hash, cautions });
   return { verdict, page: proofPage(findings, verdict, origin) };
 }
 

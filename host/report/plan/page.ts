@@ -35,7 +35,7 @@ export function planPage(plan: SystemPlan): string {
   const plots = planPlots(plan);
   const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
   const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
-  const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} stage(s). Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
+  const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} ${plan.stages.length === 1 ? "stage" : "stages"}. Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
   const answered = acknowledgedLines(plan).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);
   return htmlPage(`${PAGE_TITLE}${plan.name}`, `${answered.join("")}${intro}`, sections);
 }
