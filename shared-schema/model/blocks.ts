@@ -132,8 +132,10 @@ export const LINK_TX = { address: 0x700, room: 768 } as const;
 export const CORE_DATA_ADDRESS = 0xa00;
 /** The ring of log records of the present run: more than 30 s at one record each 10 ms. */
 export const LOG_RING = { address: 0x5000, records: 3000 } as const;
-/** Bytes of linear memory that exist on the board; an access beyond traps. The last 256 stay unused: see wasm-ops.h. */
-export const CORE_MEMORY_BYTES = 0x16c00;
+/** Bytes of linear memory that exist on the board; an access beyond traps. */
+export const CORE_MEMORY_BYTES = 0x18400;
+/** So many at its end stay unused: see CORE_EDGE in wasm-ops.h. */
+export const CORE_MEMORY_EDGE = 256;
 
 /** PWM counter step: 125 MHz / 250. */
 export const PWM_STEP_US = 2;
