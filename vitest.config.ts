@@ -1,12 +1,14 @@
 // Test configuration: tests mirror the folders. In CI the folder of tests that need socat, Chromium or a compiler joins in.
 import { availableParallelism } from "node:os";
 import { defineConfig } from "vitest/config";
+import { compiledSources } from "./tests/support/compiled-sources.ts";
 import { SlowFirst } from "./tests/support/order.ts";
 import { SLOW } from "./tests/support/slow-tests.ts";
 
 const ci = process.env.CI !== undefined;
 
 export default defineConfig(({ mode }) => ({
+  plugins: [compiledSources()],
   test: {
     include: ["tests/**/*.test.ts", ...(ci ? ["tests/ci/**/*.ci.ts"] : [])],
     exclude: mode === "quick" ? [...SLOW] : [],

@@ -1,6 +1,7 @@
 // Every test file is in one set, quick or slow, and files that share a process keep nothing that another could lean on.
 import ts from "typescript";
 import { describe, expect, test } from "vitest";
+import { saturationAt } from "#host/plan/nitrous/saturation.ts";
 import { SLOW } from "../support/slow-tests.ts";
 import { SOURCES, textOf } from "./sources.ts";
 
@@ -42,6 +43,16 @@ describe("sets of test files", () => {
     expect(SLOW).toEqual([...new Set(SLOW)].sort());
     expect(TESTS.length).toBeGreaterThan(SLOW.length);
   });
+});
+
+test("what tests import was compiled before the run", () => {
+  let place = "";
+  try {
+    saturationAt(0);
+  } catch (error) {
+    place = (error as Error).stack ?? "";
+  }
+  expect(place).toMatch(/headgate-tests.*saturation\.mjs/);
 });
 
 describe("files that share a process", () => {

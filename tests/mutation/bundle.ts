@@ -1,8 +1,8 @@
 // Bundles the tests of the control core into one file for workers, with this folder's stand-ins for runner and core.
-import { readFileSync, writeFileSync } from "node:fs";
+import { writeFileSync } from "node:fs";
 import { join, resolve } from "node:path";
-import { pathToFileURL } from "node:url";
 import { build, type Plugin } from "esbuild";
+import { sourceWithPlace } from "../support/source-with-place.ts";
 
 const ROOT = join(import.meta.dirname, "../..");
 const REAL_CORE = join(ROOT, "tests/support/core.ts");
@@ -29,12 +29,7 @@ function standIns(files: readonly string[]): Plugin {
       bundle.onResolve({ filter: /support\/core\.ts$|^\.\/core\.ts$/ }, ({ path, resolveDir }) =>
         join(resolveDir, path) === REAL_CORE ? { path: inThisFolder("core.ts") } : undefined,
       );
-      bundle.onLoad({ filter: /\.ts$/ }, ({ path }) => ({
-        contents: readFileSync(path, "utf8")
-          .replaceAll("import.meta.url", JSON.stringify(pathToFileURL(path).href))
-          .replaceAll("import.meta.dirname", JSON.stringify(join(path, ".."))),
-        loader: "ts",
-      }));
+      bundle.onLoad({ filter: /\.ts$/ }, ({ path }) => ({ contents: sourceWithPlace(path), loader: "ts" }));
     },
   };
 }
