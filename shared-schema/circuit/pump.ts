@@ -14,6 +14,13 @@ function phase(n: 1 | 2, output: string): Part[] {
   ];
 }
 
+const relayClamp = {
+  part: "suppressor of 600 W, one way, named by its breakdown",
+  value: "relay.clamp",
+  tolerancePercent: 5,
+  rating: { watts: 1 },
+};
+
 const Q1 = [
   pin("B", "B", "in", "pump.base"),
   pin("C", "C", "passive", "pump.collector"),
@@ -31,7 +38,9 @@ export const PUMP: readonly Part[] = [
   ...phase(1, "pump.first"),
   ...phase(2, "pump.second"),
   capacitor("C3", "pump.reservoir", "pump.out", "gnd", "film", 63),
+  // Two of each: with one open, or shorted, way 2 still lets go in a stated time.
   resistor("R3", "pump.bleed", "pump.out", "gnd", 1),
+  resistor("R9", "pump.bleed", "pump.out", "gnd", 1),
   resistor("R4", "pump.base", "pump.out", "pump.base", 1),
   part("Q1", "npn", Q1, {
     part: "small NPN transistor",
@@ -55,11 +64,7 @@ export const PUMP: readonly Part[] = [
     part: "P-channel MOSFET, logic level",
     rating: { volts: "driver.fet-voltage", amps: 3 },
   }),
-  diode("D7", "suppressor", "pump.clamp", "star", {
-    part: "suppressor of 1500 W, one way, named by its breakdown",
-    value: "clamp.voltage",
-    tolerancePercent: 5,
-    rating: { watts: "clamp.power-rating" },
-  }),
+  diode("D7", "suppressor", "pump.middle", "star", relayClamp),
+  diode("D9", "suppressor", "pump.clamp", "pump.middle", relayClamp),
   diode("D8", "diode", "pump.clamp", "pump.coil", { part: "diode", rating: { volts: 400, amps: 1 } }),
 ];

@@ -61,6 +61,7 @@ function whoseGround(circuit: Circuit): string[] {
     ...wrong("D1", "A", "gnd"),
     ...wrong("D3", "A", "gnd"),
     ...wrong("R3", "2", "gnd"),
+    ...wrong("R9", "2", "gnd"),
     ...wrong("C3", "2", "gnd"),
     ...drivers.flatMap(({ ref }) => wrong(ref, "S", "star")),
   ];

@@ -4,7 +4,7 @@ import type { Values } from "./graph.ts";
 import type { Circuit, CircuitPin, Part, Wire } from "./part.ts";
 import type { CircuitRule } from "./rules-connected.ts";
 
-/** Highest voltages of a net against ground: `peak` in a load dump, `steady` for long (a jump start). Lowest is 0 V. */
+/** Highest voltages of a net against ground: `peak` in a load dump, `steady` for long (a jump start). */
 interface Level {
   readonly peak: number;
   readonly steady: number;
@@ -33,10 +33,16 @@ function levelOf(net: string, values: Values): Level {
 const number = (rated: number | string | undefined, values: Values): number | undefined =>
   typeof rated === "string" ? values(rated) : rated;
 
-/** Greatest difference between two of a part's pins; the lowest of each net is 0 V. */
+/** Lowest voltage of a net: the relay's coil kicks under its ground when Q2 opens; every other stays at 0 V or above. */
+const leastOf = (net: string, values: Values): number =>
+  /^pump\.(coil|clamp|middle)$/.test(net) ? values("dump.node") - values("relay.peak") : 0;
+
+/** Greatest difference between two of a part's pins. */
 function stress(pins: readonly CircuitPin[], values: Values, which: keyof Level): number {
-  const levels = pins.filter(({ net }) => net !== "").map(({ net }) => levelOf(net, values)[which]);
-  return levels.length > 1 ? Math.max(...levels) : 0;
+  const own = pins.filter(({ net }) => net !== "");
+  const levels = own.map(({ net }) => levelOf(net, values)[which]);
+  const least = own.map(({ net }) => leastOf(net, values));
+  return levels.length > 1 ? Math.max(...levels) - Math.min(0, ...least) : 0;
 }
 
 /** Not here: suppressors and Zener diodes conduct on purpose, and of a pair of Schottky diodes the rail holds every pin. */

@@ -41,10 +41,10 @@ const PUMP_FAULTS: readonly PartFault[] = [
   ),
   f(
     "charge pump",
-    "R3 open",
+    "R3 or R9 open",
     "",
-    "releases in 33 ms instead of 5 ms, which the test at arming accepts",
-    "measure the time from the last edge to the open contact, as in the checklist",
+    "the other empties the reservoir: it releases in 7 ms at most instead of 5 ms, which the test at arming accepts",
+    "with both open it takes 33 ms: measure the time from the last edge to the open contact, as in the checklist",
     RELEASE,
   ),
   f(

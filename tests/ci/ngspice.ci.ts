@@ -6,11 +6,11 @@ import { expect, test } from "vitest";
 import { CIRCUIT } from "#shared-schema/circuit/circuit.ts";
 import type { DriverTimes } from "../circuit/spice/driver.ts";
 import { readTimes } from "../circuit/spice/kept.ts";
-import { deckOfJob, jobsOf, type Row } from "../circuit/spice/times.ts";
+import { jobsOf, type Row } from "../circuit/spice/times.ts";
 import { value } from "../hardware-notes/values.ts";
 import { tempFolder } from "../support/temp-folder.ts";
 
-const SOUND = jobsOf(CIRCUIT, value).filter(({ is, name }) => is === "driver" && name.endsWith(" Hz"));
+const SOUND = jobsOf(CIRCUIT, value).filter(({ name }) => /^driver.* Hz$/.test(name));
 
 /** Columns of what the simulator writes for some vectors: time and value of each in turn. */
 function columns(text: string, vectors: readonly string[]): number[][] {
@@ -26,10 +26,9 @@ function columns(text: string, vectors: readonly string[]): number[][] {
 }
 
 test.each(SOUND)("$name", (job) => {
-  if (job.is !== "driver") throw new Error("not a driver");
   const kept = readTimes().rows.find(({ name }) => name === job.name) as Row & DriverTimes;
-  const rows = columns(deckOfJob(CIRCUIT, job, value).text, ["i(ly1)", "v(n_nitrous1_drain)"]);
-  const offS = (1 + 0.7) / job.drive.hz;
+  const rows = columns(job.decks(value)[0]!.text, ["i(ly1)", "v(n_nitrous1_drain)"]);
+  const offS = (1 + 0.7) / Number(/(\d+) Hz$/.exec(job.name)![1]);
   const released = rows.find(([s, amps]) => s! >= offS && Math.abs(amps!) < value("coil.release-current"))!;
   const peak = rows.reduce((most, [, , volts]) => Math.max(most, volts!), 0);
   expect(Math.abs((released[0]! - offS) / kept.releaseS! - 1)).toBeLessThan(0.03);

@@ -157,6 +157,11 @@ export const MISTAKES: readonly Mistake[] = [
     rule: "voltages within ratings",
     plant: rated("Q101", { volts: 60, amps: 20 }),
   },
+  {
+    name: "a Q2 of 60 V, which the relay's clamp takes higher",
+    rule: "voltages within ratings",
+    plant: rated("Q2", { volts: 60, amps: 3 }),
+  },
   { name: "a bias diode of 50 V", rule: "voltages within ratings", plant: rated("D103", { volts: 50 }) },
   { name: "a converter for 40 V", rule: "voltages within ratings", plant: rated("U2", { volts: 40 }) },
   { name: "a bleeder of 0.5 W", rule: "resistors stand their heat", plant: rated("R8", { watts: 0.5 }) },

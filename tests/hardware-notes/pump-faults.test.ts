@@ -22,7 +22,7 @@ const coil: Coil = {
   supply: value("coil.supply"),
   resistance: value("relay.resistance"),
   inductance: value("relay.inductance"),
-  clamp: value("clamp.voltage") + value("clamp.diode"),
+  clamp: 2 * value("relay.clamp") + value("clamp.diode"),
   on,
 };
 const withFault = (failed: PhaseFault): Pump => ({ ...NOMINAL, failed });

@@ -8,6 +8,7 @@ export interface Pump {
   readonly series: number;
   readonly coupling: number;
   readonly reservoir: number;
+  /** R3 and R9 together. */
   readonly bleed: number;
   readonly base: number;
   readonly diode: number;
@@ -33,7 +34,7 @@ export const NOMINAL: Pump = {
   series: value("pump.series") + GATE_OHM,
   coupling: value("pump.coupling"),
   reservoir: value("pump.reservoir"),
-  bleed: value("pump.bleed"),
+  bleed: value("pump.bleed") / 2,
   base: value("pump.base"),
   diode: value("pump.diode"),
   threshold: value("pump.threshold"),

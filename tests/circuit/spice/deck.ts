@@ -13,6 +13,8 @@ export interface Cutout {
   /** A pin whose current is looked at, as `i(vsense)`: into the part. */
   readonly sensed?: string;
   readonly save: readonly string[];
+  /** Temperature of all parts, 27 C where none is given. */
+  readonly celsius?: number;
   readonly stepS: number;
   readonly stopS: number;
 }
@@ -24,13 +26,18 @@ const OPEN = 1e9;
 const GATE_F = 1e-9;
 const DRAIN_F = 0.5e-9;
 
+/** Model of a suppressor by the key of its breakdown. */
+const suppressor = (key: string): string => `D${key.replace(/\W/g, "").toUpperCase()}`;
+
 /** Generic models; where they come from stands beside them in hardware-notes (values.json) or here: [assumed]. */
 const models = (values: Values): string[] => [
   ".model DPLAIN D(IS=1e-9 N=1.7 RS=0.03 TT=50n)",
   ".model DSCHOTTKY D(IS=2e-7 N=1.05 RS=0.5 CJO=20p)",
   // A transistor's own diode breaks down at the voltage that it is rated for.
   `.model DBODY D(IS=1e-11 N=1.1 RS=0.01 BV=${values("driver.fet-voltage")} IBV=10m)`,
-  `.model DSUPPRESSOR D(IS=1e-12 RS=${values("clamp.slope")} BV=${values("clamp.voltage")} IBV=10m)`,
+  ...(["clamp.voltage", "relay.clamp"] as const).map(
+    (key) => `.model ${suppressor(key)} D(IS=1e-12 RS=${values("clamp.slope")} BV=${values(key)} IBV=10m)`,
+  ),
   `.model DZENER D(IS=1e-12 RS=2 BV=${values("pump.gate-zener")} IBV=1m)`,
   `.model QNPN NPN(IS=1e-14 BF=${values("pump.gain")} CJC=4p CJE=8p TF=0.4n)`,
   ".model MN NMOS(LEVEL=1 VTO=1.8 KP=20 RD=0.02 RS=0.005)",
@@ -59,13 +66,12 @@ function coil(ref: string, a: string, b: string, ohm: number, henry: number): st
 const DIODES: Partial<Record<Part["kind"], string>> = {
   diode: "DPLAIN",
   schottky: "DSCHOTTKY",
-  suppressor: "DSUPPRESSOR",
   zener: "DZENER",
 };
 
 function lines(part: Part, at: (pin: string) => string, values: Values): string[] {
   const { ref, kind } = part;
-  const model = DIODES[kind];
+  const model = kind === "suppressor" ? suppressor(part.value!) : DIODES[kind];
   if (model) return [`D${ref} ${at("A")} ${at("K")} ${model}`];
   switch (kind) {
     case "resistor":
@@ -131,7 +137,7 @@ export function deckOf(circuit: Circuit, cutout: Cutout, values: Values, fault?:
     ...joined,
     ...sources,
     ...[...nodes].map((name, i) => `Rany${i} ${name} 0 ${OPEN}`),
-    ".options method=gear reltol=0.002",
+    `.options method=gear reltol=0.002 temp=${cutout.celsius ?? 27}`,
     `.save ${cutout.save.map((line) => line.replace(/\{([^}]+)\}/g, (_, net: string) => safe(net))).join(" ")}`,
     `.tran ${cutout.stepS} ${cutout.stopS} 0 ${5 * cutout.stepS} uic`,
     ".end",

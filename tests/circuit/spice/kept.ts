@@ -4,8 +4,9 @@ import { join } from "node:path";
 import type { Values } from "#shared-schema/circuit/graph.ts";
 import type { Circuit } from "#shared-schema/circuit/part.ts";
 import { modelHash } from "../results.ts";
+import type { DeadTimes } from "./dead.ts";
 import type { PumpTimes } from "./pump.ts";
-import { deckOfJob, jobsOf, type Row } from "./times.ts";
+import { jobsOf, type Row } from "./times.ts";
 
 export interface Times {
   readonly hash: string;
@@ -17,11 +18,11 @@ export const TIMES = join(import.meta.dirname, "../../../hardware-notes/circuit-
 export const TIMES_PAGE = join(import.meta.dirname, "../../../hardware-notes/circuit-times.md");
 export const readTimes = (): Times => JSON.parse(readFileSync(TIMES, "utf8")) as Times;
 
-const MODELS = ["deck", "driver", "pump", "times"].map((name) => `spice/${name}.ts`);
+const MODELS = ["deck", "driver", "pump", "dead", "times"].map((name) => `spice/${name}.ts`);
 
 export const timesHash = (circuit: Circuit, values: Values): string =>
   modelHash(circuit, values, MODELS, (ask) => {
-    for (const job of jobsOf(circuit, ask)) deckOfJob(circuit, job, ask);
+    for (const { decks } of jobsOf(circuit, ask)) decks(ask);
     ask("coil.release-current");
     ask("relay.drop-out");
   });
@@ -32,9 +33,10 @@ export type PumpOutcome =
   | "does not hold: the relay opens"
   | "the relay is closed at rest"
   | "holds for ever once the pin is stuck high"
+  | "lets go later, in the time stated for a single fault"
   | "lets go late";
 
-/** The four profiles of one fault of way 2. Late is what takes longer than pump and clamp are allowed to. */
+/** The four profiles of one fault of way 2. Late is what takes longer than a pump with one bleeder and the clamp with one suppressor. */
 export function pumpOutcome(rows: readonly Row[], fault: string, values: Values): PumpOutcome {
   const row = (profile: string): PumpTimes => {
     const found = rows.find(({ name }) => name === `way 2, ${fault}, ${profile}`);
@@ -46,9 +48,27 @@ export function pumpOutcome(rows: readonly Row[], fault: string, values: Values)
   if (low.releaseS === undefined) return "the relay is closed at rest";
   if (high.releaseS === undefined) return "holds for ever once the pin is stuck high";
   if ((toLow.heldA ?? 0) < values("relay.drop-out")) return "does not hold: the relay opens";
-  const limitS = values("pump.release-limit") + values("relay.decay-24");
+  const limitS = values("pump.release-limit") + values("relay.decay");
+  const statedS = values("pump.release-one-bleed") + values("relay.decay");
   const slowest = Math.max(toLow.releaseS ?? Infinity, toHigh.releaseS ?? Infinity);
-  return slowest > limitS ? "lets go late" : "works on, and lets go in time";
+  if (slowest <= limitS) return "works on, and lets go in time";
+  return slowest > statedS ? "lets go late" : "lets go later, in the time stated for a single fault";
+}
+
+/** Faults with which a dead processor leaves a coil its current longer than is stated, but for those that arming finds. */
+export function endsLate(rows: readonly Row[], values: Values): string[] {
+  const found = new Set<PumpOutcome>([
+    "the relay is closed at rest",
+    "holds for ever once the pin is stuck high",
+  ]);
+  const stated = { hangs: values("hang.shorted-driver"), stops: values("hang.single-fault") };
+  const known = new Set(pumpFaults(rows).filter((fault) => found.has(pumpOutcome(rows, fault, values))));
+  return rows.flatMap((row) => {
+    const [, death, fault] = /^processor (hangs|stops), (.*)$/.exec(row.name) ?? [];
+    if (fault === undefined || (death === "stops" && known.has(fault))) return [];
+    const endS = (row as Row & DeadTimes).endS ?? Number.POSITIVE_INFINITY;
+    return endS > stated[death as "hangs" | "stops"] ? [row.name] : [];
+  });
 }
 
 /** Faults of way 2 that were run, in their order; `whole` is the first. */

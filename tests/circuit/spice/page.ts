@@ -2,11 +2,14 @@
 
 import type { Values } from "#shared-schema/circuit/graph.ts";
 import { table } from "#shared-schema/generate/markdown.ts";
+import type { DeadTimes } from "./dead.ts";
 import type { DriverTimes } from "./driver.ts";
 import { pumpFaults, pumpOutcome, type Times } from "./kept.ts";
 import type { PumpTimes } from "./pump.ts";
 import type { Row } from "./times.ts";
 
+/** A fault that ends so much later than none is listed, s. */
+const LATER_S = 0.5e-3;
 const ms = (s: number | undefined): string => (s === undefined ? "never" : `${(1000 * s).toFixed(1)} ms`);
 
 function driverRow(row: Row & DriverTimes): string[] {
@@ -28,6 +31,39 @@ function pumpRow(rows: readonly Row[], fault: string, values: Values): string[] 
   return [fault, pumpOutcome(rows, fault, values), ms(low.releaseS), ms(high.releaseS)];
 }
 
+/** A fault under both deaths; those that end as without a fault are counted, not listed. */
+function deadRows(rows: readonly Row[]): { listed: string[][]; same: number } {
+  const at = (death: string, fault: string) =>
+    rows.find(({ name }) => name === `processor ${death}, ${fault}`) as (Row & DeadTimes) | undefined;
+  const faults = rows.flatMap(({ name }) => /^processor hangs, (.*)$/.exec(name)?.[1] ?? []);
+  const whole = at("stops", "whole")?.endS ?? 0;
+  const later = ({ endS }: DeadTimes): boolean => (endS ?? Infinity) > whole + LATER_S;
+  const cells = faults.map((fault) => ({ fault, hangs: at("hangs", fault), stops: at("stops", fault) }));
+  const shown = cells.filter(
+    ({ fault, hangs, stops }) => fault === "whole" || [hangs, stops].some((row) => row && later(row)),
+  );
+  return {
+    listed: shown.map(({ fault, hangs, stops }) => [
+      fault,
+      ms(hangs?.contactS),
+      ms(hangs?.endS),
+      stops ? ms(stops.endS) : "-",
+    ]),
+    same: cells.length - shown.length,
+  };
+}
+
+function deadPart(rows: readonly Row[]): string {
+  const { listed, same } = deadRows(rows);
+  return [
+    "\n## A dead processor\n\nOne coil has its full current when the edges of the keep-alive stop, its neighbour has none. From the last edge until neither has any: ",
+    "when the program hangs and the watchdog lets the pins go after `hang.watchdog`, and when the clock stops, the watchdog with it, and every pin stays as it was. The contact opens ",
+    'after what the design allows for; after a fault of way 2 as the hottest and slowest pump does, with `relay.mechanics` on top. What has "never" in the last column is found at the next arming ',
+    `(above); until then the arm switch and the drivers are the ways to off. ${same} more faults end less than half a millisecond after the sound circuit, or before it.\n\n`,
+    table(["fault", "contact opens", "no current, program hangs", "no current, clock stops"], listed),
+  ].join("");
+}
+
 /** Markdown of the page. */
 export function timesPage({ rows }: Times, values: Values): string {
   const drivers = rows.filter(({ name }) => name.startsWith("driver, ")) as (Row & DriverTimes)[];
@@ -46,11 +82,12 @@ export function timesPage({ rows }: Times, values: Values): string {
     '\n## Single faults of a driver\n\nCoil of the example at 20 Hz. "Never": the coil keeps its current when the gate is low, and the relay has to end it.\n\n',
     table(["fault", ...head], faulty.map(driverRow)),
     "\n## Single faults of way 2\n\nWhat is closed at rest trips RELAY before arming; what holds for ever at a level is found by the self-test, which stops the edges once ",
-    "at each level (KEEP-ALIVE). What lets go late is **not noticed by the controller**: it is found by step 5.2 of ",
+    "at each level (KEEP-ALIVE). What lets go later is **not noticed by the controller**: it is found by step 5.2 of ",
     "[first-power-up.md](first-power-up.md), which is repeated before each event.\n\n",
     table(
       ["fault", "outcome", "release, pin then low", "release, pin then high"],
       pumpFaults(rows).map((fault) => pumpRow(rows, fault, values)),
     ),
+    deadPart(rows),
   ].join("");
 }

@@ -16,6 +16,7 @@ export interface PumpCorner {
   readonly logicVolts: number;
   readonly capacitors: number;
   readonly gain: number;
+  readonly celsius: number;
 }
 
 /** What the relay's coil did. */
@@ -39,7 +40,9 @@ export const PUMP_REFS: readonly string[] = PUMP.map(({ ref }) => ref).filter(
   (ref) => !["J1", "R7"].includes(ref),
 );
 
-const NOMINAL: PumpCorner = { volts: 13.8, logicVolts: 5, capacitors: 1, gain: 250 };
+const NOMINAL: PumpCorner = { volts: 13.8, logicVolts: 5, capacitors: 1, gain: 250, celsius: 27 };
+/** Hot, high supply, large capacitors, strong Q1: where way 2 lets go last. */
+export const SLOWEST: Partial<PumpCorner> = { logicVolts: 5.25, capacitors: 1.1, gain: 600, celsius: 85 };
 
 /** Time of the last edge: an even number of them ends low. */
 const lastEdgeS = (profile: Profile): number =>
@@ -66,8 +69,9 @@ function output(name: string, net: string, profile: Profile, when: 0 | 1, volts:
   return [`V${name} drive_${name} 0 PWL(${points.join(" ")})`, `R${name} drive_${name} {${net}} 50`];
 }
 
-function cutout(profile: Profile, { volts, logicVolts }: PumpCorner): Cutout {
+function cutout(profile: Profile, { volts, logicVolts, celsius }: PumpCorner): Cutout {
   return {
+    celsius,
     refs: [...PUMP_REFS, "K1"],
     joined: [
       ["pump.coil", "k1.coil"],

@@ -1,10 +1,11 @@
-// Everything that is solved in time: the driver with its coil over frequencies and coils, and single faults of driver and way 2.
+// Everything that is solved in time: drivers over frequencies and coils, single faults of driver and way 2, and a dead processor.
 import type { Values } from "#shared-schema/circuit/graph.ts";
 import type { Circuit } from "#shared-schema/circuit/part.ts";
 import { type CircuitFault, faultsOf } from "../faults.ts";
+import { DEAD_REFS, DEAD_WIRES, DEATHS, type DeadTimes, deadDecks, deadTimes } from "./dead.ts";
 import type { Deck } from "./deck.ts";
 import { DRIVER_REFS, type Drive, type DriverTimes, driverDeck, driverTimes } from "./driver.ts";
-import { PROFILES, type Profile, PUMP_REFS, type PumpTimes, pumpDeck, pumpTimes } from "./pump.ts";
+import { PROFILES, PUMP_REFS, type PumpTimes, pumpDeck, pumpTimes } from "./pump.ts";
 
 export const FREQUENCIES_HZ = [8, 20, 40] as const;
 /** A coil of the example, one of low resistance, one of high; ohm and henry, the last pair [assumed]. */
@@ -14,16 +15,26 @@ const coils = (values: Values): readonly (readonly [number, number])[] => [
   [6, 0.06],
 ];
 
-/** One thing to solve, with a name of its own. */
-export type Job =
-  | { readonly name: string; readonly is: "driver"; readonly drive: Drive; readonly fault?: CircuitFault }
-  | { readonly name: string; readonly is: "pump"; readonly profile: Profile; readonly fault?: CircuitFault };
+/** One thing to solve, with a name of its own: the decks that it takes, and what they come to. */
+export interface Job {
+  readonly name: string;
+  readonly decks: (values: Values) => readonly Deck[];
+  readonly solve: (values: Values) => Promise<DriverTimes | PumpTimes | DeadTimes>;
+}
 
 /** What it came to, each number to three digits. */
-export type Row = { readonly name: string } & (DriverTimes | PumpTimes);
+export type Row = { readonly name: string } & (DriverTimes | PumpTimes | DeadTimes);
 
 const single = (circuit: Circuit, refs: readonly string[]): CircuitFault[] =>
   faultsOf(circuit).filter(({ name }) => refs.includes(name.split(":")[0]!));
+
+function driverJob(circuit: Circuit, name: string, drive: Drive, fault?: CircuitFault): Job {
+  return {
+    name: `driver, ${name}`,
+    decks: (values) => [driverDeck(circuit, drive, values, fault)],
+    solve: (values) => driverTimes(circuit, drive, values, fault),
+  };
+}
 
 function driverJobs(circuit: Circuit, values: Values): Job[] {
   const volts = values("coil.supply");
@@ -34,31 +45,35 @@ function driverJobs(circuit: Circuit, values: Values): Job[] {
     volts,
   };
   const sound = coils(values).flatMap(([ohm, henry]) =>
-    FREQUENCIES_HZ.map(
-      (hz): Job => ({
-        name: `driver, ${ohm} ohm, ${henry * 1000} mH, ${hz} Hz`,
-        is: "driver",
-        drive: { hz, ohm, henry, volts },
-      }),
+    FREQUENCIES_HZ.map((hz) =>
+      driverJob(circuit, `${ohm} ohm, ${henry * 1000} mH, ${hz} Hz`, { hz, ohm, henry, volts }),
     ),
   );
-  const faulty = single(circuit, DRIVER_REFS).map(
-    (fault): Job => ({ name: `driver, ${fault.name}`, is: "driver", drive: usual, fault }),
-  );
+  const faulty = single(circuit, DRIVER_REFS).map((fault) => driverJob(circuit, fault.name, usual, fault));
   return [...sound, ...faulty];
 }
 
 function pumpJobs(circuit: Circuit): Job[] {
   const cases = [undefined, ...single(circuit, PUMP_REFS)];
   return cases.flatMap((fault) =>
-    PROFILES.map(
-      (profile): Job => ({
-        name: `way 2, ${fault?.name ?? "whole"}, ${profile}`,
-        is: "pump",
-        profile,
-        ...(fault ? { fault } : {}),
-      }),
-    ),
+    PROFILES.map((profile) => ({
+      name: `way 2, ${fault?.name ?? "whole"}, ${profile}`,
+      decks: (values) => [pumpDeck(circuit, profile, values, fault)],
+      solve: (values) => pumpTimes(circuit, profile, values, fault),
+    })),
+  );
+}
+
+/** With a stopped clock nothing but the relay is left, so battery on a coil's wire is no single fault any more. */
+function deadJobs(circuit: Circuit): Job[] {
+  const parts = single(circuit, [...DEAD_REFS, ...PUMP_REFS]);
+  const wires = single(circuit, DEAD_WIRES).filter(({ join }) => join);
+  return DEATHS.flatMap((death) =>
+    [undefined, ...parts, ...(death === "hangs" ? wires : [])].map((fault) => ({
+      name: `processor ${death}, ${fault?.name ?? "whole"}`,
+      decks: (values) => deadDecks(circuit, death, values, fault),
+      solve: (values) => deadTimes(circuit, death, values, fault),
+    })),
   );
 }
 
@@ -66,13 +81,8 @@ function pumpJobs(circuit: Circuit): Job[] {
 export const jobsOf = (circuit: Circuit, values: Values): Job[] => [
   ...driverJobs(circuit, values),
   ...pumpJobs(circuit),
+  ...deadJobs(circuit),
 ];
-
-/** The deck of a job. */
-export const deckOfJob = (circuit: Circuit, job: Job, values: Values): Deck =>
-  job.is === "driver"
-    ? driverDeck(circuit, job.drive, values, job.fault)
-    : pumpDeck(circuit, job.profile, values, job.fault);
 
 /** Three digits are more than the models are worth. */
 const rounded = (row: object): object =>
@@ -82,10 +92,6 @@ const rounded = (row: object): object =>
       .map(([key, value]) => [key, typeof value === "number" ? Number(value.toPrecision(3)) : value]),
   );
 
-export async function solveJob(circuit: Circuit, job: Job, values: Values): Promise<Row> {
-  const times =
-    job.is === "driver"
-      ? await driverTimes(circuit, job.drive, values, job.fault)
-      : await pumpTimes(circuit, job.profile, values, job.fault);
-  return { name: job.name, ...rounded(times) } as Row;
+export async function solveJob({ name, solve }: Job, values: Values): Promise<Row> {
+  return { name, ...rounded(await solve(values)) } as Row;
 }

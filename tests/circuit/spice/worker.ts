@@ -6,7 +6,7 @@ import { jobsOf, solveJob } from "./times.ts";
 const [part = 0, of = 1] = process.argv.slice(2).map(Number);
 const jobs = jobsOf(CIRCUIT, value);
 for (let i = part; i < jobs.length; i += of) {
-  const row = await solveJob(CIRCUIT, jobs[i]!, value);
+  const row = await solveJob(jobs[i]!, value);
   await new Promise((sent) => process.send!({ i, row }, sent));
 }
 process.exit(0);
