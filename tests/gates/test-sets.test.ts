@@ -45,14 +45,14 @@ describe("sets of test files", () => {
   });
 });
 
-test("what tests import was compiled before the run", () => {
+test("what tests import was compiled before a run (while files are watched, it is not)", () => {
   let place = "";
   try {
     saturationAt(0);
   } catch (error) {
     place = (error as Error).stack ?? "";
   }
-  expect(place).toMatch(/headgate-tests.*saturation\.mjs/);
+  expect(/headgate-tests.*saturation\.mjs/.test(place)).toBe(process.env.VITEST_MODE === "RUN");
 });
 
 describe("files that share a process", () => {

@@ -4,6 +4,7 @@
  * The line is a pipe: Darcy and Weisbach, with the mixture taken as homogeneous.
  */
 import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux } from "./flow.ts";
+import { fallingRoot } from "./root.ts";
 import { saturationAt, saturationTemperatureK } from "./saturation.ts";
 import { compressedLiquid, throttledTo } from "./states.ts";
 
@@ -18,6 +19,11 @@ export interface Restriction {
 
 /** Steps in which a pipe is marched: its liquid boils on the way, and the lighter mixture loses more. */
 const PIPE_STEPS = 8;
+
+/** The flow is found to this part of the largest. */
+const FLOW_SHARE = 1e-5;
+/** A pressure between two restrictions is found to this part of the whole drop. */
+const PRESSURE_SHARE = 1e-6;
 
 /** Pressure upstream of a restriction, absolute Pa, and the pressure drop across it. */
 export interface ChainStep {
@@ -96,13 +102,13 @@ function pressureBehind(
   const wanted = massFlowKgS / (part.dischargeCoefficient * part.areaM2);
   const choke = blendChoke(inlet);
   if (blendedFlux(inlet, floorPa, choke) < wanted) return undefined;
-  let [low, high] = [floorPa, inlet.state.pressurePa];
-  for (let i = 0; i < 18; i++) {
-    const middle = (low + high) / 2;
-    if (blendedFlux(inlet, middle, choke) < wanted) high = middle;
-    else low = middle;
-  }
-  return low;
+  const spare = (behindPa: number): number => blendedFlux(inlet, behindPa, choke) - wanted;
+  return fallingRoot(
+    spare,
+    floorPa,
+    inlet.state.pressurePa,
+    PRESSURE_SHARE * (inlet.state.pressurePa - floorPa),
+  );
 }
 
 function walk(
@@ -128,19 +134,6 @@ function surplus(parts: readonly Restriction[], inlet: Inlet, massFlowKgS: numbe
     : restrictionFlow(parts.at(-1)!, walked.at(-1)!, backPa) - massFlowKgS;
 }
 
-/** Root of a falling function between bounds of opposite sign, by false position with the Illinois rule. */
-function fallingRoot(f: (x: number) => number, from: number, to: number): number {
-  let [a, fa, b, fb] = [from, f(from), to, f(to)];
-  if (fb >= 0) return b;
-  for (let i = 0; i < 40 && b - a > 1e-5 * to; i++) {
-    const x = Math.min(Math.max((a * fb - b * fa) / (fb - fa), a + 1e-3 * (b - a)), b - 1e-3 * (b - a));
-    const fx = f(x);
-    if (fx >= 0) [a, fa, fb] = [x, fx, fb / 2];
-    else [b, fb, fa] = [x, fx, fa / 2];
-  }
-  return a;
-}
-
 /**
  * Flow through a chain of at least one restriction by the blend, from the bottle to an absolute back pressure, Pa:
  * more flow always leaves less pressure for the last one, so there is one answer.
@@ -149,7 +142,9 @@ export function chainFlow(parts: readonly Restriction[], inlet: Inlet, backPa: n
   if (parts.length === 0) throw new RangeError("a chain needs at least one restriction");
   const most = Math.min(...parts.map((part) => restrictionFlow(part, inlet, backPa)));
   const massFlowKgS =
-    parts.length === 1 ? most : fallingRoot((m) => surplus(parts, inlet, m, backPa), 0, most);
+    parts.length === 1
+      ? most
+      : fallingRoot((m) => surplus(parts, inlet, m, backPa), 0, most, FLOW_SHARE * most);
   const inlets = walk(parts, inlet, massFlowKgS, backPa) ?? [];
   const steps = parts.map((part, i) => {
     const beforePa = inlets[i]?.state.pressurePa ?? backPa;

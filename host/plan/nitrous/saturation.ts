@@ -10,6 +10,7 @@ import {
   stateAt,
   TRIPLE_TEMPERATURE_K,
 } from "./equation-of-state.ts";
+import { fallingRoot } from "./root.ts";
 
 /** Liquid and vapour in balance at one temperature; SI. */
 export interface Saturation {
@@ -82,13 +83,32 @@ function table(): Table {
   return built;
 }
 
-function interpolate(values: Float64Array, x: number): number {
+/** Where a place on the line lies among the nodes, and what the cubic through four of them gives each. */
+interface Weights {
+  readonly first: number;
+  readonly a: number;
+  readonly b: number;
+  readonly c: number;
+  readonly d: number;
+}
+
+function weightsAt(x: number): Weights {
   const first = Math.min(Math.max(Math.floor(x / STEP) - 1, 0), NODES - 4);
   const u = x / STEP - first;
-  const [a, b, c, d] = [values[first]!, values[first + 1]!, values[first + 2]!, values[first + 3]!];
-  const [u1, u2, u3] = [u - 1, u - 2, u - 3];
-  return (-a * u1 * u2 * u3) / 6 + (b * u * u2 * u3) / 2 - (c * u * u1 * u3) / 2 + (d * u * u1 * u2) / 6;
+  const u1 = u - 1;
+  const u2 = u - 2;
+  const u3 = u - 3;
+  return {
+    first,
+    a: (-u1 * u2 * u3) / 6,
+    b: (u * u2 * u3) / 2,
+    c: (-u * u1 * u3) / 2,
+    d: (u * u1 * u2) / 6,
+  };
 }
+
+const valueAt = (values: Float64Array, { first, a, b, c, d }: Weights): number =>
+  a * values[first]! + b * values[first + 1]! + c * values[first + 2]! + d * values[first + 3]!;
 
 function rangeError(what: string): SaturationRangeError {
   return new SaturationRangeError(
@@ -101,15 +121,15 @@ export function saturationAt(temperatureK: number): Saturation {
   if (!(temperatureK >= TRIPLE_TEMPERATURE_K && temperatureK <= CRITICAL.temperatureK)) {
     throw rangeError(`${temperatureK} K`);
   }
-  const x = Math.sqrt(1 - temperatureK / CRITICAL.temperatureK);
+  const weights = weightsAt(Math.sqrt(1 - temperatureK / CRITICAL.temperatureK));
   const t = table();
-  const pressurePa = interpolate(t.p, x);
+  const pressurePa = valueAt(t.p, weights);
   const phase = (density: Float64Array, enthalpy: Float64Array, entropy: Float64Array): FluidState => ({
     temperatureK,
     pressurePa,
-    densityKgM3: interpolate(density, x),
-    enthalpyJKg: interpolate(enthalpy, x),
-    entropyJKgK: interpolate(entropy, x),
+    densityKgM3: valueAt(density, weights),
+    enthalpyJKg: valueAt(enthalpy, weights),
+    entropyJKgK: valueAt(entropy, weights),
   });
   return { temperatureK, pressurePa, liquid: phase(t.rl, t.hl, t.sl), vapour: phase(t.rv, t.hv, t.sv) };
 }
@@ -122,13 +142,8 @@ function inverse(values: Float64Array, wanted: number): number {
     if (values[middle]! > wanted) low = middle;
     else high = middle;
   }
-  let [a, b] = [low * STEP, high * STEP];
-  for (let i = 0; i < 45; i++) {
-    const x = (a + b) / 2;
-    if (interpolate(values, x) > wanted) a = x;
-    else b = x;
-  }
-  const x = (a + b) / 2;
+  const past = (x: number): number => valueAt(values, weightsAt(x)) - wanted;
+  const x = fallingRoot(past, low * STEP, high * STEP, 1e-15);
   return CRITICAL.temperatureK * (1 - x * x);
 }
 

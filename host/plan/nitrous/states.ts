@@ -1,6 +1,11 @@
 /** States off the saturation line: compressed liquid, mixture of liquid and vapour, and a closed vessel of given content. */
 import { CRITICAL, type FluidState, pressureAt, stateAt } from "./equation-of-state.ts";
+import { fallingRoot } from "./root.ts";
 import { type Saturation, SaturationRangeError, saturationAt, saturationTemperatureK } from "./saturation.ts";
+
+/** Temperatures, K, between which a vessel's state is looked for. */
+const COLDEST_K = 200;
+const HOTTEST_K = 340;
 
 /** Liquid at an absolute pressure, Pa, at or above its vapour pressure, and a temperature, K, below critical. */
 export function compressedLiquid(pressurePa: number, temperatureK: number): FluidState {
@@ -68,16 +73,9 @@ export function vesselAt(densityKgM3: number, temperatureK: number): VesselConte
 export const internalEnergyJKg = (state: FluidState): number =>
   state.enthalpyJKg - state.pressurePa / state.densityKgM3;
 
-/** Temperature, K, at which `rises(temperature)` reaches `wanted`; bisection between bounds inside the vessel's range. */
-function solveTemperature(rises: (temperatureK: number) => number, wanted: number): number {
-  let [low, high] = [200, 340];
-  for (let i = 0; i < 48; i++) {
-    const middle = (low + high) / 2;
-    if (rises(middle) < wanted) low = middle;
-    else high = middle;
-  }
-  return (low + high) / 2;
-}
+/** Temperature, K, at which `rises(temperature)` reaches `wanted`, inside the vessel's range. */
+const solveTemperature = (rises: (temperatureK: number) => number, wanted: number): number =>
+  fallingRoot((temperatureK) => wanted - rises(temperatureK), COLDEST_K, HOTTEST_K, 1e-10);
 
 /** Content at a mean density, kg/m3, and absolute pressure, Pa; 200 to 340 K. */
 export function vesselAtPressure(densityKgM3: number, pressurePa: number): VesselContent {
