@@ -3,8 +3,8 @@ import { spawnSync } from "node:child_process";
 import { readFileSync, rmSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { afterAll, expect, test } from "vitest";
-import { copyOfRepository } from "../../support/copied-repository.ts";
-import { compileEditedCore, coreModuleFile } from "../../support/core-module.ts";
+import { copyOfRepository } from "../support/copied-repository.ts";
+import { compileEditedCore, coreModuleFile } from "../support/core-module.ts";
 
 const RAMPS = "firmware/core/ramps.ts";
 /** A ramp that always gives all. */
