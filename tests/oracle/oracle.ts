@@ -5,6 +5,7 @@ import { Arming } from "./arming.ts";
 import { Conditions, engineSilentUs, TICK_SLACK_US } from "./conditions.ts";
 import { DriverTries } from "./driver-try.ts";
 import { FedTimes } from "./fed-times.ts";
+import { HoldWatch } from "./hold-watch.ts";
 import { Latches } from "./latches.ts";
 import { LiftWatch } from "./lift-watch.ts";
 import { Mixture } from "./mixture.ts";
@@ -59,6 +60,7 @@ export class Oracle {
   private readonly speed: SpeedWatch;
   private readonly lift: LiftWatch;
   private readonly supply = new SupplyWatch();
+  private readonly holds: HoldWatch;
   private goodSinceUs: number | undefined;
   private badArmedTicks = 0;
   private beforeUs: number | undefined;
@@ -77,6 +79,7 @@ export class Oracle {
     this.tries = new DriverTries(settings);
     this.speed = new SpeedWatch(settings);
     this.lift = new LiftWatch(settings);
+    this.holds = new HoldWatch(settings);
   }
 
   /** Judges one tick by its inputs; names the clauses that are broken, none when all is right. Lawful tries of drivers do not count. */
@@ -90,6 +93,7 @@ export class Oracle {
     const commanded = { ...all, pulse: this.tries.rest(all.pulse, tried, this.conditions.converterDead) };
     this.speed.update(raw);
     this.lift.update(raw, this.test.up);
+    this.holds.update(raw);
     this.supply.update(raw, this.surelyArmed(raw));
     if (this.arming.period !== this.period) this.fed.restart();
     this.period = this.arming.period;
@@ -123,7 +127,7 @@ export class Oracle {
     broken.push(...this.faults.broken);
     if (s === 0 && stage.follows) broken.push("follows nothing");
     if (engineSilentUs(raw) > TICK_SLACK_US) broken.push("engine pulses");
-    broken.push(...this.supply.broken);
+    broken.push(...this.supply.broken, ...this.holds.broken);
     if (this.lift.missing) broken.push("lift");
     if (this.speed.doubted) broken.push("engine speed doubted");
     if (!isOn(raw, "arm")) broken.push("arm switch");

@@ -4,6 +4,7 @@ import { type DriverFault, SOLENOIDS } from "../board/outside/drivers.ts";
 import type { SensorName } from "../board/outside/harness.ts";
 import type { RelayFault } from "../board/outside/relay.ts";
 import { pulsesOf } from "../pulses.ts";
+import { RELAY_US } from "./allowed.ts";
 import { whileArming } from "./arming-trial.ts";
 import { whileFlowing } from "./flow-trial.ts";
 import { NotShown, type Scenario } from "./scenario.ts";
@@ -157,6 +158,14 @@ export const DRIVER_FAULTS: readonly Scenario[] = [
     row: "KEEP-ALIVE",
     fault: "supply behind the relay lost while armed",
     apply: relay("dead"),
+    undo: relay("none"),
+  }),
+  whileFlowing({
+    row: "KEEP-ALIVE",
+    fault: "wire of the keep-alive broken while armed",
+    apply: relay("no-edges"),
+    // The time of the row begins when the relay has opened.
+    plusUs: () => RELAY_US,
     undo: relay("none"),
   }),
 ];

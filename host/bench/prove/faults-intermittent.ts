@@ -1,6 +1,7 @@
 // Faults that come and go too quickly for a hand: loose plugs, drivers that skip pulses, wires and contacts that chatter.
 import type { DriverFault } from "../board/outside/drivers.ts";
 import type { SensorName } from "../board/outside/harness.ts";
+import type { RelayFault } from "../board/outside/relay.ts";
 import { type Flicker, flicker } from "./faults-repeat.ts";
 import { atFullFlow, atPartOfFlow } from "./part-of-flow.ts";
 import type { Scenario } from "./scenario.ts";
@@ -75,9 +76,32 @@ const OF_SUPPLY: readonly Flicker[] = [
   },
 ];
 
+const relay =
+  (fault: RelayFault) =>
+  ({ board }: TestBench): void =>
+    board.harness.relay.setFault(fault);
+
+const OF_RELAY: readonly Flicker[] = [
+  {
+    row: "KEEP-ALIVE",
+    fault: "contact of the master relay chatters, 6 ms of every 11 open",
+    bad: relay("dead"),
+    good: relay("none"),
+    times: () => [6 * MS, 5 * MS],
+  },
+  {
+    row: "KEEP-ALIVE",
+    fault: "wire of the keep-alive without contact for 13 ms of every 16",
+    bad: relay("no-edges"),
+    good: relay("none"),
+    times: () => [13 * MS, 3 * MS],
+  },
+];
+
 /** All of them. */
 export const INTERMITTENT_FAULTS: readonly Scenario[] = [
   ...OF_DRIVERS,
   ...(["throttle", "manifold", "fuel"] as const).map(loose),
   ...OF_SUPPLY,
+  ...OF_RELAY,
 ].map(flicker);

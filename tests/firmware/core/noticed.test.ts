@@ -126,6 +126,43 @@ describe("outputs that go on as if nothing were wrong are noticed", () => {
   });
 });
 
+describe("flow in a battery's hold-off that must not hunt is noticed", () => {
+  const aim = AIMS.find(({ id }) => id === "BATT-LOW")!;
+  const DIP_TICKS = 20;
+
+  /** Ticks after a dip in which the flow that goes on is called wrong for it, with the battery so far above its limit. */
+  function namedTicks(first: number, aboveMv: number): number[] {
+    const { car, chaos, oracle, outputs } = flowingScene(aim, first);
+    const { lowestMv } = chaos.settings.battery;
+    car.doctored = outputs.at(-1)!;
+    // Well above the limit for long enough that no earlier hold-off can be under way.
+    car.point.batteryMv = lowestMv + 900;
+    const judged = (ticks: number): string[][] =>
+      Array.from({ length: ticks }, () => {
+        car.tick();
+        return oracle.judge(car.raw, car.commanded);
+      });
+    judged(400);
+    car.point.batteryMv = lowestMv - 600;
+    judged(DIP_TICKS);
+    car.point.batteryMv = lowestMv + aboveMv;
+    return judged(600).flatMap((clauses, i) => (clauses.includes("battery held") ? [i] : []));
+  }
+
+  test("for a quarter of a second, however well it is", () => {
+    for (const first of seeds()) {
+      const named = namedTicks(first, 900);
+      expect(named[0]).toBe(0);
+      expect(named.at(-1)).toBeGreaterThan(200);
+      expect(named.at(-1)).toBeLessThan(260);
+    }
+  });
+
+  test("for as long as it is not well above its limit", () => {
+    for (const first of seeds()) expect(namedTicks(first, 150)).toHaveLength(600);
+  });
+});
+
 /** The same car and ticks again, with changed flags and a changed car; the clauses broken in the first tick that feeds. */
 function again(
   aim: Aim,

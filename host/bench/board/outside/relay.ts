@@ -16,9 +16,9 @@ export const RELAY_CLOSE_NS = 8e6;
 
 /**
  * Faults of the relay: `welded` never opens, `dead` never closes. Of the pump, with a coupling capacitor shorted: `holds-high`
- * and `holds-low` are up without edges while the pin has that level.
+ * and `holds-low` are up without edges while the pin has that level. `no-edges`: the wire of the keep-alive is broken.
  */
-export type RelayFault = "none" | "welded" | "dead" | "holds-high" | "holds-low";
+export type RelayFault = "none" | "welded" | "dead" | "holds-high" | "holds-low" | "no-edges";
 
 /** Charge pump, coil and contact. */
 export class MasterRelay {
@@ -61,6 +61,7 @@ export class MasterRelay {
 
   /** An edge of the keep-alive pin, to this level. */
   keepAliveEdge(level: 0 | 1): void {
+    if (this.#fault === "no-edges") return;
     this.#level = level;
     const now = this.#clock.nanos;
     this.#goodEdges = now - this.#lastEdgeNs <= PUMP_MAX_SPACING_NS ? this.#goodEdges + 1 : 1;

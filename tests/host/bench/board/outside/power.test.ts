@@ -82,6 +82,20 @@ describe("master relay", () => {
   });
 });
 
+test("with the wire of the keep-alive broken it opens as if the edges had ended, and closes by those that come again", () => {
+  const clock = new VirtualClock();
+  const relay = new MasterRelay(clock);
+  for (let ms = 0; ms <= 100; ms++)
+    clock.createAlarm(() => relay.keepAliveEdge((ms % 2) as 0 | 1)).scheduleAt(ms * 1e6);
+  clock.advanceTo(30.5e6);
+  relay.setFault("no-edges");
+  clock.advanceTo(60.5e6);
+  expect(relay.edges.at(-1)).toEqual({ ns: 30e6 + PUMP_HOLD_NS + RELAY_OPEN_NS, level: 0 });
+  relay.setFault("none");
+  clock.advanceTo(100e6);
+  expect(relay.closed).toBe(true);
+});
+
 describe("a pump with a shorted coupling capacitor", () => {
   test.each([
     ["holds-high", 1],

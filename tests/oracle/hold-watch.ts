@@ -1,0 +1,102 @@
+// Hold-offs that must not hunt, battery and fuel pressure: once one has surely begun, how long and how far it surely holds.
+import { surely, TICK_SLACK_US, TURN_US } from "./conditions.ts";
+import { TURN_TICKS } from "./plausible.ts";
+import { batteryMv, type Raw } from "./raw.ts";
+import type { Settings } from "./settings.ts";
+
+const LEAST_US = 250_000;
+const BATTERY_BACK_MV = 300;
+/** Readings in whole millivolts, at both ends. */
+const BATTERY_ROUNDING_MV = 20;
+
+/** Where a reading lies: -1 and 1 surely below and above, 0 where rounding leaves it open. */
+type Side = -1 | 0 | 1;
+
+interface Watched {
+  readonly name: string;
+  /** Against the limit, and against where it is enough again. */
+  readonly limit: (raw: Raw) => Side;
+  readonly back: (raw: Raw) => Side;
+}
+
+const sideOf = (value: number, limit: number, rounding: number): Side =>
+  value < limit - rounding ? -1 : value > limit + rounding ? 1 : 0;
+
+function watchedOf(settings: Settings): Watched[] {
+  const { battery, fuel } = settings;
+  const mv = (limit: number) => (raw: Raw) => sideOf(batteryMv(raw), limit, BATTERY_ROUNDING_MV);
+  const ofBattery: Watched = {
+    name: "battery held",
+    limit: mv(battery.lowestMv),
+    back: mv(battery.lowestMv + BATTERY_BACK_MV),
+  };
+  if (!fuel) return [ofBattery];
+  const pressure =
+    (limit: number) =>
+    (raw: Raw): Side =>
+      surely(raw, settings, "fuel", -1, limit) ? -1 : surely(raw, settings, "fuel", 1, limit) ? 1 : 0;
+  const lowest = fuel.lowestDeciKpaGauge;
+  const enough = lowest + Math.floor(lowest / 16);
+  return [ofBattery, { name: "fuel held", limit: pressure(lowest), back: pressure(enough) }];
+}
+
+/** One of them in front of one core. */
+class Hold {
+  readonly watched: Watched;
+  /** It surely holds. */
+  holds = false;
+  /** It surely did not hold before the present spell of readings that may be low. */
+  private clear = false;
+  private spellBeganUs = 0;
+  private lowTicks = 0;
+  private enoughSinceUs: number | undefined;
+  private maybeLowUs = Number.NEGATIVE_INFINITY;
+
+  constructor(watched: Watched) {
+    this.watched = watched;
+  }
+
+  update(raw: Raw): void {
+    const { nowUs } = raw;
+    const limit = this.watched.limit(raw);
+    const back = this.watched.back(raw);
+    if (limit < 1 && this.maybeLowUs < nowUs - LEAST_US - TURN_US) this.spellBeganUs = nowUs;
+    if (limit < 1) this.maybeLowUs = nowUs;
+    this.lowTicks = limit === -1 ? this.lowTicks + 1 : 0;
+    if (this.lowTicks >= TURN_TICKS && this.clear) {
+      this.holds = true;
+      this.clear = false;
+    }
+    if (this.holds && back > -1 && nowUs - this.spellBeganUs > LEAST_US - TICK_SLACK_US) this.holds = false;
+    this.enoughSinceUs = back === 1 ? (this.enoughSinceUs ?? nowUs) : undefined;
+    if (this.surelyEnded(nowUs)) this.clear = true;
+  }
+
+  /** Enough for a look at least, and nothing that may have begun another hold for longer than the least time. */
+  private surelyEnded(nowUs: number): boolean {
+    return (
+      this.enoughSinceUs !== undefined &&
+      nowUs - this.enoughSinceUs > TURN_US &&
+      nowUs - this.maybeLowUs > LEAST_US + 2 * TURN_US
+    );
+  }
+}
+
+/** Follows them all. */
+export class HoldWatch {
+  private readonly all: readonly Hold[];
+
+  constructor(settings: Settings) {
+    this.all = watchedOf(settings).map((watched) => new Hold(watched));
+  }
+
+  /** Takes in a tick. */
+  update(raw: Raw): void {
+    for (const hold of this.all) hold.update(raw);
+  }
+
+  /** Names of those that surely hold. */
+  get broken(): string[] {
+    return this.all.filter(({ holds }) => holds).map(({ watched }) => watched.name);
+  }
+}
