@@ -49,6 +49,8 @@ export const PUMP: readonly Part[] = [
   }),
   resistor("R6", "pump.gate", "pump.gate", "pump.collector", 1),
   resistor("R5", "pump.gate", "pump.source", "pump.gate", 1),
+  // Behind D5 the source would float when Q2 opens, and the kick of the coil would lift it through Q2's own capacitance.
+  resistor("R10", "pump.source-bleed", "pump.source", "gnd"),
   diode("D5", "schottky", "arm", "pump.source", {
     part: "Schottky diode",
     value: "pump.source-diode",

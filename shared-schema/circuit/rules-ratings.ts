@@ -16,7 +16,9 @@ const LOW: readonly (readonly [RegExp, Level])[] = [
   [/^(gnd|star|k\d\.ground|battery\.minus|.*\.ground)$/, same(0)],
   [/^(3v3|rail|rail\.ref|.*\.adc|.*\.tap|.*\.register|register\.out)$/, same(3.7)],
   [/^(spi|adc|uart).*$|^.*(Switch|Pulse)$/, same(3.7)],
-  [/^(5v|vsys|sensor5|.*\.(buffer|gate|out)|pump\.(first|second|r1|r2|c1|c2|out|base)|keepAlive.*)$/, FIVE],
+  // A sensor's supply wire may lie on the battery, up to the voltage above which nothing flows.
+  [/^sensor5$/, same(16.5)],
+  [/^(5v|vsys|.*\.(buffer|gate|out)|pump\.(first|second|r1|r2|c1|c2|out|base)|keepAlive.*)$/, FIVE],
 ];
 
 /** Level of a net. A drain kicks to its supply, the clamp and a diode; what is not named stands at the battery's worst. */

@@ -69,11 +69,11 @@ const REGULATORS: readonly Part[] = [
   }),
   capacitor("C14", "decouple.large", "3v3", "gnd", "ceramic X7R", 16),
   part("U4", "chip", pins("VIN+ GND- VOUT< EN!", { VIN: "5v", GND: "gnd", VOUT: "sensor5", EN: "5v" }), {
-    part: "current-limited switch for 5 V",
+    part: "current-limited switch for 5 V that blocks current back from its output",
     value: "supply.sensors-limit",
-    rating: { volts: 6, amps: "supply.sensors-limit" },
+    rating: { volts: 20, amps: "supply.sensors-limit" },
   }),
-  capacitor("C15", "decouple.large", "sensor5", "gnd", "ceramic X7R", 16),
+  capacitor("C15", "decouple.large", "sensor5", "gnd", "ceramic X7R", 25),
   diode("D15", "schottky", "5v", "vsys", { part: "Schottky diode", rating: { volts: 30, amps: 1 } }),
 ];
 

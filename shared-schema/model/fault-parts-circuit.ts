@@ -46,6 +46,22 @@ const SUPPLIES: readonly PartFault[] = [
     SUPPLY,
   ),
   f(
+    "supply wire of a sensor",
+    "short to 12 V",
+    "SENSOR",
+    "U4 blocks: the chips' 5 V stay, all readings leave their ranges: trip",
+    "a U4 that withstands it; what the sensors withstand, their makers say",
+    "tests/hardware-notes/circuit-faults.test.ts",
+  ),
+  f(
+    "Q2 of the charge pump",
+    "R10 at its source open",
+    "",
+    "each opening of the relay lifts the source of Q2, at a high supply over the rating of Q1, which may short: lockout at the next arming",
+    "nothing sees R10 itself: measure it at each service",
+    "tests/hardware-notes/extremes.test.ts",
+  ),
+  f(
     "alternator",
     "load dump without a limiter",
     "",

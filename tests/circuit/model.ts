@@ -77,7 +77,11 @@ function gates(part: Part, at: (pin: string) => number, threshold: number): Devi
 
 function regulator(part: Part, at: (pin: string) => number): Device[] {
   const has = (v: Volts, least: number): boolean => v[at("VIN")]! - v[at("GND")]! > least;
-  if (part.ref === "U4") return [resistance(at("VIN"), at("VOUT"), 0.5)];
+  if (part.ref === "U4") {
+    const forward = (v: Volts): boolean => v[at("VIN")]! >= v[at("VOUT")]!;
+    const blocks = part.part.includes("blocks current back");
+    return [contact(at("VIN"), at("VOUT"), 0.5, true, (v) => !blocks || forward(v))];
+  }
   const [volts, least, load] = part.ref === "U2" ? [5, 5.5, 60] : [3.3, 3.4, 1000];
   return [
     resistance(at("VIN"), at("GND"), load!),

@@ -8,7 +8,7 @@ import { CARRIES_A, SCENES, solve, worst } from "../circuit/judge.ts";
 import type { Scene } from "../circuit/model.ts";
 import { hashOf, readResults, tryFault } from "../circuit/results.ts";
 import { Network } from "../circuit/solver.ts";
-import { leaveOut, NO_POLARITY_RELAY, OLD_DIODE, OLD_GROUND } from "./mistakes.ts";
+import { change, leaveOut, NO_POLARITY_RELAY, OLD_DIODE, OLD_GROUND } from "./mistakes.ts";
 import { value } from "./values.ts";
 
 const OFF = SCENES["arm off, keep-alive low"]!;
@@ -106,6 +106,19 @@ describe("the circuits as they once were", () => {
   test("no polarity relay: a reversed battery flows through the drivers' own diodes", () => {
     const reversed = { ...DEAD, battery: -14.4 };
     expect(worst(solve(NO_POLARITY_RELAY(CIRCUIT), reversed, value))).toBeGreaterThan(1);
+  });
+});
+
+describe("a sensor's supply wire on the battery", () => {
+  const wire = named("W401: on battery");
+
+  test("leaves the 5 V of the chips as they are, since U4 blocks; without that they would rise to what destroys them", () => {
+    const now = solve(CIRCUIT, OFF, value, wire);
+    expect(now.settled).toBe(true);
+    expect(now.volts("sensor5")).toBeGreaterThan(14);
+    expect(now.volts("5v") - now.volts("gnd")).toBeLessThan(5.1);
+    const former = change("U4", (part) => ({ ...part, part: "current-limited switch for 5 V" }))(CIRCUIT);
+    expect(solve(former, OFF, value, wire).volts("5v")).toBeGreaterThan(7);
   });
 });
 

@@ -163,6 +163,11 @@ export const MISTAKES: readonly Mistake[] = [
     plant: rated("Q2", { volts: 60, amps: 3 }),
   },
   { name: "a bias diode of 50 V", rule: "voltages within ratings", plant: rated("D103", { volts: 50 }) },
+  {
+    name: "a limiter of 6 V, whose output a sensor wire on the battery destroys",
+    rule: "voltages within ratings",
+    plant: rated("U4", { volts: 6 }),
+  },
   { name: "a converter for 40 V", rule: "voltages within ratings", plant: rated("U2", { volts: 40 }) },
   { name: "a bleeder of 0.5 W", rule: "resistors stand their heat", plant: rated("R8", { watts: 0.5 }) },
   {

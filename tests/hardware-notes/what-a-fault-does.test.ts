@@ -116,7 +116,7 @@ const ELSEWHERE: Readonly<Record<string, string>> = {
   "fuel valve stuck shut": "a valve, not the circuit",
   "suppressor of a coil shorted": "circuit-times.test.ts",
   "suppressor or diode of a coil open": "circuit-times.test.ts",
-  "R5 open": "circuit-times.test.ts",
+  "R5 or the gate of Q2 open": "circuit-times.test.ts",
   "R3 or R9 open": "circuit-times.test.ts",
   "C1 shorted": "circuit-times.test.ts",
   "C2 shorted": "circuit-times.test.ts",

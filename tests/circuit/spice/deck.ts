@@ -13,6 +13,8 @@ export interface Cutout {
   /** A pin whose current is looked at, as `i(vsense)`: into the part. */
   readonly sensed?: string;
   readonly save: readonly string[];
+  /** Whether the contacts of relays count. */
+  readonly contacts?: boolean;
   /** Temperature of all parts, 27 C where none is given. */
   readonly celsius?: number;
   readonly stepS: number;
@@ -22,17 +24,22 @@ export interface Cutout {
 /** Resistance of a wire, a closed contact, a fuse or a short, ohm; and of what is open. */
 const CLOSED = 0.005;
 const OPEN = 1e9;
-/** Capacitance of a transistor at its gate and at its drain, F. */
+/** Capacitance of a transistor at its gate, at its drain, and between the two, F: [assumed]. */
 const GATE_F = 1e-9;
 const DRAIN_F = 0.5e-9;
+const MILLER_F = 0.1e-9;
 
 /** Model of a suppressor by the key of its breakdown. */
-const suppressor = (key: string): string => `D${key.replace(/\W/g, "").toUpperCase()}`;
+const suppressor = (key: string): string =>
+  key === "dump.stand-off" ? "DDUMP" : `D${key.replace(/\W/g, "").toUpperCase()}`;
 
 /** Generic models; where they come from stands beside them in hardware-notes (values.json) or here: [assumed]. */
 const models = (values: Values): string[] => [
   ".model DPLAIN D(IS=1e-9 N=1.7 RS=0.03 TT=50n)",
   ".model DSCHOTTKY D(IS=2e-7 N=1.05 RS=0.5 CJO=20p)",
+  `.model DRAIL D(IS=1e-12 RS=${values("rail.impedance")} BV=${values("rail.voltage")} IBV=1m)`,
+  // A suppressor across the supply, from its highest breakdown on.
+  `.model DDUMP D(IS=1e-12 RS=${(values("dump.clamp") - values("dump.breakdown-highest")) / values("dump.rated-current")} BV=${values("dump.breakdown-highest")} IBV=10m)`,
   // A transistor's own diode breaks down at the voltage that it is rated for.
   `.model DBODY D(IS=1e-11 N=1.1 RS=0.01 BV=${values("driver.fet-voltage")} IBV=10m)`,
   ...(["clamp.voltage", "relay.clamp"] as const).map(
@@ -55,6 +62,22 @@ function transistor(part: Part, at: (pin: string) => string): string[] {
     `D${ref}b ${at(from!)} ${at(to!)} DBODY`,
     `C${ref}g ${at("G")} ${at("S")} ${GATE_F}`,
     `C${ref}d ${at("D")} ${at("S")} ${DRAIN_F}`,
+    `C${ref}m ${at("D")} ${at("G")} ${MILLER_F}`,
+  ];
+}
+
+/** A relay's coil; where contacts count, with a contact that follows its current at once: the moving parts are not in it. */
+function relay(part: Part, at: (pin: string) => string, values: Values, contacts: boolean): string[] {
+  const { ref } = part;
+  const sensed = contacts ? `${ref}_end` : at("85");
+  const wound = coil(ref, at("86"), sensed, values(part.value!), values("relay.inductance"));
+  const [most, least] = [values("relay.pull-in"), values("relay.drop-out")];
+  if (!contacts) return wound;
+  return [
+    ...wound,
+    `V${ref} ${sensed} ${at("85")} 0`,
+    `.model ${ref}C CSW(IT=${(most + least) / 2} IH=${(most - least) / 2} RON=${CLOSED} ROFF=1e8)`,
+    `W${ref} ${at("30")} ${at("87")} V${ref} ${ref}C`,
   ];
 }
 
@@ -69,7 +92,7 @@ const DIODES: Partial<Record<Part["kind"], string>> = {
   zener: "DZENER",
 };
 
-function lines(part: Part, at: (pin: string) => string, values: Values): string[] {
+function lines(part: Part, at: (pin: string) => string, values: Values, contacts: boolean): string[] {
   const { ref, kind } = part;
   const model = kind === "suppressor" ? suppressor(part.value!) : DIODES[kind];
   if (model) return [`D${ref} ${at("A")} ${at("K")} ${model}`];
@@ -78,10 +101,18 @@ function lines(part: Part, at: (pin: string) => string, values: Values): string[
       return [`R${ref} ${at("1")} ${at("2")} ${values(part.value!)}`];
     case "capacitor":
       return [`C${ref} ${at("1")} ${at("2")} ${values(part.value!)}`];
+    case "chip":
+      // The shunt regulator holds the rail, anode at 2, cathode at 3; no other chip is in a deck.
+      return [`D${ref} ${at("2")} ${at("3")} DRAIL`];
     case "coil":
       return coil(ref, at("1"), at("2"), values(part.value!), values("coil.inductance"));
     case "relay":
-      return coil(ref, at("86"), at("85"), values(part.value!), values("relay.inductance"));
+      return relay(part, at, values, contacts);
+    case "fuse":
+    case "switch":
+      return [`R${ref} ${at("1")} ${at("2")} ${CLOSED}`];
+    case "schottky pair":
+      return [`D${ref}a ${at("A")} ${at("AK")} DSCHOTTKY`, `D${ref}k ${at("AK")} ${at("K")} DSCHOTTKY`];
     case "npn":
     case "n-fet":
     case "p-fet":
@@ -124,7 +155,9 @@ export function deckOf(circuit: Circuit, cutout: Cutout, values: Values, fault?:
     if (fault?.open === pin) return node(`open.${pin}`);
     return node(cutout.sensed === pin ? SENSED : net);
   };
-  const body = parts.flatMap((part) => lines(part, (no) => pinNode(part, no), values));
+  const body = parts.flatMap((part) =>
+    lines(part, (no) => pinNode(part, no), values, cutout.contacts ?? false),
+  );
   const joined = [...cutout.joined, ...(fault?.join ? [fault.join] : [])].map(
     ([a, b], i) => `Rjoin${i} ${node(a)} ${node(b)} ${CLOSED}`,
   );

@@ -18,7 +18,18 @@ export const TIMES = join(import.meta.dirname, "../../../hardware-notes/circuit-
 export const TIMES_PAGE = join(import.meta.dirname, "../../../hardware-notes/circuit-times.md");
 export const readTimes = (): Times => JSON.parse(readFileSync(TIMES, "utf8")) as Times;
 
-const MODELS = ["deck", "driver", "pump", "dead", "times"].map((name) => `spice/${name}.ts`);
+const MODELS = [
+  "deck",
+  "driver",
+  "pump",
+  "dead",
+  "extremes",
+  "extreme-cases",
+  "stress",
+  "inputs",
+  "kick",
+  "times",
+].map((name) => `spice/${name}.ts`);
 
 export const timesHash = (circuit: Circuit, values: Values): string =>
   modelHash(circuit, values, MODELS, (ask) => {

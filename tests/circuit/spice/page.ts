@@ -5,12 +5,13 @@ import { table } from "#shared-schema/generate/markdown.ts";
 import type { DeadTimes } from "./dead.ts";
 import type { DriverTimes } from "./driver.ts";
 import { pumpFaults, pumpOutcome, type Times } from "./kept.ts";
+import { ms } from "./ms.ts";
+import { extremesPart, inputsPart, kickPart } from "./page-extremes.ts";
 import type { PumpTimes } from "./pump.ts";
 import type { Row } from "./times.ts";
 
 /** A fault that ends so much later than none is listed, s. */
 const LATER_S = 0.5e-3;
-const ms = (s: number | undefined): string => (s === undefined ? "never" : `${(1000 * s).toFixed(1)} ms`);
 
 function driverRow(row: Row & DriverTimes): string[] {
   const name = row.name.replace("driver, ", "");
@@ -89,5 +90,8 @@ export function timesPage({ rows }: Times, values: Values): string {
       pumpFaults(rows).map((fault) => pumpRow(rows, fault, values)),
     ),
     deadPart(rows),
+    extremesPart(rows),
+    inputsPart(rows),
+    kickPart(rows),
   ].join("");
 }

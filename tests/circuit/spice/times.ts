@@ -5,6 +5,19 @@ import { type CircuitFault, faultsOf } from "../faults.ts";
 import { DEAD_REFS, DEAD_WIRES, DEATHS, type DeadTimes, deadDecks, deadTimes } from "./dead.ts";
 import type { Deck } from "./deck.ts";
 import { DRIVER_REFS, type Drive, type DriverTimes, driverDeck, driverTimes } from "./driver.ts";
+import { extremesOf } from "./extreme-cases.ts";
+import { type ExtremeTimes, extremeDeck, extremeTimes } from "./extremes.ts";
+import {
+  FILTERS,
+  type FilterTimes,
+  filterDeck,
+  filterTimes,
+  type OvervoltageTimes,
+  overvoltageDeck,
+  overvoltages,
+  overvoltageTimes,
+} from "./inputs.ts";
+import { KICK_FAULTS, KICKS, type KickTimes, kickDeck, kickTimes } from "./kick.ts";
 import { PROFILES, PUMP_REFS, type PumpTimes, pumpDeck, pumpTimes } from "./pump.ts";
 
 export const FREQUENCIES_HZ = [8, 20, 40] as const;
@@ -15,15 +28,24 @@ const coils = (values: Values): readonly (readonly [number, number])[] => [
   [6, 0.06],
 ];
 
+export type Outcome =
+  | DriverTimes
+  | PumpTimes
+  | DeadTimes
+  | ExtremeTimes
+  | OvervoltageTimes
+  | FilterTimes
+  | KickTimes;
+
 /** One thing to solve, with a name of its own: the decks that it takes, and what they come to. */
 export interface Job {
   readonly name: string;
   readonly decks: (values: Values) => readonly Deck[];
-  readonly solve: (values: Values) => Promise<DriverTimes | PumpTimes | DeadTimes>;
+  readonly solve: (values: Values) => Promise<Outcome>;
 }
 
 /** What it came to, each number to three digits. */
-export type Row = { readonly name: string } & (DriverTimes | PumpTimes | DeadTimes);
+export type Row = { readonly name: string } & Outcome;
 
 const single = (circuit: Circuit, refs: readonly string[]): CircuitFault[] =>
   faultsOf(circuit).filter(({ name }) => refs.includes(name.split(":")[0]!));
@@ -77,11 +99,46 @@ function deadJobs(circuit: Circuit): Job[] {
   );
 }
 
+const extremeJobs = (circuit: Circuit, all: Values): Job[] =>
+  extremesOf(all).map((extreme) => ({
+    name: `extreme, ${extreme.name}`,
+    decks: (values) => [extremeDeck(circuit, extreme, values)],
+    solve: (values) => extremeTimes(circuit, extreme, values),
+  }));
+
+const inputJobs = (circuit: Circuit, all: Values): Job[] => [
+  ...overvoltages(all).map((one) => ({
+    name: `input, ${one.name}`,
+    decks: (values: Values) => [overvoltageDeck(circuit, one, values)],
+    solve: (values: Values) => overvoltageTimes(circuit, one, values),
+  })),
+  ...FILTERS.map((one) => ({
+    name: `filter, ${one.name}`,
+    decks: (values: Values) => [filterDeck(circuit, one, values)],
+    solve: (values: Values) => filterTimes(circuit, one, values),
+  })),
+];
+
+const kickJobs = (circuit: Circuit): Job[] =>
+  [
+    undefined,
+    ...single(circuit, DRIVER_REFS).filter(({ name }) => KICK_FAULTS.includes(name as never)),
+  ].flatMap((fault) =>
+    KICKS.map((kick) => ({
+      name: `kick, ${fault?.name ?? "whole"}, ${kick.onS * 1000} ms at ${kick.volts} V`,
+      decks: (values) => [kickDeck(circuit, kick, values, fault)],
+      solve: (values) => kickTimes(circuit, kick, values, fault),
+    })),
+  );
+
 /** All of them, in a fixed order. */
 export const jobsOf = (circuit: Circuit, values: Values): Job[] => [
   ...driverJobs(circuit, values),
   ...pumpJobs(circuit),
   ...deadJobs(circuit),
+  ...extremeJobs(circuit, values),
+  ...inputJobs(circuit, values),
+  ...kickJobs(circuit),
 ];
 
 /** Three digits are more than the models are worth. */
