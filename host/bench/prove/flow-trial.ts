@@ -56,7 +56,7 @@ async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Pro
   const relayUs = row.reaction === "hold-off" ? undefined : bench.relayOpenAfterUs(causeNs);
   fault.undo?.(bench);
   bench.stimulus.good();
-  wrong.push(...wayBack(bench, row), ...(await untouched(bench)));
+  wrong.push(...wayBack(bench, row, trial > 0), ...(await untouched(bench)));
   return { pinsUs, relayUs, allowedUs: allowed, wrong };
 }
 
