@@ -34,6 +34,7 @@ import { addNew } from "./settings/new.ts";
 import { addRead } from "./settings/read.ts";
 import { addTour } from "./tour/tour.ts";
 import { TOOL_VERSION } from "./version.ts";
+import { type CommanderEnd, usageWords } from "./usage.ts";
 
 const COMMANDS: readonly AddCommand[] = [
   addPlan,
@@ -128,26 +129,15 @@ function setCommand(session: Session, name: string): void {
   session.command = name;
 }
 
-/** What commander throws when it has printed help or a version, or did not understand. */
-interface CommanderEnd {
-  readonly code: string;
-  readonly exitCode: number;
-  readonly message: string;
-}
-
 const isCommanderEnd = (thrown: unknown): thrown is CommanderEnd =>
   typeof (thrown as CommanderEnd | null)?.code === "string" &&
   (thrown as CommanderEnd).code.startsWith("commander.");
 
 /** A usage mistake, and whose help to read: that of the command, where there is one of that name. */
 function usageFailure(end: CommanderEnd, program: Command, name: string | undefined): Failure {
-  const what = end.message
-    .replace(/^error: /, "")
-    .replace(/( is invalid(?: for argument '.*?')?)\. (.*)\.$/s, "$1: $2")
-    .replace(/\n/g, " ");
   const command = program.commands.find((one) => one.name() === name);
   return new Failure("usage", {
-    what: end.code === "commander.help" ? "no command was given" : what,
+    ...usageWords(end),
     ...(command ? { todo: `read \`headgate ${command.name()} --help\`, then correct the command` } : {}),
   });
 }

@@ -40,7 +40,6 @@ const HOMES: Readonly<Record<string, readonly string[]>> = {
   rp2040js: ["host/bench"],
   commander: ["host/cli"],
   "@commander-js/extra-typings": ["host/cli"],
-  uplot: ["host/report"],
   assemblyscript: ["firmware/build"],
   wabt: ["firmware/build"],
 };

@@ -12,9 +12,9 @@ import { launchScript } from "#host/bench/loop/script.ts";
 import { noiseOf, runsOf, type SpreadPlan, type SpreadRun } from "#host/bench/loop/spread.ts";
 import { type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
-import { carLine } from "#host/report/rehearsal/origin.ts";
-import { rehearsalPage } from "#host/report/rehearsal/page.ts";
+import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
 import type { SpreadHead } from "#host/report/spread/head.ts";
+import { spreadPage, type WorstRun } from "#host/report/spread/page.ts";
 import { requireWritable, writeOver } from "../files.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
@@ -94,16 +94,8 @@ function headOf(file: GoodFile, named: NamedCar, options: SpreadOptions, plan: S
 }
 
 /** Drives the worst run again, with everything that a page shows. */
-function writeWorst(
-  session: Session,
-  path: string,
-  job: SpreadJob,
-  worst: SpreadRun,
-  file: GoodFile,
-  named: NamedCar,
-): void {
+function drivenAgain(job: SpreadJob, { conditions, run }: SpreadRun): Omit<WorstRun, "origin"> {
   const { module, flash } = carOf(job);
-  const { conditions, run } = worst;
   const seen = rehearse({
     ...under(job.driven, conditions),
     controller: new RigController(module, flash),
@@ -112,17 +104,24 @@ function writeWorst(
     until: job.plan.until,
     disturb: noise(conditions, noiseOf(job.plan, run)),
   });
-  const page = rehearsalPage(seen, findings(seen, job.settings), {
-    settingsName: file.file,
-    settingsHash: file.hash,
-    controller: "core rig",
-    image: TOOL_VERSION,
-    date: session.io.now().toISOString().slice(0, 10),
-    car: carOrigin(named),
-    conditions,
-  });
+  return { run: seen, found: findings(seen, job.settings) };
+}
+
+const originOf = (session: Session, file: GoodFile, named: NamedCar, worst: SpreadRun): RunOrigin => ({
+  settingsName: file.file,
+  settingsHash: file.hash,
+  controller: "core rig",
+  image: TOOL_VERSION,
+  date: session.io.now().toISOString().slice(0, 10),
+  car: carOrigin(named),
+  conditions: worst.conditions,
+});
+
+function writePage(session: Session, path: string, page: string): void {
   writeOver(session.io, path, page);
-  session.talk(`page of the worst run: ${pathToFileURL(resolve(session.io.cwd, path)).href}`);
+  session.talk(
+    `page of all runs and of the worst: ${pathToFileURL(resolve(session.io.cwd, path)).href}`,
+  );
 }
 
 /** Runs it. Ctrl-C ends it early; what is done by then is reported and written. */
@@ -153,6 +152,9 @@ export async function spreadFile(session: Session, path: string, options: Spread
   const kept = [...runs.values()].sort((a, b) => a.run - b.run);
   if (options.out !== undefined) writeOver(io, options.out, spreadText(head, kept));
   const worst = worstOf(kept);
-  if (options.html !== undefined && worst) writeWorst(session, options.html, job, worst, file, named);
+  if (options.html !== undefined && worst) {
+    const driven = { ...drivenAgain(job, worst), origin: originOf(session, file, named, worst) };
+    writePage(session, options.html, spreadPage(kept, head, driven));
+  }
   return spreadResult(session, { head, runs: kept }, missing.size > 0);
 }

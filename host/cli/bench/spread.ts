@@ -74,7 +74,7 @@ export const addSpread: AddCommand = (program, act) => {
     .option("--noise <voltage>", "noise at every sensor (default: 5mV)", noiseOption)
     .option("--part <I/N>", "only part I of N", partOption)
     .option("--out <file>", "write all runs, for join and for scripts")
-    .option("--html <file>", "write the worst run as a page")
+    .option("--html <file>", "write what all runs came to, and the worst run, as a page")
     .option("--workers <count>", "drive on so many processors; on all when left out", wholeNumber(1, 64))
     .description("drive many runs under other conditions: quantiles of time and slip, trips, the worst run")
     .addHelpText("after", NOTES)

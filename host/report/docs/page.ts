@@ -1,16 +1,13 @@
 // A page of the docs as one HTML file to print: each part under a heading stays together on its sheet. No script, nothing from elsewhere.
-import { escapeHtml, htmlTable } from "../page.ts";
+import { escapeHtml, htmlTable } from "../html.ts";
+import { pageHead } from "../page.ts";
 import { type Block, blocksOf, cellsOf } from "./blocks.ts";
 
-const STYLE = `
-  :root { color-scheme: light dark; }
-  body { font: 17px/1.5 system-ui, sans-serif; max-width: 46rem; margin: 1.5rem auto; padding: 0 1rem; overflow-wrap: anywhere; }
-  h1 { font-size: 1.6rem; } h2 { font-size: 1.25rem; margin: 0 0 .5rem; } h3 { font-size: 1.05rem; }
-  section { border: 2px solid; border-radius: .4rem; padding: .8rem 1rem; margin: 1rem 0; }
-  pre { white-space: pre-wrap; border-left: 4px solid; padding-left: .8rem; }
-  table { border-collapse: collapse; } th, td { text-align: left; vertical-align: top; padding: .2rem .8rem .2rem 0; border-bottom: 1px solid; }
-  ul, ol { padding-left: 1.4rem; } li { margin: .3rem 0; }
-  @media print { body { margin: 0; max-width: none; font-size: 12pt; } section { break-inside: avoid; } tr { break-inside: avoid; } }
+/** What cards have beside the look of every page. */
+const CARDS = `
+  body { max-width: 46rem; } h1 { font-size: 1.6rem; } section h2 { margin: 0 0 .5rem; }
+  section { border: 2px solid; border-radius: .4rem; padding: .8rem 1rem; margin: 1rem 0; break-inside: avoid; }
+  pre { white-space: pre-wrap; border-left: 4px solid; padding-left: .8rem; } li { margin: .3rem 0; }
 `;
 
 function listHtml(items: readonly (Block & { readonly kind: "item" })[]): string {
@@ -55,8 +52,7 @@ export function docsPage(title: string, text: string): string {
   const before = bodyHtml(blocks.slice(0, cuts[0] ?? blocks.length));
   const cards = cuts.map((from, i) => `<section>${bodyHtml(blocks.slice(from, cuts[i + 1]))}</section>`);
   return [
-    `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">`,
-    `<title>${escapeHtml(title)}</title><style>${STYLE}</style></head><body><main>`,
+    `${pageHead(title, CARDS)}<main>`,
     before,
     ...cards,
     "</main></body></html>",

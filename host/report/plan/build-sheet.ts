@@ -1,7 +1,8 @@
 // The build sheet of a plan: one printed page to take to the car, with boxes to tick; no script, no network.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
-import { escapeHtml, htmlTable } from "../page.ts";
+import { escapeHtml, htmlTable } from "../html.ts";
+import { pageHead } from "../page.ts";
 import { acknowledgedLines } from "./advice.ts";
 import { benchTests } from "./bench-tests.ts";
 import { stageTable } from "./first-screen.ts";
@@ -12,12 +13,14 @@ import { outputContacts, pulseContacts, sensorContacts, switchContacts, valveCon
 /** Marks a page that a plan wrote as its build sheet. */
 export const SHEET_TITLE = "Build sheet for ";
 
-const STYLE = `
-  @page { size: A4; margin: 9mm; }
-  body { font: 11.5px/1.3 system-ui, sans-serif; color: #000; background: #fff; max-width: 192mm; margin: 0 auto; }
-  h1 { font-size: 16px; margin: 0; } h2 { font-size: 13px; margin: 7px 0 1px; border-bottom: 1.5px solid #000; }
-  p { margin: 2px 0; } table { border-collapse: collapse; width: 100%; } th, td { text-align: left; padding: 0 8px 0 0; border-bottom: 1px solid #bbb; vertical-align: top; }
-  td.n, th.n { text-align: right; } .two { columns: 2; column-gap: 6mm; } .box::before { content: "\\2610"; margin-right: 5px; } .stop { border: 2px solid #000; padding: 1px 5px; font-weight: bold; }
+/** On paper it is one sheet of A4; on a screen it looks like every page. */
+const SHEET = `
+  .box::before { content: "\\2610"; margin-right: 5px; } .stop { border: 2px solid; padding: 1px 5px; font-weight: bold; }
+  @media print {
+    @page { size: A4; margin: 9mm; }
+    body { font-size: 11.5px; line-height: 1.3; max-width: 192mm; } h1 { font-size: 16px; margin: 0; } h2 { font-size: 13px; margin: 7px 0 1px; border-bottom-width: 1.5px; }
+    p { margin: 2px 0; max-width: none; } table { width: 100%; margin: 0; } th, td { padding: 0 8px 0 0; } .two { columns: 2; column-gap: 6mm; } .two table { break-inside: auto; }
+  }
 `;
 
 /** Outputs and wires that this plan uses. */
@@ -91,7 +94,7 @@ export function buildSheet(plan: SystemPlan): string {
   const plumbing = `${plan.kind}, ${plan.layout}, ${plan.fuelName}. Least bores: bottle valve ${mm(bores.valveM)}, line ${mm(bores.lineM)}, solenoids ${bores.solenoidM.map(mm).join(", ")}.`;
   const title = `${SHEET_TITLE}${plan.name}`;
   return [
-    `<!doctype html><html lang="en"><meta charset="utf-8"><title>${escapeHtml(title)}</title><style>${STYLE}</style>`,
+    `${pageHead(title, SHEET)}<main>`,
     `<h1>${escapeHtml(title)}</h1>${warnings(plan)}`,
     section("Jets", `<p>${escapeHtml(plumbing)}</p>${htmlTable(jets.head, jets.rows, jets.numeric)}`),
     section("Bench tests, before any run", htmlTable(["test", "expect", "read"], benchTests(plan))),
@@ -105,6 +108,6 @@ export function buildSheet(plan: SystemPlan): string {
       htmlTable([...ladder.head, "plugs", "log", "mixture"], climbed, ladder.numeric),
     ),
     section("Checklist", boxes(plan.checklist)),
-    `<p>${escapeHtml("Part makers, the local code and a licensed practitioner take precedence over this sheet. When in doubt: off.")}</p></html>\n`,
+    `<p>${escapeHtml("Part makers, the local code and a licensed practitioner take precedence over this sheet. When in doubt: off.")}</p></main></body></html>\n`,
   ].join("\n");
 }

@@ -1,9 +1,11 @@
 // A plan as one HTML page: the sections of the terminal report, with plots.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
-import { escapeHtml, htmlPage, htmlTable, type Plot, type Section } from "../page.ts";
+import type { Chart } from "../chart/chart.ts";
+import { escapeHtml, htmlTable } from "../html.ts";
+import { htmlPage, resultHtml, type Section } from "../page.ts";
 import { acknowledgedLines } from "./advice.ts";
-import { planPlots } from "./plots.ts";
+import { planCharts } from "./charts.ts";
 import type { PlanSection } from "./section.ts";
 import { planSections } from "./sections.ts";
 
@@ -21,21 +23,34 @@ function partsHtml(section: PlanSection): string {
   return joined.replace(/(<li>.*<\/li>)/su, section.id === "installation" ? "<ol>$1</ol>" : "<ul>$1</ul>");
 }
 
-function pageSection(section: PlanSection, plots: readonly Plot[]): Section {
+function pageSection(section: PlanSection, charts: readonly Chart[]): Section {
   const html = partsHtml(section);
   const boxed = ["cautions", "safety"].includes(section.id) ? `<div class="caution">${html}</div>` : html;
-  return { heading: section.heading, html: boxed, plots };
+  return { heading: section.heading, html: boxed, charts };
 }
 
 /** What the title of a plan's page begins with. */
 export const PAGE_TITLE = "Plan for ";
 
+/** What the plan comes to, in large words; a plan that must not be built says so first. */
+function resultOf(plan: SystemPlan): string {
+  const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
+  const stages = plan.stages.length === 1 ? "one stage" : `${plan.stages.length} stages`;
+  const { planned, without } = plan.runs;
+  const stops = plan.cautions.filter(({ level }) => level === "stop").map(({ name }) => name);
+  return resultHtml(
+    ...(stops.length > 0 ? [`STOP: do not build this (${stops.join(", ")}).`] : []),
+    `${hp} hp of nitrous, ${plan.kind}, ${stages}.`,
+    `${planned.quarterS.toFixed(2)} s over the quarter mile; ${without.quarterS.toFixed(2)} s without nitrous.`,
+  );
+}
+
 /** The page; opens from disk without a network. */
 export function planPage(plan: SystemPlan): string {
-  const plots = planPlots(plan);
-  const sections = planSections(plan).map((section) => pageSection(section, plots[section.id] ?? []));
-  const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
-  const intro = `<p>${escapeHtml(`${hp} hp of nitrous, ${plan.kind}, ${plan.stages.length} ${plan.stages.length === 1 ? "stage" : "stages"}. Every number is calculated from the car file and the assumptions listed at the end.`)}</p>`;
+  const charts = planCharts(plan);
+  const sections = planSections(plan).map((section) => pageSection(section, charts[section.id] ?? []));
+  const basis =
+    "<p>Every number is calculated from the car file and from the assumptions that stand at the end.</p>";
   const answered = acknowledgedLines(plan).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);
-  return htmlPage(`${PAGE_TITLE}${plan.name}`, `${answered.join("")}${intro}`, sections);
+  return htmlPage(`${PAGE_TITLE}${plan.name}`, `${answered.join("")}${resultOf(plan)}${basis}`, sections);
 }

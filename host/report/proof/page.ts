@@ -1,7 +1,7 @@
 // A proof as one page to print and keep: what was proved, with which image and settings, how fast, and what it does not show.
 import type { Finding } from "#host/bench/prove/prove.ts";
-import { SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
-import { escapeHtml, htmlPage, htmlTable, type Section } from "../page.ts";
+import { escapeHtml, htmlTable } from "../html.ts";
+import { CAUTIONS, htmlPage, resultHtml, type Section } from "../page.ts";
 import { outcomeOf } from "./rows.ts";
 import { countLine, HEAD, rowCells, timeText } from "./text.ts";
 import { type UnwiseSetting, unwiseSection } from "./unwise.ts";
@@ -61,13 +61,10 @@ export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, o
       heading: "Row by row",
       html: `<p>Times from the fault at the pin to all solenoid pins low, and to the open master relay: the worst of all trials.</p>${htmlTable(HEAD, verdict.rows.map(rowCells), NUMERIC)}`,
     },
-    {
-      heading: "Cautions",
-      html: `<div class="caution"><ul>${SAFETY_NOTICES.map(({ text: c }) => `<li>${escapeHtml(c)}</li>`).join("")}</ul></div>`,
-    },
+    CAUTIONS,
     { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
   ];
   const open = notCovered(verdict).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);
-  const intro = `<p class="result">${escapeHtml(verdict.sentence)}</p>${open.join("")}${originTable(origin, findings)}<p class="caution">${escapeHtml(NOT_SHOWN)}</p>`;
+  const intro = `${resultHtml(verdict.sentence)}${open.join("")}${originTable(origin, findings)}<p class="caution">${escapeHtml(NOT_SHOWN)}</p>`;
   return htmlPage("Headgate: proof of the interlocks", intro, sections);
 }

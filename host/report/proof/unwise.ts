@@ -1,5 +1,6 @@
 // Cautions about the settings that were proved, on the certificate: legal, but a careful builder would not leave it so.
-import { escapeHtml, type Section } from "../page.ts";
+import { escapeHtml } from "../html.ts";
+import type { Section } from "../page.ts";
 import { wrap } from "../terminal/wrap.ts";
 
 /** A caution as the check of the settings found it. */

@@ -1,15 +1,11 @@
-// Axes of the page: the one that all plots share, and nice steps for any of them.
+// The axis that all plots of a review share: time, or distance.
 import type { AxisKind } from "#host/logbook/align.ts";
 import type { Origin } from "#host/logbook/origin.ts";
+import type { Axis } from "../chart/axis.ts";
 
-/** The axis that all plots share. Places on the page are whole counts, `perUnit` to a second or a metre. */
-export interface SharedAxis {
+/** The shared axis of a review. */
+export interface SharedAxis extends Axis {
   readonly kind: AxisKind;
-  readonly perUnit: number;
-  readonly unit: "s" | "m";
-  readonly label: string;
-  /** Letter of the axis in a link: `#t=3.45`. */
-  readonly key: "t" | "d";
 }
 
 /** The shared axis of a page. */
@@ -18,23 +14,3 @@ export function sharedAxis(kind: AxisKind, { what }: Origin): SharedAxis {
     ? { kind, perUnit: 1000, unit: "s", key: "t", label: `time since ${what}, s` }
     : { kind, perUnit: 100, unit: "m", key: "d", label: `distance by the road speed since ${what}, m` };
 }
-
-/** The step of 1, 2 or 5 times a power of ten that gives at most `most` steps over a span. */
-export function niceStep(span: number, most: number): number {
-  const raw = span / most;
-  const power = 10 ** Math.floor(Math.log10(raw));
-  return power * ([1, 2, 5].find((nice) => nice * power >= raw * 0.999_999) ?? 10);
-}
-
-/** Values at whole steps within a range. */
-export function ticksIn(min: number, max: number, most: number): number[] {
-  const step = niceStep(max - min, most);
-  const [first, last] = [Math.ceil(min / step - 1e-9), Math.floor(max / step + 1e-9)];
-  return Array.from({ length: Math.max(0, last - first + 1) }, (_, i) =>
-    Number(((first + i) * step).toPrecision(12)),
-  );
-}
-
-/** Decimals that tell the ticks of an axis apart. */
-export const tickDigits = (ticks: readonly number[]): number =>
-  Math.max(0, ...ticks.map((tick) => (String(Number(tick.toPrecision(9))).split(".")[1] ?? "").length));

@@ -2,23 +2,22 @@
 import { bitsOf, lockName, modeName, outputName, switchName } from "#host/logbook/record.ts";
 import type { LogSample } from "#host/logbook/sample.ts";
 import { modeSpans, reasonSpans, type Span, spansOf } from "#host/logbook/spans.ts";
+import type { Lane } from "../chart/chart.ts";
 import type { Reviewed } from "./reviewed.ts";
 
 /** A bar in seconds of the log; `words` stand in it where there is room. */
-export interface Bar extends Span {
+interface LogBar extends Span {
   readonly words: string;
   /** Mode of a bar in the lane of modes. */
   readonly mode?: string;
 }
 
-/** A row. */
-export interface Lane {
-  readonly title: string;
-  readonly kind: "mode" | "reason" | "bit";
-  readonly bars: readonly Bar[];
+/** A row whose bars are not on a page's axis yet. */
+interface LogLane extends Omit<Lane, "bars"> {
+  readonly bars: readonly LogBar[];
 }
 
-function modeLane(samples: readonly LogSample[]): Lane {
+function modeLane(samples: readonly LogSample[]): LogLane {
   const bars = modeSpans(samples).map(({ fromS, toS, number }) => ({
     fromS,
     toS,
@@ -28,8 +27,8 @@ function modeLane(samples: readonly LogSample[]): Lane {
   return { title: "mode", kind: "mode", bars };
 }
 
-function reasonLanes(samples: readonly LogSample[]): Lane[] {
-  const lanes = new Map<number, Bar[]>();
+function reasonLanes(samples: readonly LogSample[]): LogLane[] {
+  const lanes = new Map<number, LogBar[]>();
   for (const { fromS, toS, number } of reasonSpans(samples)) {
     const bars = lanes.get(number) ?? [];
     bars.push({ fromS, toS, words: lockName(number) });
@@ -45,7 +44,7 @@ function bitLanes(
   samples: readonly LogSample[],
   column: "switches" | "outputs",
   nameOf: (bit: number) => string,
-): Lane[] {
+): LogLane[] {
   const all = samples.reduce((bits, sample) => bits | (sample[column] ?? 0), 0);
   const kind = column === "switches" ? "switch" : "output";
   return bitsOf(all)
@@ -58,7 +57,7 @@ function bitLanes(
 }
 
 /** All lanes of a run. */
-export function lanesOf({ samples }: Reviewed): Lane[] {
+export function lanesOf({ samples }: Reviewed): LogLane[] {
   return [
     modeLane(samples),
     ...reasonLanes(samples),

@@ -2,35 +2,10 @@
 
 import { stagesOf } from "#host/bench/ramp-model.ts";
 import { type AxisKind, difference, GAP_S, readAt, type Track, trackOf } from "#host/logbook/align.ts";
-import { ticksIn } from "./axis.ts";
-import { CHANNELS, type Channel, type Limit, limitsOf } from "./channels.ts";
+import { type Look, type Panel, type PanelLine, panelOf } from "../chart/panel.ts";
+import { CHANNELS, type Channel, limitsOf } from "./channels.ts";
 import { askedShares } from "./given.ts";
 import type { Reviewed } from "./reviewed.ts";
-
-/** How a line looks; each look has a colour and a dash of its own. */
-export type Look = "run" | "other" | "asked" | "difference";
-
-/** A line through places and values in the units that are shown; null breaks it. */
-export interface PanelLine {
-  readonly look: Look;
-  readonly label: string;
-  readonly places: readonly number[];
-  readonly values: readonly (number | null)[];
-  /** Records before which others are lost: the line is broken there too. */
-  readonly breaks: ReadonlySet<number>;
-}
-
-/** One plot. */
-export interface Panel {
-  readonly title: string;
-  readonly unit: string;
-  readonly digits: number;
-  readonly min: number;
-  readonly max: number;
-  readonly ticks: readonly number[];
-  readonly lines: readonly PanelLine[];
-  readonly limits: readonly Limit[];
-}
 
 /** A run on the page's axis. */
 export interface Placed {
@@ -39,7 +14,6 @@ export interface Placed {
   readonly breaks: ReadonlySet<number>;
 }
 
-const Y_TICKS = 4;
 /** Shares get an axis of their own: 0 to 100. */
 const FULL_SHARE = 100;
 /** Channels whose difference between two runs is plotted. */
@@ -72,35 +46,21 @@ function askedLine({ run, track, breaks }: Placed, { column }: Channel): PanelLi
   const asked = askedShares(run, Number(stage) - 1);
   const skipped = run.samples.length - track.samples.length;
   const values = asked.slice(skipped).map((share) => share ?? null);
-  return [{ look: "asked", label: "its ramps ask", places: track.places, values, breaks }];
+  return [{ look: "three", label: "its ramps ask", places: track.places, values, breaks }];
 }
-
-/** Range of an axis that holds all values, ending at whole ticks. */
-function rangeOf(values: readonly number[], fromZero: boolean): Pick<Panel, "min" | "max" | "ticks"> {
-  let [low, high] = [Math.min(...values), Math.max(...values)];
-  if (fromZero) [low, high] = [Math.min(0, low), Math.max(0, high)];
-  if (high - low < 1e-9) [low, high] = [low - 1, high + 1];
-  const wide = ticksIn(low - (high - low), high + (high - low), Y_TICKS * 3);
-  const min = wide.findLast((tick) => tick <= low) ?? low;
-  const max = wide.find((tick) => tick >= high) ?? high;
-  return { min, max, ticks: ticksIn(min, max, Y_TICKS) };
-}
-
-const numbersIn = (lines: readonly PanelLine[]): number[] =>
-  lines.flatMap(({ values }) => values.filter((value): value is number => value !== null));
 
 function channelPanel(channel: Channel, runs: readonly Placed[]): Panel {
   const [one, other] = runs as readonly [Placed, Placed?];
   const lines = [
-    lineOf(one, channel, "run", other ? one.run.name : "measured"),
-    ...(other ? [lineOf(other, channel, "other", other.run.name)] : askedLine(one, channel)),
+    lineOf(one, channel, "one", other ? one.run.name : "measured"),
+    ...(other ? [lineOf(other, channel, "two", other.run.name)] : askedLine(one, channel)),
   ];
   const isShare = channel.column.startsWith("share");
   const named = isShare && !other ? [{ ...lines[0]!, label: "given" }, ...lines.slice(1)] : lines;
   const limits = limitsOf(channel, one.run.settings);
-  const all = [...numbersIn(lines), ...limits.map(({ value }) => value), ...(isShare ? [FULL_SHARE] : [])];
   const { title, unit, digits, fromZero } = channel;
-  return { title, unit, digits, lines: named, limits, ...rangeOf(all, fromZero) };
+  const holds = isShare ? [FULL_SHARE] : [];
+  return panelOf({ title, unit, digits, lines: named, limits, fromZero, holds });
 }
 
 function differencePanel(channel: Channel, one: Placed, other: Placed): Panel[] {
@@ -108,15 +68,12 @@ function differencePanel(channel: Channel, one: Placed, other: Placed): Panel[] 
   const values = difference(one.track, other.track, column).map((value) =>
     value === null ? null : value * per,
   );
-  const known = values.filter((value): value is number => value !== null);
-  if (known.length === 0) return [];
+  if (values.every((value) => value === null)) return [];
   const label = `${other.run.name} less ${one.run.name}`;
   const lines: PanelLine[] = [
-    { look: "difference", label, places: one.track.places, values, breaks: one.breaks },
+    { look: "four", label, places: one.track.places, values, breaks: one.breaks },
   ];
-  return [
-    { title: `Difference: ${title.toLowerCase()}`, unit, digits, lines, limits: [], ...rangeOf(known, true) },
-  ];
+  return [panelOf({ title: `Difference: ${title.toLowerCase()}`, unit, digits, lines })];
 }
 
 /** By distance: how much later the other run is at each place. */
@@ -126,13 +83,12 @@ function laterPanel(one: Placed, other: Placed): Panel[] {
   const values = times.map((time, i) =>
     time === null ? null : time - start(other) - (one.track.samples[i]!.time! - start(one)),
   );
-  const known = values.filter((value): value is number => value !== null);
-  if (known.length === 0) return [];
+  if (values.every((value) => value === null)) return [];
   const label = `${other.run.name} is later than ${one.run.name} by`;
   const lines: PanelLine[] = [
-    { look: "difference", label, places: one.track.places, values, breaks: one.breaks },
+    { look: "four", label, places: one.track.places, values, breaks: one.breaks },
   ];
-  return [{ title: "Difference: time", unit: "s", digits: 2, lines, limits: [], ...rangeOf(known, true) }];
+  return [panelOf({ title: "Difference: time", unit: "s", digits: 2, lines })];
 }
 
 /** All panels of one run, or of two on one axis. */

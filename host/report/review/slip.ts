@@ -25,11 +25,36 @@ const NEGATIVE = -0.03;
 const wheelMS = ({ tyreRadiusM, finalDrive }: CarData, gear: number, rpm: number): number =>
   (rpm / 60) * 2 * Math.PI * (tyreRadiusM / (gear * finalDrive));
 
-/** Slip in the gear that needs the least of it; undefined where no gear fits. */
-function slipOf(car: CarData, { engineSpeed = 0, roadSpeed = 0 }: LogSample): number | undefined {
-  const slips = car.gears.map((gear) => wheelMS(car, gear, engineSpeed) / (roadSpeed / KMH) - 1);
-  const fitting = slips.filter((slip) => slip >= NEGATIVE);
-  return fitting.length === 0 ? undefined : Math.min(...fitting);
+/** A gear, from 1, and the slip of the driven wheels in it. */
+interface InGear {
+  readonly gear: number;
+  readonly slip: number;
+}
+
+/** The gear that needs the least slip; undefined where no gear fits. */
+function inGear(car: CarData, { engineSpeed = 0, roadSpeed = 0 }: LogSample): InGear | undefined {
+  const all = car.gears.map((ratio, i) => ({
+    gear: i + 1,
+    slip: wheelMS(car, ratio, engineSpeed) / (roadSpeed / KMH) - 1,
+  }));
+  return all.filter(({ slip }) => slip >= NEGATIVE).sort((a, b) => a.slip - b.slip)[0];
+}
+
+/** So long a gear must fit without a break before it is said to be engaged, s. */
+const ENGAGED_S = 0.25;
+
+/** Changes to a higher gear that engine and road speed show, with the time in the log at which each was engaged; none without the car file. */
+export function gearChanges({ samples, car }: Reviewed): { readonly atS: number; readonly gear: number }[] {
+  if (!car) return [];
+  const fast = samples.filter(({ roadSpeed = 0 }) => roadSpeed >= LEAST_KMH);
+  const gears = fast.map((sample) => ({ atS: sample.time!, gear: inGear(car.data, sample)?.gear }));
+  const begun = gears.filter(({ gear }, i) => gear !== gears[i - 1]?.gear);
+  const engaged = begun.flatMap(({ atS, gear }, i) =>
+    gear !== undefined && (begun[i + 1]?.atS ?? Number.POSITIVE_INFINITY) - atS >= ENGAGED_S
+      ? [{ atS, gear }]
+      : [],
+  );
+  return engaged.filter(({ gear }, i) => i > 0 && gear > engaged[i - 1]!.gear);
 }
 
 /** Records in the inside of a flow. */
@@ -47,7 +72,7 @@ export function mostSlip({ samples, settings, car }: Reviewed): MostSlip | undef
   let most: MostSlip | undefined;
   for (const sample of insideFlow(samples)) {
     if ((sample.roadSpeed ?? 0) < LEAST_KMH) continue;
-    const slip = slipOf(car.data, sample);
+    const slip = inGear(car.data, sample)?.slip;
     if (slip !== undefined && slip > (most?.slip ?? Number.NEGATIVE_INFINITY))
       most = { slip, atS: sample.time! };
   }

@@ -17,7 +17,8 @@ function toleranceWords(t: Tolerance): string {
   return `grip ${around(t.gripShare)}, start up to ${t.lateS.toFixed(2)} s late, bottle within ${psi} of the plan's, flow ${around(t.flowShare)}, valve times ${around(t.valveShare)}, noise of ${t.noiseMv.toFixed(1)} mV at every sensor`;
 }
 
-const NAMES = SHARES.map((share) =>
+/** Titles of the quantiles. */
+export const QUANTILE_NAMES = SHARES.map((share) =>
   share === 0 ? "least" : share === 0.5 ? "median" : share === 1 ? "most" : percent(share),
 );
 
@@ -106,18 +107,22 @@ function tripLines(runs: readonly SpreadRun[]): string[] {
   return ["Tripped, in so many runs", ...trips.map(({ id, runs: count }) => `  ${id.padEnd(14)} ${count}`)];
 }
 
+/** How many runs, and what was drawn within which tolerance. */
+export function spreadWords(runs: readonly SpreadRun[], { plan, all }: SpreadHead): string {
+  const drawn = plan.corners ? "the corners of" : `seed ${plan.seed},`;
+  return `${runs.length} of ${all} runs, ${drawn} ${toleranceWords(plan.tolerance)}.`;
+}
+
 /** All lines. */
 export function spreadLines(runs: readonly SpreadRun[], head: SpreadHead, width: number): string[] {
-  const { plan, all } = head;
-  const drawn = plan.corners ? "the corners of" : `seed ${plan.seed},`;
   const spinning = runs.filter(({ overPeakS }) => overPeakS > 0).length;
   const planned = runs.filter(({ quarterS }) => quarterS !== undefined && quarterS <= head.plannedS).length;
   const arrived = runs.some(({ quarterS }) => quarterS !== undefined);
   return [
     ...wrap(`${head.whose} Settings ${head.settings} (${head.hash}), on the core rig.`, width),
-    ...wrap(`${runs.length} of ${all} runs, ${drawn} ${toleranceWords(plan.tolerance)}.`, width),
+    ...wrap(spreadWords(runs, head), width),
     "",
-    ...tableLines(["", ...NAMES], quantileRows(runs), width),
+    ...tableLines(["", ...QUANTILE_NAMES], quantileRows(runs), width),
     "",
     ...wrap(`The wheels went beyond the slip of the best grip in ${spinning} of ${runs.length} runs.`, width),
     ...(arrived && head.car !== undefined

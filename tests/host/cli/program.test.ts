@@ -29,17 +29,49 @@ describe("usage", () => {
     expect(ran.stderr).toContain(command ? `headgate ${command} --help` : "headgate --help");
   });
 
-  test.each([
+  test.each<[string[], { what: string; expected?: string }]>([
     [
       ["spread", "my.yaml", "--part", "4/3"],
-      "option '--part <I/N>' argument '4/3' is invalid: enter a part as I/N, such as 3/20",
+      { what: '"4/3" cannot be used for --part', expected: "a part as I/N, such as 3/20" },
     ],
+    [["rehearse", "--grip", "5"], { what: '--grip: "5" has no unit; expected a share (%)' }],
     [
-      ["rehearse", "--grip", "5"],
-      "option '--grip <share>' argument '5' is invalid: \"5\" has no unit; expected a share (%)",
+      ["completion", "fisch"],
+      {
+        what: '"fisch" cannot be used for <shell>; did you mean fish?',
+        expected: "one of bash, zsh, fish, powershell",
+      },
     ],
-  ])("%j: one sentence", async (args, what) => {
-    expect((await new World().run(...args, "--json")).json()).toMatchObject({ error: { what } });
+    [["new", "x.yaml", "--preset", "qqq"], { what: '"qqq" cannot be used for --preset', expected: "one of demo, bench" }],
+    [
+      ["review", "a", "--align", "lanch"],
+      { what: '"lanch" cannot be used for --align; did you mean launch?', expected: "one of launch, distance" },
+    ],
+    [["new", "--stages", "9"], { what: '"9" cannot be used for --stages', expected: "a whole number from 1 to 4" }],
+    [["statsu"], { what: 'there is no command "statsu"; did you mean status?' }],
+    [["ports", "--nonsense"], { what: "there is no option --nonsense here" }],
+    [["status", "--shrt"], { what: "there is no option --shrt here; did you mean --short?" }],
+    [["check"], { what: "<file> is missing: the command needs it" }],
+    [["status", "--port"], { what: "--port needs a value after it", expected: "--port <name>" }],
+    [["check", "a", "b"], { what: "2 words are given, and the command takes at most 1" }],
+    [["ports", "a"], { what: "1 word is given, and the command takes none" }],
+  ])("%j: what happened and what was expected, in the tool's own words", async (args, words) => {
+    const [name = "", ...rest] = args;
+    expect((await new World().run(name, "--json", ...rest)).json()).toMatchObject({ error: words });
+  });
+
+  test("no command, option or argument answers a mistake in the words of a library", async () => {
+    const mistakes = names.flatMap((name) => [
+      [name, "--no-such-option"],
+      [name, "--port"],
+      [name, "a", "b", "c", "d", "e", "f"],
+      [name, "--stages", "x", "--until", "x", "--align", "x", "--preset", "x", "--seconds", "x"],
+    ]);
+    for (const args of mistakes.filter(([name]) => name !== "help" && name !== "explain")) {
+      const { stderr, exit } = await new World().run(...args);
+      if (exit !== 64) continue;
+      expect(stderr, args.join(" ")).not.toMatch(/command-argument|is invalid|Allowed choices|unknown |argument missing|too many|\(Did you/);
+    }
   });
 
   test("a misspelt command gets its neighbour", async () => {

@@ -7,7 +7,7 @@ export const SCRIPT = `
   const make = (tag, text, className) => { const node = document.createElement(tag); if (text) node.textContent = text; if (className) node.className = className; return node; };
   const draw = (tag, facts, text) => { const node = document.createElementNS("http://www.w3.org/2000/svg", tag); for (const name in facts) node.setAttribute(name, facts[name]); if (text) node.textContent = text; return node; };
   const put = (node, text) => { if (node.textContent !== text) node.textContent = text; };
-  const WINDOW_S = 20, HEIGHT = 140, moved = new Map();
+  const WINDOW_S = 20, LOOKS = ["one", "two", "three", "four"], HEIGHT = 140, moved = new Map();
   let past = [], last, width = 600;
 
   async function act(words) {
@@ -88,7 +88,7 @@ export const SCRIPT = `
     svg.setAttribute("viewBox", "0 0 " + width + " " + HEIGHT);
     const y = (share) => HEIGHT - 8 - share * (HEIGHT - 26);
     const grid = [0, 0.5, 1].flatMap((share) => [draw("line", { x1: 0, x2: width, y1: y(share), y2: y(share), class: "grid" }), draw("text", { x: 2, y: y(share) - 2 }, share * 100 + " %")]);
-    const lines = [0, 1, 2, 3].map((stage) => draw("polyline", { class: "s" + (stage + 1), points: past.map((p) => at(p.s).toFixed(1) + "," + y(p.shares[stage]).toFixed(1)).join(" ") }));
+    const lines = [0, 1, 2, 3].map((stage) => draw("polyline", { class: LOOKS[stage], points: past.map((p) => at(p.s).toFixed(1) + "," + y(p.shares[stage]).toFixed(1)).join(" ") }));
     svg.replaceChildren(...grid, ...lines);
     const ids = [...new Set(past.flatMap((p) => p.held))];
     by("held").replaceChildren(...ids.map((id) => {
@@ -98,7 +98,7 @@ export const SCRIPT = `
       return row;
     }));
   }
-  by("legend").append(...[1, 2, 3, 4].map((stage) => { const one = make("span"), key = draw("svg", { viewBox: "0 0 48 12" }); key.append(draw("line", { x1: 0, x2: 48, y1: 6, y2: 6, class: "key s" + stage })); one.append(key, " stage " + stage); return one; }));
+  by("legend").append(...[1, 2, 3, 4].map((stage) => { const one = make("span"), key = draw("svg", { viewBox: "0 0 48 12" }); key.append(draw("line", { x1: 0, x2: 48, y1: 6, y2: 6, class: "key " + LOOKS[stage - 1] })); one.append(key, " stage " + stage); return one; }));
   const looks = new EventSource("looks");
   looks.onmessage = (event) => { const look = JSON.parse(event.data); show(look); remember(look); };
   looks.onerror = () => put(by("headline"), "THE BOARD IS GONE: start headgate board again");

@@ -1,9 +1,10 @@
 // The page of a practice board: what the controller says in large words, lamps, live plots, and hands to move. All of it is inline.
 import { BY_CAR, DRIVERS, VERBS, WIRES } from "#host/bench/practice/verbs.ts";
 import { wireWords } from "#host/bench/practice/wires.ts";
-import { escapeHtml } from "#host/report/page.ts";
+import { escapeHtml } from "#host/report/html.ts";
+import { STYLE } from "#host/report/style.ts";
 import { SCRIPT } from "./page-script.ts";
-import { STYLE } from "./page-style.ts";
+import { PRACTICE_STYLE } from "./page-style.ts";
 
 /** A slider: name of its verb, label, ends, step, where it begins, and the unit that goes with its number. */
 const SLIDERS = [
@@ -65,7 +66,7 @@ const BODY = `
 <h1>Practice board</h1>
 <p>Nothing here is real: an emulated board with the released image, and a calculated car.</p>
 <section aria-label="what the controller does" class="verdict">
-<p id="headline" role="status">waiting for the board</p>
+<p id="headline" class="result" role="status">waiting for the board</p>
 <p id="todo"></p>
 <dl id="reasons" tabindex="0" aria-label="why nothing flows"></dl>
 </section>
@@ -97,7 +98,7 @@ ${switches()}
 export function practicePage(nonce: string): string {
   return [
     `<!doctype html><html lang="en"><head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">`,
-    `<link rel="icon" href="data:,"><title>Practice board</title><style nonce="${nonce}">${STYLE}</style></head><body>`,
+    `<link rel="icon" href="data:,"><title>Practice board</title><style nonce="${nonce}">${STYLE}${PRACTICE_STYLE}</style></head><body>`,
     BODY,
     `<script nonce="${nonce}">const BY_CAR = ${JSON.stringify(BY_CAR)};${SCRIPT}</script></body></html>\n`,
   ].join("");

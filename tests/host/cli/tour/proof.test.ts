@@ -5,7 +5,7 @@ import { expect, test } from "vitest";
 import { Session } from "#host/cli/session.ts";
 import { proofOf } from "#host/cli/tour/run-tour.ts";
 import { planStep } from "#host/cli/tour/steps.ts";
-import { escapeHtml } from "#host/report/page.ts";
+import { escapeHtml } from "#host/report/html.ts";
 import { checkSettings } from "#host/settings/check.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { RELEASED } from "../../../support/native-core.ts";

@@ -1,10 +1,10 @@
 // A plan on the terminal: every section on one screen of 80 columns, for every invented car.
+import { planCharts } from "#host/report/plan/charts.ts";
 import { beforeAll, describe, expect, test } from "vitest";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { stageTable } from "#host/report/plan/first-screen.ts";
-import { planPlots } from "#host/report/plan/plots.ts";
 import { planSections } from "#host/report/plan/sections.ts";
 import { planText, sectionLines } from "#host/report/plan/text.ts";
 import { paintFor } from "#host/report/terminal/terminal.ts";
@@ -97,11 +97,30 @@ describe("plan report", () => {
     }
   });
 
-  test("plots have rising places, equal lengths, and lines told apart without colour", () => {
-    for (const plot of plans.flatMap((plan) => Object.values(planPlots(plan)).flat())) {
-      for (const line of plot.series) expect(line.values).toHaveLength(plot.x.length);
-      const looks = plot.series.map((line) => /\((\w+)\)$/u.exec(line.label)![1]);
-      expect(new Set(looks).size).toBe(looks.length);
+  test("charts have equal lengths, places on their axis, and lines told apart by look and by name", () => {
+    for (const chart of plans.flatMap((plan) => Object.values(planCharts(plan)).flat())) {
+      for (const { lines, min, max } of chart.panels) {
+        for (const { places, values } of lines) {
+          expect(values).toHaveLength(places.length);
+          expect(Math.min(...places)).toBeGreaterThanOrEqual(chart.from - 1e-9);
+          expect(Math.max(...places)).toBeLessThanOrEqual(chart.to + 1e-9);
+        }
+        expect(max).toBeGreaterThan(min);
+        for (const name of ["look", "label"] as const)
+          expect(new Set(lines.map((line) => line[name])).size).toBe(lines.length);
+      }
+    }
+  });
+
+  test("a ramp that its valves cannot follow says where and why they jump", () => {
+    for (const plan of plans) {
+      const { least, greatest } = plan.valves;
+      for (const [i, { ramp }] of plan.stages.entries()) {
+        const notes = planCharts(plan)[`ramp-${i + 1}`]![0]!.panels[0]!.notes ?? [];
+        const rises = ramp.at(-1)![1] >= 1 && ramp.some(([, share]) => share < greatest);
+        expect(notes.some((note) => note.includes("jumps to 100 %")), plan.name).toBe(rises);
+        if (ramp.every(([, share]) => share >= least)) expect(notes.join()).not.toContain("no time to open");
+      }
     }
   });
 });

@@ -168,7 +168,7 @@ describe("the page", () => {
   });
 
   test("holds every count of the log: the path of the engine speed read back is the run", () => {
-    const d = /<path class="line run" d="([^"]+)"/.exec(page)![1]!;
+    const d = /<path class="line one" d="([^"]+)"/.exec(page)![1]!;
     const numbers = [...d.matchAll(/-?\d+/g)].map(Number);
     const points = new Map<number, number>();
     let [x, y] = [0, 0];
@@ -194,7 +194,7 @@ describe("the page", () => {
 
   test("breaks a line where records are lost", () => {
     const torn = run.samples.filter(({ time = 0 }) => time < 3 || time > 3.4);
-    const d = /<path class="line run" d="([^"]+)"/.exec(reviewPage("time", { ...run, samples: torn }))![1]!;
+    const d = /<path class="line one" d="([^"]+)"/.exec(reviewPage("time", { ...run, samples: torn }))![1]!;
     expect(d.match(/m/g)).toHaveLength(2);
   });
 });

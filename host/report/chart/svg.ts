@@ -1,14 +1,16 @@
 // A panel's lines as SVG paths in whole counts of the log's own steps: drawn by the host, zoomed in the browser by the view box alone.
-import type { SharedAxis } from "./axis.ts";
-import type { Panel, PanelLine } from "./panels.ts";
+import type { Axis } from "./axis.ts";
+import type { Panel, PanelLine } from "./panel.ts";
 
 /** A point in whole counts; y grows downwards. */
 type Point = readonly [x: number, y: number];
 
 const place = (value: number, per: number): number => Math.round(value * per);
 
+const NO_BREAKS: ReadonlySet<number> = new Set();
+
 /** The line in pieces without a break; points that only repeat both their neighbours' value are left out. */
-function piecesOf({ places, values, breaks }: PanelLine, xPer: number, yPer: number): Point[][] {
+function piecesOf({ places, values, breaks = NO_BREAKS }: PanelLine, xPer: number, yPer: number): Point[][] {
   const pieces: Point[][] = [[]];
   for (const [i, value] of values.entries()) {
     if (value === null || breaks.has(i)) pieces.push([]);
@@ -49,7 +51,7 @@ export interface View {
 }
 
 /** The panel's picture. Limits and grid lines reach over any place that the view may show. */
-export function panelSvg(panel: Panel, { perUnit }: SharedAxis, { from, span }: View): string {
+export function panelSvg(panel: Panel, { perUnit }: Axis, { from, span }: View): string {
   const per = countsPerUnit(panel);
   const [top, height] = [-place(panel.max, per), place(panel.max - panel.min, per)];
   const across = (value: number, look: string): string =>

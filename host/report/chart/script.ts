@@ -1,15 +1,18 @@
-// What a review page does in the browser: one cursor and one zoom for all plots, by mouse, finger, keyboard and link.
+// What a chart does in the browser: one cursor and one zoom for all its plots, by mouse, finger, keyboard and link.
 
-/** Runs at the end of the page. Everything is drawn already: without it the page shows the whole run. */
-export const SCRIPT = `
+/** Runs at the end of the page. Everything is drawn already: without it a chart shows all of its axis. */
+export const CHART_SCRIPT = `
 "use strict";
-const plots = document.querySelector(".plots"), now = document.querySelector(".now");
-const all = (q, of) => [...(of || document).querySelectorAll(q)];
+const clamp = (v, low, high) => Math.min(high, Math.max(low, v));
+let keyed = null;
+function chart(holder, isFirst) {
+const all = (q, of) => [...(of || holder).querySelectorAll(q)];
+const plots = holder.querySelector(".plots"), now = holder.querySelector(".now");
 const { from, span, per, key, unit } = JSON.parse(plots.dataset.axis);
 const svgs = all(".track > svg"), tracks = all(".track"), flags = all(".flags a");
-const least = per / 20;
+const least = Math.min(span, Math.max(1, Math.min(per / 20, span / 20)));
+const ROWS = 4;
 let x0 = from, wide = span, at = null, pressed = null, hashTimer = 0;
-const clamp = (v, low, high) => Math.min(high, Math.max(low, v));
 
 function step(size, most) {
   const raw = size / most, power = 10 ** Math.floor(Math.log10(raw));
@@ -29,14 +32,17 @@ function layFlags() {
     const a = +flag.style.getPropertyValue("--a");
     flag.hidden = a < x0 || a > x0 + wide;
   }
+  const room = tracks[0].clientWidth, ends = [];
   const boxes = flags.map((flag) => [flag, flag.offsetLeft, flag.offsetWidth]);
-  const ends = [];
-  for (const [flag, left, width] of boxes) {
+  for (const [flag, at, width] of boxes) {
     if (flag.hidden) continue;
+    const flipped = at + width > room && at > width, left = flipped ? at - width : at;
     let row = 0;
-    while (ends[row] > left && row < 4) row++;
+    while (ends[row] > left && row < ROWS) row++;
+    flag.classList.toggle("flipped", flipped);
     flag.style.setProperty("--row", row);
-    ends[row] = left + width + 4;
+    if (row === ROWS) flag.hidden = true;
+    else ends[row] = left + width + 4;
   }
 }
 function show() {
@@ -111,19 +117,22 @@ function toMark(way) {
   const next = way > 0 ? places.find((p) => p > here) : places.findLast((p) => p < here);
   if (next !== undefined) moveTo(next);
 }
-const fine = Math.max(1, per / 100);
+const fine = Math.max(1, Math.min(per / 100, span / 200));
 const KEYS = {
   ArrowLeft: (e) => moveTo((at ?? x0) - (e.shiftKey ? 10 : 1) * fine), ArrowRight: (e) => moveTo((at ?? x0) + (e.shiftKey ? 10 : 1) * fine),
   Home: () => moveTo(from), End: () => moveTo(from + span), "+": () => zoom(0.5), "=": () => zoom(0.5), "-": () => zoom(2), 0: whole,
   PageUp: () => slide(-0.5), PageDown: () => slide(0.5), n: () => toMark(1), p: () => toMark(-1), Escape: () => { at = null; readOut(); now.textContent = ""; },
 };
-addEventListener("keydown", (e) => {
+const takesKeys = () => { keyed = press; };
+function press(e) {
   const act = KEYS[e.key];
   if (!act || e.ctrlKey || e.metaKey || e.altKey) return;
   if ((e.key.startsWith("Page") || e.key === "Home" || e.key === "End") && document.activeElement !== plots) return;
   e.preventDefault();
   act(e);
-});
+}
+if (isFirst) takesKeys();
+for (const kind of ["focusin", "pointerdown", "pointermove"]) holder.addEventListener(kind, takesKeys);
 const ACTS = { in: () => zoom(0.5), out: () => zoom(2), earlier: () => slide(-0.5), later: () => slide(0.5), whole, next: () => toMark(1), previous: () => toMark(-1) };
 for (const button of all("button")) button.addEventListener("click", () => ACTS[button.dataset.act]());
 
@@ -163,11 +172,18 @@ function fromLink() {
   const place = +found[1] * per;
   if (wide === span && span > 6 * per) { wide = Math.max(span / 4, 4 * per); x0 = place - wide / 2; show(); }
   moveTo(place, true);
+  takesKeys();
   plots.scrollIntoView({ block: "start" });
 }
 addEventListener("hashchange", fromLink);
-addEventListener("resize", () => { ticks(); layFlags(); });
+const layAgain = (paper) => { holder.classList.toggle("for-paper", paper); ticks(); layFlags(); };
+addEventListener("resize", () => layAgain(false));
+addEventListener("beforeprint", () => layAgain(true));
+addEventListener("afterprint", () => layAgain(false));
 show();
 fromLink();
+}
+[...document.querySelectorAll(".chart")].forEach((holder, i) => chart(holder, i === 0));
+addEventListener("keydown", (e) => keyed(e));
 performance.measure("drawn");
 `;
