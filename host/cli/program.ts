@@ -33,8 +33,8 @@ import { addDiff } from "./settings/diff.ts";
 import { addNew } from "./settings/new.ts";
 import { addRead } from "./settings/read.ts";
 import { addTour } from "./tour/tour.ts";
-import { TOOL_VERSION } from "./version.ts";
 import { type CommanderEnd, usageWords } from "./usage.ts";
+import { TOOL_VERSION } from "./version.ts";
 
 const COMMANDS: readonly AddCommand[] = [
   addPlan,

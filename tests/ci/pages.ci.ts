@@ -53,9 +53,14 @@ afterAll(async () => {
 /** A page of a kind; what it asks of anybody else, and every error in it, is kept. */
 async function open(kind: string, options: BrowserContextOptions = {}): Promise<Page> {
   const home = urls[kind]!;
-  const context = await browser.newContext({ viewport: { width: 1200, height: 900 }, bypassCSP: true, ...options });
+  const context = await browser.newContext({
+    viewport: { width: 1200, height: 900 },
+    bypassCSP: true,
+    ...options,
+  });
   const page = await context.newPage();
-  const own = (url: string): boolean => url.split("#")[0] === home || (kind === "practice board" && url.startsWith(home));
+  const own = (url: string): boolean =>
+    url.split("#")[0] === home || (kind === "practice board" && url.startsWith(home));
   page.on("request", (request) => {
     if (!own(request.url()) && !request.url().startsWith("data:")) strangers.push(request.url());
   });

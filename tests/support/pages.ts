@@ -45,7 +45,14 @@ const ORIGIN: RunOrigin = {
   controller: "emulated board",
   image: "0.1.0",
   date: "2026-05-01",
-  car: { name: "Larkspur 300", demo: true, massKg: 1380, engineW: 210_000, nitrousW: 110_000, plannedS: 12.6 },
+  car: {
+    name: "Larkspur 300",
+    demo: true,
+    massKg: 1380,
+    engineW: 210_000,
+    nitrousW: 110_000,
+    plannedS: 12.6,
+  },
   conditions: AS_PLANNED,
 };
 
@@ -90,7 +97,13 @@ function spread({ entry, driven }: Recorded): string {
     whose: "An invented car drives, not yours.",
     plannedS: 12.6,
     bottlePa: 6.6e6,
-    plan: { seed: 1, runs: 3, tolerance: USUAL_TOLERANCE, corners: false, until: { distanceM: QUARTER_MILE_M } },
+    plan: {
+      seed: 1,
+      runs: 3,
+      tolerance: USUAL_TOLERANCE,
+      corners: false,
+      until: { distanceM: QUARTER_MILE_M },
+    },
     all: 3,
   };
   const found = findings(driven, entry.settings);

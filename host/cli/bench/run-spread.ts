@@ -119,9 +119,7 @@ const originOf = (session: Session, file: GoodFile, named: NamedCar, worst: Spre
 
 function writePage(session: Session, path: string, page: string): void {
   writeOver(session.io, path, page);
-  session.talk(
-    `page of all runs and of the worst: ${pathToFileURL(resolve(session.io.cwd, path)).href}`,
-  );
+  session.talk(`page of all runs and of the worst: ${pathToFileURL(resolve(session.io.cwd, path)).href}`);
 }
 
 /** Runs it. Ctrl-C ends it early; what is done by then is reported and written. */

@@ -62,9 +62,43 @@ function bash(root: CommandNode): string {
   ].join("\n");
 }
 
-/** Zsh runs what bash does, through its own layer for that. */
-const zsh = (root: CommandNode): string =>
-  ["#compdef headgate", "autoload -U +X bashcompinit && bashcompinit", bash(root)].join("\n");
+/** Places that take words of their own alone, and no files. */
+const takesNoFile = ({ words, commands }: Place): boolean => words.length + commands.length > 0;
+
+/** Works as a file of `$fpath`, where the first Tab runs the file itself, and sourced. Zsh ties the name `path` to `PATH`. */
+function zsh(root: CommandNode): string {
+  const places = placesIn(root);
+  const valued = [...new Map(places.flatMap(choices).map((one) => [one.long, one])).values()];
+  const list = (words: readonly string[]): string => `reply=(${words.map(quoted).join(" ")})`;
+  return [
+    "#compdef headgate",
+    "__headgate_words() {",
+    '  case "$1" in',
+    ...places.map((place) => `    (${quoted(place.path)}) ${list(wordsAt(place))} ;;`),
+    "    (*) return 1 ;;",
+    "  esac",
+    "}",
+    "_headgate() {",
+    "  local place=headgate word files=yes",
+    "  local -a reply",
+    "  integer i",
+    "  for ((i = 2; i < CURRENT; i++)); do",
+    '    word="$place $words[i]"',
+    '    __headgate_words "$word" && place="$word"',
+    "  done",
+    '  case "$place" in',
+    ...places.filter(takesNoFile).map(({ path }) => `    (${quoted(path)}) files= ;;`),
+    "  esac",
+    '  case "$words[CURRENT-1]" in',
+    ...valued.map(({ long, words }) => `    (${long}) ${list(words)}; files= ;;`),
+    '    (*) __headgate_words "$place" ;;',
+    "  esac",
+    "  compadd -a reply",
+    '  if [[ -n "$files" ]]; then _files; fi',
+    "}",
+    'if [[ "$funcstack[1]" == _headgate ]]; then _headgate "$@"; else compdef _headgate headgate; fi',
+  ].join("\n");
+}
 
 function fish(root: CommandNode): string {
   const lines = placesIn(root).flatMap((place) => {
@@ -76,6 +110,7 @@ function fish(root: CommandNode): string {
       below === "" || names.length === 0 ? here : `${here}; and not __fish_seen_subcommand_from ${below}`;
     const given = `complete -c headgate -n ${quoted(only)}`;
     return [
+      ...(takesNoFile(place) ? [`${given} -f`] : []),
       ...place.commands.map(({ name, meaning }) => `${given} -a ${name} -d ${quoted(meaning)}`),
       ...place.words.map((word) => `${given} -a ${quoted(word)}`),
       ...place.options.map(({ long, meaning, takes, words }) => {

@@ -51,11 +51,5 @@ export function docsPage(title: string, text: string): string {
   const cuts = blocks.flatMap((block, i) => (block.kind === "head" && block.level === 2 ? [i] : []));
   const before = bodyHtml(blocks.slice(0, cuts[0] ?? blocks.length));
   const cards = cuts.map((from, i) => `<section>${bodyHtml(blocks.slice(from, cuts[i + 1]))}</section>`);
-  return [
-    `${pageHead(title, CARDS)}<main>`,
-    before,
-    ...cards,
-    "</main></body></html>",
-    "",
-  ].join("\n");
+  return [`${pageHead(title, CARDS)}<main>`, before, ...cards, "</main></body></html>", ""].join("\n");
 }

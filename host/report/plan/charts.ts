@@ -104,7 +104,8 @@ function mixtureChart({ mixture, airPa, bottleWindow, bottle }: SystemPlan): Cha
 function runMarks(trace: readonly TraceRow[], place: (row: TraceRow) => number): Mark[] {
   return trace.flatMap((row, i): Mark[] => {
     const before = trace[i - 1];
-    const gear = before && row.gear !== before.gear ? [{ place: place(row), words: `gear ${row.gear + 1}` }] : [];
+    const gear =
+      before && row.gear !== before.gear ? [{ place: place(row), words: `gear ${row.gear + 1}` }] : [];
     const opens = row.open && !before?.open ? [{ place: place(row), words: "window opens" }] : [];
     return [...gear, ...opens];
   });
@@ -186,8 +187,9 @@ const RAMP_POINTS = 300;
 /** Where what the valves deliver leaves the ramp, and why. */
 function valveNotes({ valves }: SystemPlan, shares: readonly number[]): string[] {
   const { least, greatest } = valves;
-  const small = shares.some((share) => share > 0 && share < least);
-  const large = shares.some((share) => share > greatest && share < 1);
+  const passes = (share: number): boolean =>
+    shares.some((each) => each < share) && shares.some((each) => each > share);
+  const [small, large] = [passes(least), passes(greatest)];
   return [
     ...(small
       ? [

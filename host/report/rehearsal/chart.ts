@@ -30,7 +30,10 @@ function speedPanels(run: Run): Panel[] {
       title: "Speed",
       unit: "km/h",
       digits: 1,
-      lines: [line(run, "three", "driven wheels", (s) => s.wheelKmh), line(run, "one", "car", (s) => s.carKmh)],
+      lines: [
+        line(run, "three", "driven wheels", (s) => s.wheelKmh),
+        line(run, "one", "car", (s) => s.carKmh),
+      ],
     }),
     panelOf({
       title: "Engine speed",
@@ -69,7 +72,12 @@ function flowLine(
     ...all.map((point) => ({ s: point.s, value: of(point) * 100 })),
     { s: toS, value: null },
   ]);
-  return heldLine({ look, label, places: points.map(({ s }) => s), values: points.map(({ value }) => value) });
+  return heldLine({
+    look,
+    label,
+    places: points.map(({ s }) => s),
+    values: points.map(({ value }) => value),
+  });
 }
 
 function stagePanel(run: Run, found: Findings, stage: number): Panel {

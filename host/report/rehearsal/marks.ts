@@ -57,7 +57,10 @@ function reasonLane(run: Run, id: string, bit: number): Lane[] {
 export function runLanes(run: Run): LaneGroup {
   const modes = bars(run, ({ mode }) => mode).map((bar) => ({ ...bar, mode: bar.words }));
   const reasons = INTERLOCKS.slice(0, 32).flatMap(({ id }, bit) => reasonLane(run, id, bit));
-  return { title: "Mode, and what held flow off", lanes: [{ title: "mode", kind: "mode", bars: modes }, ...reasons] };
+  return {
+    title: "Mode, and what held flow off",
+    lanes: [{ title: "mode", kind: "mode", bars: modes }, ...reasons],
+  };
 }
 
 /** Stretches in which any stage flowed. */

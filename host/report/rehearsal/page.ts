@@ -67,9 +67,7 @@ function originHtml(origin: RunOrigin): string {
 /** The sections that any run has, whatever stands before them. */
 export function runSections(run: Run, found: Findings, { controller }: RunOrigin): Section[] {
   const shuts: Section[] =
-    controller === "emulated board"
-      ? [{ heading: "How fast everything shut", html: shutTable(found) }]
-      : [];
+    controller === "emulated board" ? [{ heading: "How fast everything shut", html: shutTable(found) }] : [];
   return [
     {
       heading: "Time slip",

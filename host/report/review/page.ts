@@ -27,7 +27,11 @@ function placeAt(axis: SharedAxis, { run, track }: Placed, s: number): number | 
 }
 
 /** A stretch of a run's log on the axis; none where the axis does not reach. */
-function stretchOn<T extends Span>(axis: SharedAxis, on: Placed, span: T): (T & { from: number; to: number })[] {
+function stretchOn<T extends Span>(
+  axis: SharedAxis,
+  on: Placed,
+  span: T,
+): (T & { from: number; to: number })[] {
   const begin = axis.kind === "time" ? span.fromS : Math.max(span.fromS, on.run.origin.atS);
   const [from, to] = [placeAt(axis, on, begin), placeAt(axis, on, span.toS)];
   return from === undefined || to === undefined ? [] : [{ ...span, from, to }];
@@ -89,7 +93,10 @@ function wordsOf(axis: SharedAxis, on: Placed, several: boolean): Section[] {
 
 function introHtml(run: Reviewed, several: boolean): string {
   const lacks = run.lacks.map((lack) => `Not there: ${lack}`);
-  return resultHtml(...resultLines(run, several ? run.name : undefined)) + paragraphs([...headLines(run), ...lacks]);
+  return (
+    resultHtml(...resultLines(run, several ? run.name : undefined)) +
+    paragraphs([...headLines(run), ...lacks])
+  );
 }
 
 /** The whole page. Both runs count from the same kind of moment. */

@@ -70,9 +70,7 @@ function differencePanel(channel: Channel, one: Placed, other: Placed): Panel[] 
   );
   if (values.every((value) => value === null)) return [];
   const label = `${other.run.name} less ${one.run.name}`;
-  const lines: PanelLine[] = [
-    { look: "four", label, places: one.track.places, values, breaks: one.breaks },
-  ];
+  const lines: PanelLine[] = [{ look: "four", label, places: one.track.places, values, breaks: one.breaks }];
   return [panelOf({ title: `Difference: ${title.toLowerCase()}`, unit, digits, lines })];
 }
 
@@ -85,9 +83,7 @@ function laterPanel(one: Placed, other: Placed): Panel[] {
   );
   if (values.every((value) => value === null)) return [];
   const label = `${other.run.name} is later than ${one.run.name} by`;
-  const lines: PanelLine[] = [
-    { look: "four", label, places: one.track.places, values, breaks: one.breaks },
-  ];
+  const lines: PanelLine[] = [{ look: "four", label, places: one.track.places, values, breaks: one.breaks }];
   return [panelOf({ title: "Difference: time", unit: "s", digits: 2, lines })];
 }
 

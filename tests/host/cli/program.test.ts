@@ -42,12 +42,21 @@ describe("usage", () => {
         expected: "one of bash, zsh, fish, powershell",
       },
     ],
-    [["new", "x.yaml", "--preset", "qqq"], { what: '"qqq" cannot be used for --preset', expected: "one of demo, bench" }],
+    [
+      ["new", "x.yaml", "--preset", "qqq"],
+      { what: '"qqq" cannot be used for --preset', expected: "one of demo, bench" },
+    ],
     [
       ["review", "a", "--align", "lanch"],
-      { what: '"lanch" cannot be used for --align; did you mean launch?', expected: "one of launch, distance" },
+      {
+        what: '"lanch" cannot be used for --align; did you mean launch?',
+        expected: "one of launch, distance",
+      },
     ],
-    [["new", "--stages", "9"], { what: '"9" cannot be used for --stages', expected: "a whole number from 1 to 4" }],
+    [
+      ["new", "--stages", "9"],
+      { what: '"9" cannot be used for --stages', expected: "a whole number from 1 to 4" },
+    ],
     [["statsu"], { what: 'there is no command "statsu"; did you mean status?' }],
     [["ports", "--nonsense"], { what: "there is no option --nonsense here" }],
     [["status", "--shrt"], { what: "there is no option --shrt here; did you mean --short?" }],
@@ -70,7 +79,9 @@ describe("usage", () => {
     for (const args of mistakes.filter(([name]) => name !== "help" && name !== "explain")) {
       const { stderr, exit } = await new World().run(...args);
       if (exit !== 64) continue;
-      expect(stderr, args.join(" ")).not.toMatch(/command-argument|is invalid|Allowed choices|unknown |argument missing|too many|\(Did you/);
+      expect(stderr, args.join(" ")).not.toMatch(
+        /command-argument|is invalid|Allowed choices|unknown |argument missing|too many|\(Did you/,
+      );
     }
   });
 
