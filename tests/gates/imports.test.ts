@@ -16,6 +16,7 @@ const ALLOWED: Readonly<Record<string, readonly string[]>> = {
   "host/logbook": ["shared-schema", "host/units", "host/codec", "host/errors"],
   "host/bench": ["shared-schema", "host/units", "host/codec", "host/errors", "host/image", "host/car"],
   "host/replay": ["shared-schema", "host/codec", "host/logbook", "host/bench"],
+  "host/learn": ["shared-schema", "host/units", "host/car", "host/logbook", "host/plan"],
   "host/report": [
     "shared-schema",
     "host/units",
@@ -27,6 +28,7 @@ const ALLOWED: Readonly<Record<string, readonly string[]>> = {
     "host/logbook",
     "host/bench",
     "host/replay",
+    "host/learn",
   ],
   "firmware/core": [],
   "firmware/build": ["shared-schema", "host/codec", "host/image"],

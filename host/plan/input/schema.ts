@@ -176,6 +176,19 @@ const site = z.strictObject({
   temperature: quantity("temperature", "C", [-30, 55], "20 C").optional(),
 });
 
+const noted = z.string({ error: "takes a text" }).max(300);
+/** What `headgate learn --write` has written of where values come from. */
+const learned = z
+  .array(
+    z.strictObject({
+      on: z.string({ error: "takes a day, such as 2026-05-01" }).max(40),
+      raised: word(YES_NO),
+      runs: z.array(noted).max(100),
+      values: z.array(noted).max(20),
+    }),
+  )
+  .max(200);
+
 /** Schema of a car file as YAML gives it; the result holds base units. */
 export const carFileSchema = z.strictObject({
   name: z.string({ error: "takes a name" }).max(60).optional(),
@@ -191,6 +204,7 @@ export const carFileSchema = z.strictObject({
   nitrous: nitrous.optional(),
   controls: controls.optional(),
   site: site.optional(),
+  learned: learned.optional(),
 });
 
 /** A car file as read: numbers in base units, pressures with the reference they were written with. */

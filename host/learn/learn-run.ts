@@ -1,0 +1,47 @@
+// A run as learning needs it: its records with the settings that they were recorded with, and how to call it.
+import type { LogSample } from "#host/logbook/sample.ts";
+import { MODES } from "#shared-schema/model/interlocks.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
+
+/** One recorded run. */
+export interface LearnRun {
+  /** Name of its file. */
+  readonly name: string;
+  /** Tells it from every other run, whatever its file is called. */
+  readonly key: string;
+  readonly samples: readonly LogSample[];
+  readonly settings: Document;
+}
+
+const FLOWING = MODES.indexOf("flowing");
+
+interface Stage {
+  readonly portionPermille?: number;
+}
+
+/** Portions of the stages, together 1; without portions all alike. */
+function portionsOf(settings: Document): number[] {
+  const stages = settings.stages as unknown as readonly Stage[];
+  const portions = stages.map((stage) => stage.portionPermille ?? 1000 / stages.length);
+  const all = portions.reduce((sum, portion) => sum + portion, 0);
+  return portions.map((portion) => portion / all);
+}
+
+/** Share of the full flow of all stages, 0 to 1, that the controller asks for in each record. */
+export function flowShares({ samples, settings }: LearnRun): number[] {
+  const portions = portionsOf(settings);
+  return samples.map((sample) => {
+    if (sample.mode !== FLOWING) return 0;
+    return portions.reduce((sum, part, i) => sum + (part * (sample[`share${i + 1}`] ?? 0)) / 100, 0);
+  });
+}
+
+/** Nothing flowed in it at any time: no valve was moved. */
+export const isShut = (run: LearnRun): boolean => flowShares(run).every((share) => share === 0);
+
+/** What the sender of the road speed counts; undefined without one. */
+export const senderOf = ({ settings }: LearnRun): string | undefined =>
+  (settings.road as { sender?: string } | undefined)?.sender;
+
+/** Has the run a bottle pressure? */
+export const hasBottle = ({ settings }: LearnRun): boolean => settings.bottle !== undefined;
