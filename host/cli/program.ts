@@ -11,6 +11,7 @@ import type { Act, AddCommand } from "./command.ts";
 import { addExplain } from "./explain.ts";
 import { addFlash } from "./flash/flash.ts";
 import type { Io } from "./io.ts";
+import { addLearn } from "./learn/learn.ts";
 import { addDoctor } from "./line/doctor.ts";
 import { addPorts } from "./line/ports.ts";
 import { addStatus } from "./line/status.ts";
@@ -51,6 +52,7 @@ const COMMANDS: readonly AddCommand[] = [
   addPull,
   addReplay,
   addReview,
+  addLearn,
   addErase,
   addFlash,
   addPorts,

@@ -62,7 +62,8 @@ function inserted(text: string, group: string, key: string, value: string): stri
   if (!isMap(node) || !node.range) return `${text.trimEnd()}\n${group}: { ${key}: ${value} }\n`;
   const last = node.items.at(-1);
   const entry = `${key}: ${value}`;
-  if (last === undefined) return `${text.slice(0, node.range[0] + 1)}${entry}${text.slice(node.range[0] + 1)}`;
+  if (last === undefined)
+    return `${text.slice(0, node.range[0] + 1)}${entry}${text.slice(node.range[0] + 1)}`;
   const at = endOf(text, (last.value ?? last.key) as Node);
   if (node.flow) return `${text.slice(0, at)}, ${entry}${text.slice(at)}`;
   const indent = " ".repeat(columnOf(text, (last.key as Node).range![0]));
@@ -120,9 +121,30 @@ function withNitrous(edited: Edited, factor: number): Edited {
   return scaleOrInsert(goal, ["nitrous", "efficiency"], factor, DEFAULTS.efficiency);
 }
 
-/** The text with the factors in it. Throws a RangeError where a value cannot be replaced. */
-export function withFactors(text: string, { grip, engine, nitrous }: Factors): Edited {
-  let edited: Edited = { text, changes: [] };
+/** The division of the flow that is in the car, so that the plan does not ask for other jets. */
+function withParts(edited: Edited, parts: readonly number[]): Edited {
+  const { text, changes } = edited;
+  const document = parseDocument(text);
+  const there = document.getIn(["goal", "parts"]) !== undefined;
+  const stages = Number(document.getIn(["goal", "stages"]) ?? parts.length);
+  if (parts.length < 2 || there || stages !== parts.length) return edited;
+  const is = `[${parts.map((part) => `${Number((100 * part).toFixed(1))} %`).join(", ")}]`;
+  return {
+    text: inserted(text, "goal", "parts", is),
+    changes: [...changes, { key: "goal.parts", was: undefined, is }],
+  };
+}
+
+/**
+ * The text with the factors in it; `parts`: those of the stages in the car, together 1. Throws a RangeError where a value cannot
+ * be replaced.
+ */
+export function withFactors(
+  text: string,
+  { grip, engine, nitrous }: Factors,
+  parts: readonly number[],
+): Edited {
+  let edited = withParts({ text, changes: [] }, parts);
   if (grip !== undefined) edited = withGrip(edited, grip);
   if (engine !== undefined) edited = withEngine(edited, engine);
   return nitrous === undefined ? edited : withNitrous(edited, nitrous);
@@ -136,7 +158,8 @@ export interface Origin {
   readonly raised: boolean;
 }
 
-const changeWords = ({ key, was, is }: Change): string => `${key}: ${was === undefined ? "" : `${was} -> `}${is}`;
+const changeWords = ({ key, was, is }: Change): string =>
+  `${key}: ${was === undefined ? "" : `${was} -> `}${is}`;
 
 /** The text with an entry under `learned` that tells where its changes come from. */
 export function withOrigin({ text, changes }: Edited, { on, runs, raised }: Origin): string {

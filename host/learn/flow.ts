@@ -1,6 +1,7 @@
 // Flow of the nitrous from the fall of the bottle's pressure: how much must have been drawn, beside what the plan would have drawn.
-import { interpolateLine } from "#host/car/torque-curve.ts";
+
 import type { SupplyData } from "#host/car/supply-data.ts";
+import { interpolateLine } from "#host/car/torque-curve.ts";
 import type { RunValue } from "./findings.ts";
 import { flowShares, type LearnRun } from "./learn-run.ts";
 
@@ -51,7 +52,9 @@ export function fallOf(run: LearnRun, supply: SupplyData): number {
 
 const flowing = (points: readonly Point[]): Point[] => {
   const end = points.at(-1)?.plannedKg ?? 0;
-  return points.filter(({ plannedKg }, i) => plannedKg > 0 && (plannedKg < end || points[i - 1]!.plannedKg < end));
+  return points.filter(
+    ({ plannedKg }, i) => plannedKg > 0 && (plannedKg < end || points[i - 1]!.plannedKg < end),
+  );
 };
 
 /** The flow as a factor on the planned one; undefined when the pressure fell too little to tell. */

@@ -20,7 +20,7 @@ interface Stage {
 }
 
 /** Portions of the stages, together 1; without portions all alike. */
-function portionsOf(settings: Document): number[] {
+export function portionsOf(settings: Document): number[] {
   const stages = settings.stages as unknown as readonly Stage[];
   const portions = stages.map((stage) => stage.portionPermille ?? 1000 / stages.length);
   const all = portions.reduce((sum, portion) => sum + portion, 0);

@@ -9,13 +9,7 @@ import { type GripSeen, gripOf } from "./grip.ts";
 import { hasBottle, isShut, type LearnRun } from "./learn-run.ts";
 import { type Moment, momentsOf } from "./moments.ts";
 import { engineIn, nitrousIn, type PlannedPower, sharesIn } from "./power.ts";
-import {
-  noEngine,
-  noFlow,
-  noGrip,
-  noNitrous,
-  senderHides,
-} from "./refusals.ts";
+import { noEngine, noFlow, noGrip, noNitrous, senderHides } from "./refusals.ts";
 
 /** What is known of the car before: from its file and its plan. `supplyFor` wires it for a run's settings. */
 export interface Known {
@@ -78,8 +72,7 @@ function engineFinding(looked: readonly Looked[], car: CarData): Finding {
 /** Added power by the plan at full flow and a moment's bottle pressure; the planned pressure where there is no sensor. */
 const plannedPower = (supply: SupplyData): PlannedPower => {
   const fullW = supply.stages.reduce((sum, stage) => sum + stage.addedW, 0);
-  return ({ bottlePa }) =>
-    fullW * interpolateLine(supply.powerOverBottle, bottlePa ?? supply.bottlePa);
+  return ({ bottlePa }) => fullW * interpolateLine(supply.powerOverBottle, bottlePa ?? supply.bottlePa);
 };
 
 function nitrousFinding(looked: readonly Looked[], car: CarData, engine: Told | undefined): Finding {

@@ -175,8 +175,7 @@ function rawMoments(run: LearnRun, car: CarData, lags: SupplyLags): Moment[] {
     const pedal = lowest(samples, span);
     const free = gear === 0 && engine.value < ABOVE_LAUNCH * car.launchRpm;
     clutch.look(timeS, gear, pedal >= DRIVING_PERCENT, slip, free);
-    const tyreN =
-      (car.massKg + inertiaKg - wheelKg) * accelerationMS2 + resistanceN(car, speedMS);
+    const tyreN = (car.massKg + inertiaKg - wheelKg) * accelerationMS2 + resistanceN(car, speedMS);
     const turningKg = wheelKg + car.engineInertiaKgM2 * perM * perM;
     const treadMS2 = (engine.perS * RAD_S) / perM;
     const { bottle } = sample;

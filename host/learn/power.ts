@@ -1,9 +1,9 @@
 // Power of the engine from runs in which nothing flowed, and what nitrous adds to it in the others, by the torque at the crankshaft.
 import type { CarData } from "#host/car/car.ts";
 import { radPerS, torqueAt } from "#host/car/torque-curve.ts";
+import type { RunValue } from "./findings.ts";
 import type { LearnRun } from "./learn-run.ts";
 import type { Moment } from "./moments.ts";
-import type { RunValue } from "./findings.ts";
 
 /** Records that tell nothing new of one another: their lines share what is around them. */
 const ALIKE = 20;

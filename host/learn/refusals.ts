@@ -32,7 +32,11 @@ export function noGrip(looked: readonly WithRun[], heldFriction?: number): Untol
     heldFriction === undefined
       ? "no run has a quarter of a second in which the driven wheels pull with the clutch closed"
       : `the wheels never slipped past their best grip; the tyres held a friction of ${heldFriction.toFixed(2)}, and their limit may be any higher one`;
-  return untold("grip", why, "make a run in which the driven wheels spin a little for about half a second, in second gear or later");
+  return untold(
+    "grip",
+    why,
+    "make a run in which the driven wheels spin a little for about half a second, in second gear or later",
+  );
 }
 
 export function noEngine(looked: readonly WithRun[]): Untold {

@@ -24,13 +24,22 @@ export const askedOf = ({ axis, window, stages, cautions }: SystemPlan): Asked =
 });
 
 /** Places at which two plans are compared. */
-const PLACES = 400;
+const PLACES = 200;
+/** A flow that the other plan asks for so near on the axis, as a share of its length, is the same flow: ramps have steps. */
+const NEAR = 0.01;
 /** A window that is wider than before by less is as wide, rpm. */
 const AS_WIDE_RPM = 1;
 
 /** Flow, as a share of the full flow of all stages, at a place of the ramps' axis. */
 const flowAt = ({ stages }: Asked, at: number): number =>
   stages.reduce((sum, { part, ramp }) => sum + part * interpolateLine(ramp, at), 0);
+
+/** The most that a plan asks for within a distance of a place. */
+function mostNear(plan: Asked, at: number, near: number): number {
+  const knots = plan.stages.flatMap(({ ramp }) => ramp.map(([x]) => x));
+  const places = [at - near, at, at + near, ...knots.filter((x) => Math.abs(x - at) < near)];
+  return Math.max(...places.map((x) => flowAt(plan, x)));
+}
 
 function placesOf(plans: readonly Asked[]): number[] {
   const points = plans.flatMap(({ stages }) => stages.flatMap(({ ramp }) => ramp.map(([at]) => at)));
@@ -47,8 +56,10 @@ export function risePoints(before: Asked, after: Asked): number {
   const wider =
     after.openRpm < before.openRpm - AS_WIDE_RPM || after.closeRpm > before.closeRpm + AS_WIDE_RPM;
   if (after.axis !== before.axis || wider) return Number.POSITIVE_INFINITY;
-  return placesOf([before, after]).reduce(
-    (most, at) => Math.max(most, 100 * (flowAt(after, at) - flowAt(before, at))),
+  const places = placesOf([before, after]);
+  const near = NEAR * (Math.max(...places) - Math.min(...places));
+  return places.reduce(
+    (most, at) => Math.max(most, 100 * (flowAt(after, at) - mostNear(before, at, near))),
     Number.NEGATIVE_INFINITY,
   );
 }

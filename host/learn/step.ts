@@ -144,7 +144,9 @@ function notRaised(all: Tried, raising: readonly [Written, Told][], { raise, use
   const names = list(raising.map(([quantity]) => quantity));
   const more = `${names} would raise a share (${points(all.risePoints)})`;
   if (!raise) return `${more}: not written without --raise`;
-  const used = raising.some(([, { agree, runs }]) => agree && !isConfirmed({ agree, runs } as Told, usedKeys));
+  const used = raising.some(
+    ([, { agree, runs }]) => agree && !isConfirmed({ agree, runs } as Told, usedKeys),
+  );
   return used
     ? `${more}: these runs have raised a share before; make two new runs with the present ramps`
     : `${more}: not written, because no two runs agree on it yet; make another run`;

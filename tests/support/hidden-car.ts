@@ -2,6 +2,7 @@
 import { ClosedLoop, type DrivenCar } from "#host/bench/loop/closed-loop.ts";
 import { AS_PLANNED, noise, under } from "#host/bench/loop/conditions.ts";
 import { openConnectors } from "#host/bench/loop/connectors.ts";
+import { type Controller, SOLENOIDS } from "#host/bench/loop/controller.ts";
 import { type Driven, drive } from "#host/bench/loop/drive.ts";
 import { RunRandom } from "#host/bench/loop/random.ts";
 import { GO_S, launchScript } from "#host/bench/loop/script.ts";
@@ -40,7 +41,9 @@ const MS = 1e-3;
 function hiddenCar(car: CarData, { grip = 1, engine = 1, curve, lags = 1 }: Hidden): CarData {
   const peak = Math.max(...car.grip.curve.map(([, friction]) => friction)) * grip;
   const peakSlip = car.motion.peakSlip;
-  const points: [number, number][] = curve?.map(([slip, share]) => [slip * peakSlip, share * peak]) ?? [[0, peak]];
+  const points: [number, number][] = curve?.map(([slip, share]) => [slip * peakSlip, share * peak]) ?? [
+    [0, peak],
+  ];
   const { motion } = car;
   return {
     ...car,
@@ -68,7 +71,19 @@ export function hiddenOf({ car, driver, supply }: DrivenCar, hidden: Hidden): Dr
 /** A run, as it went and as the controller has stored it. */
 export interface HiddenRun extends Driven {
   readonly run: LearnRun;
+  /** The longest that any solenoid pin was high, s, and the nitrous drawn, kg. */
+  readonly longestHighS: number;
+  readonly drawnKg: number;
   readonly pages: readonly Uint8Array[];
+}
+
+function longestHighS(controller: Controller): number {
+  let longest = 0;
+  for (let n = 0; n < SOLENOIDS; n++)
+    controller.pinEdges(n).forEach(({ ns, level }, i, edges) => {
+      if (level === 0 && i > 0) longest = Math.max(longest, (ns - edges[i - 1]!.ns) / 1e9);
+    });
+  return longest;
 }
 
 /** Drives a hidden car over a quarter mile with some settings, and reads its log back. */
@@ -102,5 +117,11 @@ export async function hiddenRun(
   for (let ms = 0; ms < AFTER_MS; ms++) controller.run(openConnectors(), TICK_US);
   log.settle();
   const pages = await pullPages(log, log.now(), 1);
-  return { ...driven, run: { name, key: `${name}-${seed}`, samples: runOf(pages).samples, settings }, pages };
+  return {
+    ...driven,
+    run: { name, key: `${name}-${seed}`, samples: runOf(pages).samples, settings },
+    longestHighS: longestHighS(controller),
+    drawnKg: loop.supply.drawnKg,
+    pages,
+  };
 }

@@ -16,6 +16,7 @@ export const TOPICS: Readonly<Record<string, readonly [string, string]>> = {
   interlocks: ["interlocks.md", "every interlock"],
   modes: ["modes.md", "the modes and what leads from one to another"],
   plan: ["plan.md", "car files and plans"],
+  learn: ["learn.md", "what runs tell of a car, and how a plan learns from it"],
   systems: ["systems.md", "macOS and Windows: what differs"],
   glossary: ["glossary.md", "the words"],
 };

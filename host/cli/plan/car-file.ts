@@ -23,11 +23,16 @@ export async function plannedCar(
   file: string,
 ): Promise<{ readonly input: PlanInput; readonly plan: SystemPlan }> {
   const input = await loadedCar(session, file);
+  return { input, plan: await planOf(input) };
+}
+
+/** The plan of a car. Fails with `goal-unreachable` or `bad-car`. */
+export async function planOf(input: PlanInput): Promise<SystemPlan> {
   const { makePlan } = await import("#host/plan/plan.ts");
   const { GoalUnreachable } = await import("#host/plan/run/goal.ts");
   const { ChainTooNarrow } = await import("#host/plan/nitrous/sizing.ts");
   try {
-    return { input, plan: makePlan(input) };
+    return makePlan(input);
   } catch (thrown) {
     if (thrown instanceof GoalUnreachable) throw new Failure("goal-unreachable", { what: thrown.message });
     if (thrown instanceof ChainTooNarrow) {

@@ -14,7 +14,7 @@ export interface FixedFile {
 }
 
 /** The first name beside a file that is free. */
-function freeName({ io }: Session, file: string): string {
+export function freeName({ io }: Session, file: string): string {
   for (let n = 1; ; n++) {
     const name = `${file}.before${n === 1 ? "" : n}`;
     if (!existsSync(resolve(io.cwd, name))) return name;

@@ -165,9 +165,26 @@ function tyreChecks(file: CarFile, report: Report): void {
     );
 }
 
+/** Parts in whole percent may miss 100 % by a rounding of each. */
+const PARTS_APART = 0.02;
+
+function partsCheck({ goal: { parts, stages } }: CarFile, report: Report): void {
+  if (parts === undefined) return;
+  const all = parts.reduce((sum, part) => sum + part, 0);
+  if (Math.abs(all - 1) > PARTS_APART)
+    report(
+      "goal.parts",
+      `the parts of the stages come to ${(100 * all).toFixed(0)} %`,
+      "give each stage's part of the whole flow, together 100 %",
+    );
+  if (stages !== undefined && stages !== parts.length)
+    report("goal.parts", `${parts.length} parts for ${stages} stages`, "give one part for each stage");
+}
+
 function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
   const goals = [file.goal["added-power"], file.goal["quarter-mile"]].filter((goal) => goal !== undefined);
   if (goals.length !== 1) report("goal", "give exactly one goal", "either added-power or quarter-mile");
+  partsCheck(file, report);
   if (input.goal.axis === "road-speed" && input.control.pulsesPerM === undefined) {
     report(
       "goal.ramp",

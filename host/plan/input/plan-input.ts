@@ -82,6 +82,8 @@ export interface GoalInput {
   readonly quarterS: number | undefined;
   readonly system: "best" | "wet" | "dry";
   readonly stages: number | undefined;
+  /** Parts of the flow of the stages that are in the car, together 1; undefined: the plan divides it. */
+  readonly parts: readonly number[] | undefined;
   readonly axis: RampAxis | undefined;
 }
 

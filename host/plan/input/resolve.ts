@@ -63,8 +63,15 @@ function resolveGoal(file: CarFile): GoalInput {
     quarterS: goal["quarter-mile"],
     system: goal.system ?? "best",
     stages: goal.stages,
+    parts: goal.parts && wholeOf(goal.parts),
     axis,
   };
+}
+
+/** Parts that are written in whole percent, together exactly 1. */
+function wholeOf(parts: readonly number[]): number[] {
+  const all = parts.reduce((sum, part) => sum + part, 0);
+  return parts.map((part) => part / all);
 }
 
 /** A sender that the file does not name counts as one at the driveshaft, the more cautious reading. */

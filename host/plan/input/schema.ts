@@ -124,6 +124,11 @@ const goal = z.strictObject({
   "quarter-mile": quantity("time", "s", [4, 25], "12.5 s").optional(),
   system: word(["best", "wet", "dry"]).optional(),
   stages: whole([1, 4], "2").optional(),
+  parts: z
+    .array(share([1, 100], "40 %"))
+    .min(1)
+    .max(4)
+    .optional(),
   ramp: word(["best", "road-speed", "launch", "engine-speed"]).optional(),
 });
 

@@ -78,6 +78,8 @@ export function chooseStages(
   const axes = input.goal.axis === undefined ? possibleAxes(input) : [input.goal.axis];
   const axis = axes[0] ?? "engine-speed";
   for (const other of axes.slice(1)) attempt(other, [1]);
+  const { parts } = input.goal;
+  if (parts) return { ramps: attempt(axis, parts), valves, tried };
   const counts = input.goal.stages === undefined ? (dry ? [1] : [1, 2]) : [input.goal.stages];
   const [first, ...more] = counts.map((count) => best(axis, count));
   const rough = valves.least * nitrous.addedW > ROUGH_STEP_W;
