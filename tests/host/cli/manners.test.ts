@@ -25,6 +25,10 @@ const ON_TWIN: readonly Case[] = [
   ],
   [["plan", "coupe.yaml"], []],
   [
+    ["learn", "coupe.yaml", "--baseline", "shut.yaml", "--settings", "car.yaml"],
+    ["car", "baseline"],
+  ],
+  [
     ["load", "car.yaml", "--yes"],
     ["file", "board", "hash", "before", "copy", "stored", "changes", "migrated"],
   ],
