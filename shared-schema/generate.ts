@@ -15,6 +15,8 @@ import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
 import { wiringDoc } from "./generate/wiring-doc.ts";
+import { drawHarness } from "./sheets/harness.ts";
+import { drawSheet, SHEETS } from "./sheets/sheets.ts";
 
 const ROOT = join(import.meta.dirname, "..");
 
@@ -37,6 +39,8 @@ function outputs(): Map<string, string> {
     ["hardware-notes/parts.md", partsDoc()],
     ["hardware-notes/wiring.md", wiringDoc()],
     ["hardware-notes/circuit.net", kicadNetlist()],
+    ["hardware-notes/sheets/harness.svg", drawHarness()],
+    ...SHEETS.map((sheet): [string, string] => [`hardware-notes/sheets/${sheet.file}.svg`, drawSheet(sheet)]),
   ]);
 }
 

@@ -1,8 +1,8 @@
 // Writes hardware-notes/circuit.net: the circuit as a netlist in the S-expression form that schematic programs import; form from memory.
 import { CIRCUIT, nets } from "../circuit/circuit.ts";
 import type { Part } from "../circuit/part.ts";
+import { ratingText } from "../sheets/text.ts";
 import { written } from "./note-values.ts";
-import { ratingText } from "./parts-doc.ts";
 
 const quoted = (text: string): string => `"${text.replaceAll("\\", "\\\\").replaceAll('"', '\\"')}"`;
 const item = (name: string, text: string): string => `(${name} ${quoted(text)})`;

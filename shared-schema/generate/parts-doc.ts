@@ -1,20 +1,9 @@
 // Writes hardware-notes/parts.md: every part of the circuit by value and rating, equal ones in one row with their number.
 import { CIRCUIT } from "../circuit/circuit.ts";
-import type { Part, Rating } from "../circuit/part.ts";
+import type { Part } from "../circuit/part.ts";
+import { ratingText } from "../sheets/text.ts";
 import { GENERATED_NOTE, table } from "./markdown.ts";
 import { written } from "./note-values.ts";
-
-const UNITS: Readonly<Record<keyof Rating, string>> = { volts: "V", amps: "A", watts: "W" };
-
-/** What a part withstands, as `100 V, 20 A`. */
-export function ratingText({ rating }: Part): string {
-  const said = (Object.keys(UNITS) as (keyof Rating)[]).flatMap((key) => {
-    const rated = rating[key];
-    if (rated === undefined) return [];
-    return [typeof rated === "number" ? `${rated} ${UNITS[key]}` : written(rated)];
-  });
-  return [...new Set(said)].join(", ") || "-";
-}
 
 const toleranceText = ({ tolerancePercent }: Part): string =>
   tolerancePercent === undefined ? "-" : `${tolerancePercent} %`;
