@@ -7,6 +7,7 @@ import { describe, expect, test } from "vitest";
 import { buildProgram } from "#host/cli/program.ts";
 import { Session } from "#host/cli/session.ts";
 import project from "../../package.json" with { type: "json" };
+import lock from "../../package-lock.json" with { type: "json" };
 import { COMMANDS } from "../support/packed-commands.ts";
 import { importsOf, PROGRAM, ROOT, textOf } from "./sources.ts";
 
@@ -38,6 +39,15 @@ function filesRead(): string[] {
   const calls = HOST.flatMap((path) => [...textOf(path).matchAll(/packageFile\(("[^)]*")\)/g)]);
   return calls.map((match) => (JSON.parse(`[${match[1]}]`) as string[]).join("/"));
 }
+
+test("the lock file marks what comes with the package, so that `npm install` leaves it as it is", () => {
+  const { bundleDependencies } = lock.packages[""];
+  expect(bundleDependencies).toEqual(project.bundleDependencies);
+  for (const name of bundleDependencies) {
+    const entry = (lock.packages as Record<string, { inBundle?: boolean }>)[`node_modules/${name}`];
+    expect(entry?.inBundle).toBe(true);
+  }
+});
 
 describe("the packed file", () => {
   test("holds the command line, what it reads, and the docs", () => {
