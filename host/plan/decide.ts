@@ -6,11 +6,13 @@ import { LEAST_ABOVE_PA, withTop } from "./input/resolve-window.ts";
 import type { Rounding } from "./nitrous/jets.ts";
 import { type MixtureRange, mixtureRange } from "./nitrous/mixture.ts";
 import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
-import { chooseStages, type StageChoice } from "./ramp/choose-stages.ts";
+import { chooseStages, reservesOf, type StageChoice, withReserve } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
-import { planRamps } from "./ramp/stages.ts";
+import { engineSpin, holdsAtCorners } from "./ramp/holds.ts";
+import { planRamps, type RampPlan } from "./ramp/stages.ts";
 import { chooseKind, chooseLayout } from "./recommend.ts";
 import { nitrousOf } from "./run/goal.ts";
+import { steadySupply } from "./run/supply.ts";
 import type { Layout, SystemKind } from "./system-plan.ts";
 
 /** What was decided for a car. `input` has the edges of the flow that the chosen jets and line give. */
@@ -20,7 +22,7 @@ export interface Decided {
   readonly wantedW: number;
   readonly kind: SystemKind;
   readonly layout: Layout;
-  readonly choice: StageChoice;
+  readonly choice: StageChoice & { readonly ramps: RampPlan };
   readonly sizing: Sizing;
   readonly nitrous: Nitrous;
   readonly withinLimits: boolean;
@@ -70,22 +72,49 @@ function heldAt(input: PlanInput, sizing: Sizing): Held {
   return best;
 }
 
+/** Ramps for the power that the rounded jets give: with more reserve where they no longer hold. */
+function finalRamps(
+  input: PlanInput,
+  sizing: Sizing,
+  { axis, valves, holds }: StageChoice,
+  effort: FitEffort | undefined,
+): { input: PlanInput; ramps: RampPlan; nitrous: Nitrous; withinLimits: boolean; holds: boolean } {
+  const { nitrous, withinLimits } = nitrousOf(input, sizing.addedW);
+  const parts = sizing.stages.map((s) => s.part);
+  const supply = steadySupply(input, sizing.addedW, parts);
+  const alone = engineSpin(input);
+  const at = (reserve: number) => {
+    const tried = withReserve(input, reserve);
+    const ramps = planRamps(tried.car, nitrous, axis, parts, valves, effort);
+    const run = { nitrous, supply, axis, stages: ramps.stages };
+    return { input: tried, ramps, nitrous, withinLimits, holds: holdsAtCorners(tried, run, alone) };
+  };
+  const { reserve } = input.car.grip;
+  const first = at(reserve);
+  if (first.holds || !holds) return first;
+  const more = reservesOf(input).filter((other) => other > reserve + 1e-9);
+  for (const other of more.slice(0, 2)) {
+    const found = at(other);
+    if (found.holds) return found;
+  }
+  return first;
+}
+
 /** Kind, layout, stages and jets; then the ramps again for the power that the rounded jets give. */
-export function decide(input: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
-  const kind = chooseKind(input, wantedW);
-  const layout = chooseLayout(input, wantedW, kind);
-  const tried = chooseStages(input, nitrousOf(input, wantedW).nitrous, kind === "dry", effort);
-  const wantedParts = tried.ramps.stages.map((s) => s.part);
+export function decide(given: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
+  const kind = chooseKind(given, wantedW);
+  const layout = chooseLayout(given, wantedW, kind);
+  const tried = chooseStages(given, nitrousOf(given, wantedW).nitrous, kind === "dry", effort);
+  const { input } = tried;
   const nozzles = nozzlesOf(layout, input.engine.cylinders);
   const sized = (rounding: Rounding) =>
-    sizeSystem(input, wantedW, wantedParts, nozzles, kind === "wet", rounding);
+    sizeSystem(input, wantedW, tried.parts, nozzles, kind === "wet", rounding);
   const nearest = heldAt(input, sized("nearest"));
   const tooMuch = holds(nearest.input, wantedW) && !bears(nearest);
   const held = tooMuch ? heldAt(input, sized("down")) : nearest;
-  const { nitrous, withinLimits } = nitrousOf(held.input, held.sizing.addedW);
-  const parts = held.sizing.stages.map((s) => s.part);
-  const ramps = planRamps(input.car, nitrous, tried.ramps.axis, parts, tried.valves, effort);
-  return { ...held, wantedW, kind, layout, choice: { ...tried, ramps }, nitrous, withinLimits };
+  const { ramps, ...final } = finalRamps(held.input, held.sizing, tried, effort);
+  const choice = { ...tried, ramps, holds: final.holds };
+  return { ...held, ...final, wantedW, kind, layout, choice };
 }
 
 /** Peak power in the air of the place: the car's torque curve follows the air, but for an engine with boost. */

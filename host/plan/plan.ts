@@ -2,7 +2,7 @@
 
 import { engineRpm, speedAtRpm } from "#host/car/car.ts";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
-import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
+import type { Nitrous, Run } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
 import { accessoriesOf } from "./accessories.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
@@ -16,19 +16,20 @@ import { planBottle } from "./nitrous/bottle-plan.ts";
 import { dayTable } from "./nitrous/day-table.ts";
 import { mixtureOverPressure } from "./nitrous/mixture.ts";
 import { type Sizing, stageFuel } from "./nitrous/sizing.ts";
-import type { StageChoice } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
 import { recommend } from "./recommend.ts";
-import { addedPowerOf } from "./run/goal.ts";
+import { addedPowerOf, bestReached, GoalUnreachable, type PowerTime } from "./run/goal.ts";
 import { ladderOf } from "./run/ladder.ts";
+import { engineRun, idealRun, type RampRun, rampRun } from "./run/planned-run.ts";
 import { powersUpTo, rangesOf } from "./run/ranges.ts";
+import { plannedSupply } from "./run/supply.ts";
 import type { PlannedStage, RunTimes, SystemKind, SystemPlan, TorqueRow, TraceRow } from "./system-plan.ts";
 
 /** Largest duty at which injectors still meter reliably (common practice, no source). */
 const INJECTOR_DUTY = 0.85;
 const TRACE_EVERY = 10;
 
-const timesOf = ({ quarterS, eighthS, trapMS }: Run): RunTimes => ({ quarterS, eighthS, trapMS });
+const timesOf = ({ quarterS, eighthS, trapMS }: RunTimes): RunTimes => ({ quarterS, eighthS, trapMS });
 
 function torqueRows(input: PlanInput, nitrous: Nitrous): TorqueRow[] {
   const first = 1500;
@@ -74,7 +75,7 @@ function speedsAfterShift(input: PlanInput, run: Run): number[] {
   );
 }
 
-function stagesOf(input: PlanInput, sizing: Sizing, choice: StageChoice): PlannedStage[] {
+function stagesOf(input: PlanInput, sizing: Sizing, choice: Decided["choice"]): PlannedStage[] {
   return sizing.stages.map((jets, i) => ({
     ...jets,
     addedW: sizing.addedW * jets.part,
@@ -152,7 +153,64 @@ function limitsAndRamps(input: PlanInput, decided: Decided) {
     valves: choice.valves,
     stages: stagesOf(input, sizing, choice),
     tried: choice.tried,
+    hold: { ...input.hold, reserve: input.car.grip.reserve, holds: choice.holds },
   };
+}
+
+/** The run as the plan promises it: what drives it, and the run itself. */
+function promised({ input, nitrous, sizing, choice }: Decided, mixture: SystemPlan["mixture"]) {
+  const { axis, stages } = choice.ramps;
+  const parts = stages.map((stage) => stage.part);
+  const supply = plannedSupply(input, { addedW: sizing.addedW, sizing, mixture }, parts);
+  const run: RampRun = { nitrous, axis, stages, supply };
+  return { run, driven: rampRun(input, run) };
+}
+
+/** Rounds of searching for a time: the ramps that hold, and whole jets, may be slower than the search thought. */
+const GOAL_ROUNDS = 3;
+const CLOSE_S = 0.02;
+
+/** Shares of the quickest power that are planned in full: jets and line may put it just past the place where a window opens in time. */
+const BELOW_BEST = [1, 0.96, 0.92, 0.86, 0.8];
+const NEAR_BEST_S = 0.05;
+
+/** The best plan for about a power whose time was only searched for. */
+function bestPlanned(given: PlanInput, searched: PowerTime, effort: FitEffort | undefined): PowerTime {
+  let best: PowerTime | undefined;
+  for (const share of BELOW_BEST) {
+    const found = decide(given, searched.addedW * share, effort);
+    const { quarterS } = promised(found, mixtureOverPressure(found.input, found.sizing)).driven;
+    const { wantedW: addedW, withinLimits } = found;
+    if (best === undefined || quarterS < best.quarterS) best = { addedW, quarterS, withinLimits };
+    if (best.quarterS < searched.quarterS + NEAR_BEST_S) break;
+  }
+  return best!;
+}
+
+/** The power asked for, or searched for; where the goal cannot be met, the best that was planned is named. */
+function powerFor(asked: PlanInput, withoutS: number, effort: FitEffort | undefined): number {
+  try {
+    return addedPowerOf(asked, withoutS);
+  } catch (error) {
+    if (!(error instanceof GoalUnreachable) || error.best === undefined) throw error;
+    const best = bestPlanned(asked, error.best, effort);
+    if (best.quarterS <= asked.goal.quarterS!) return best.addedW;
+    throw bestReached(best);
+  }
+}
+
+/** Decides for the power asked for, or for the least that runs in the wanted time with its own ramps. */
+function decided(given: PlanInput, withoutS: number, effort: FitEffort | undefined): Decided {
+  const { quarterS: wanted } = given.goal;
+  let found = decide(given, powerFor(given, withoutS, effort), effort);
+  let asked = given;
+  for (let round = 1; ; round++) {
+    if (wanted === undefined || round === GOAL_ROUNDS) return found;
+    const { quarterS } = promised(found, mixtureOverPressure(found.input, found.sizing)).driven;
+    if (quarterS <= wanted + CLOSE_S) return found;
+    asked = { ...asked, goal: { ...asked.goal, quarterS: asked.goal.quarterS! - (quarterS - wanted) } };
+    found = decide(given, powerFor(asked, withoutS, effort), effort);
+  }
 }
 
 /**
@@ -160,32 +218,35 @@ function limitsAndRamps(input: PlanInput, decided: Decided) {
  * gives cannot pass the flow; both name what to change.
  */
 export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
-  const without = simulate(given.car);
-  const decided = decide(given, addedPowerOf(given, without), effort);
-  const { input, nitrous, sizing, kind, range } = decided;
-  const { run } = decided.choice.ramps;
+  const without = engineRun(given, { keepsSamples: false });
+  const found = decided(given, without.quarterS, effort);
+  const { input, nitrous, sizing, kind, range, choice } = found;
   const mixture = mixtureOverPressure(input, sizing);
-  const { ramps, valves } = decided.choice;
-  const bottle = planBottle(input, run, mixture);
+  const { run, driven } = promised(found, mixture);
+  const bottle = planBottle(input, driven, mixture);
   const facts = {
-    ...headline(input, decided),
-    ...limitsAndRamps(input, decided),
+    ...headline(input, found),
+    ...limitsAndRamps(input, found),
     ...fuelSystem(input, sizing, kind, nitrous),
-    runs: { without: timesOf(without), limit: timesOf(simulate(input.car, nitrous)), planned: timesOf(run) },
+    runs: {
+      without: timesOf(without),
+      limit: timesOf(idealRun(input, nitrous, run.supply)),
+      planned: timesOf(driven),
+    },
     rules: quarterMileRules(input.car.massKg, input.engine.powerW + sizing.addedW),
-    overpoweredS: run.overpoweredS,
-    rpmAfterShift: speedsAfterShift(input, run),
-    trace: traceRows(run),
+    overpoweredS: choice.ramps.run.overpoweredS,
+    rpmAfterShift: speedsAfterShift(input, driven),
+    trace: traceRows(driven),
     mixture,
     mixtureRange: range,
     bottleWindow: input.nitrous.window,
     edges: input.nitrous.edges,
     bottle,
-    ranges: { ...rangesOf(input, nitrous, range, ramps, valves), runs: bottle.runsRange },
+    ranges: { ...rangesOf(input, run, sizing.addedW, range), runs: bottle.runsRange },
     days: dayTable(input, sizing),
     accessories: accessoriesOf(input, sizing),
-    ladder: ladderOf(input, nitrous, sizing, ramps, valves),
-    powers: powersUpTo(input, decided.wantedW),
+    ladder: ladderOf(input, run, sizing, choice.ramps),
+    powers: powersUpTo(input, found.wantedW),
     goalS: input.goal.quarterS,
   };
   return { ...facts, recommendations: recommend(input, facts), cautions: cautionsFor(input, facts) };

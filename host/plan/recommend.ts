@@ -3,6 +3,8 @@ import { toUnit } from "#host/units/format.ts";
 import { injectorHeadroom } from "./engine/fuel-system.ts";
 import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
+import type { Tried } from "./ramp/choose-stages.ts";
+import type { RampAxis } from "./ramp/share-limits.ts";
 import type { Layout, PlanFacts, Recommendation, SystemKind } from "./system-plan.ts";
 
 /** Above about 200 hp one nozzle feeds many manifolds unevenly (common practice, no source). */
@@ -68,44 +70,73 @@ const AXIS_WORDS = {
   "engine-speed": "engine speed",
 } as const;
 
+const percent = (share: number) => `${(100 * share).toFixed(1).replace(/\.0$/u, "")} %`;
+
+/** The best of the candidates, those that hold first. */
+function bestOf(tried: readonly Tried[]): Tried | undefined {
+  const holding = tried.filter((t) => t.holds);
+  const from = holding.length > 0 ? holding : tried;
+  return from.reduce<Tried | undefined>((a, b) => (a && a.quarterS <= b.quarterS ? a : b), undefined);
+}
+
+function stagesReason(facts: PlanFacts): string {
+  const best = (count: number) =>
+    bestOf(facts.tried.filter((t) => t.parts.length === count && t.axis === facts.axis));
+  const [one, two] = [best(1), best(2)];
+  if (one && two) return `one stage runs ${one.quarterS.toFixed(3)} s, two run ${two.quarterS.toFixed(3)} s`;
+  return one && facts.stages.length === 1
+    ? "one stage runs within 0.02 s of the best possible ramp, so a second cannot save more; or the car file asks for one"
+    : "as the car file asks";
+}
+
 function stageReasons(facts: PlanFacts): Recommendation[] {
-  const count = facts.stages.length;
-  const best = (n: number) =>
-    Math.min(
-      ...facts.tried.filter((t) => t.parts.length === n && t.axis === facts.axis).map((t) => t.quarterS),
-    );
-  const compared = [1, 2].every((n) => Number.isFinite(best(n)))
-    ? `one stage runs ${best(1).toFixed(3)} s, two run ${best(2).toFixed(3)} s`
-    : "as the car file asks, or the only number tried";
   const step = hp(facts.valves.least * facts.stages[0]!.addedW);
   return [
     {
       topic: "stages",
-      choice: String(count),
-      reason: `${compared}; the smallest pulsed step is ${step}`,
-      changes: "faster solenoids or another frequency (smaller step), more grip, another goal",
+      choice: String(facts.stages.length),
+      reason: `${stagesReason(facts)}; the smallest pulsed step is ${step}`,
+      changes:
+        "a second stage that saves 0.02 s, a smallest step above 50 hp (slower solenoids, a larger goal), or goal.stages",
     },
     {
       topic: "ramp over",
       choice: AXIS_WORDS[facts.axis],
       reason: axisReason(facts),
-      changes: "a road speed sensor, a launch switch, or goal.ramp",
+      changes: `${closest(facts)}; a road speed sensor, a launch switch, or goal.ramp`,
     },
   ];
 }
 
+/** What was found for one axis. */
+function axisWords(facts: PlanFacts, axis: RampAxis): string[] {
+  const found = bestOf(facts.tried.filter((t) => t.parts.length === 1 && t.axis === axis));
+  if (found === undefined) return [];
+  const kept = `reserve ${percent(found.reserve)}`;
+  const how = found.holds ? kept : `${kept}, does not hold or is behind already`;
+  return [`${AXIS_WORDS[axis]} ${found.quarterS.toFixed(2)} s (${how})`];
+}
+
+/** How near another axis came: what it is that a small change may turn. */
+function closest({ tried, axis }: PlanFacts): string {
+  const one = tried.filter((t) => t.parts.length === 1);
+  const [chosen, other] = [
+    bestOf(one.filter((t) => t.axis === axis)),
+    bestOf(one.filter((t) => t.axis !== axis)),
+  ];
+  if (chosen === undefined || other === undefined) return "nothing else was possible";
+  const gap = Math.abs(other.quarterS - chosen.quarterS).toFixed(2);
+  return other.holds
+    ? `${AXIS_WORDS[other.axis]}, ${gap} s away, once it is the quicker`
+    : `${AXIS_WORDS[other.axis]}, ${gap} s away, once it holds and is the quicker (holding may cost 0.10 s)`;
+}
+
 function axisReason(facts: PlanFacts): string {
-  const tried = facts.tried
-    .filter((t) => t.parts.length === 1)
-    .map((t) => `${AXIS_WORDS[t.axis]} ${t.quarterS.toFixed(3)} s`)
-    .join(", ");
-  const why = {
-    "road-speed": "follows the car whatever the start was like",
-    launch:
-      "no road speed sensor; holds only for runs that start like the planned one, so keep a larger reserve",
-    "engine-speed": "no road speed sensor and no launch switch; first gear sets the limit for all gears",
-  }[facts.axis];
-  return `${why} (one stage: ${tried})`;
+  const { gripLoss, lateS, holds } = facts.hold;
+  const each = (["road-speed", "launch", "engine-speed"] as const).flatMap((axis) => axisWords(facts, axis));
+  const held = `grip -${percent(gripLoss)}, a start ${lateS.toFixed(2)} s late and the upper edge of the flow`;
+  const why = holds ? `the quickest that holds at ${held}` : `none holds at ${held}`;
+  return `${why}, in the plan's own runs: ${each.join(", ")}`;
 }
 
 const fuelGuard = (facts: PlanFacts): Recommendation => ({

@@ -2,6 +2,7 @@
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
+import { RETARD_LEAD_MS, RISE_PERCENT_PER_S } from "./run/controller-model.ts";
 import type { PlannedStage, SystemPlan } from "./system-plan.ts";
 
 /** Raw counts of a ramp's axis for one unit of the plan (m/s, s, rpm). */
@@ -10,10 +11,8 @@ const LONGEST_RUN_MS = 60_000;
 const LONGEST_STAGE_MS = 30_000;
 /** Time that a run may exceed the planned one before the controller ends it, ms. */
 const SPARE_MS = 2000;
-const RISE_PERCENT_PER_S = 1000;
 const LOWEST_BATTERY_MV = 10_500;
 const CONFIRMED_WITHIN_MS = 100;
-const RETARD_LEAD_MS = 100;
 const LEAST_SIGNAL_DECIDEG = 200;
 const BOTTLE_HYSTERESIS_KPA = 70;
 /** Voltages of a ratiometric pressure sensor at 5 V (common practice, no source; its data sheet rules). */

@@ -8,6 +8,7 @@ import type { BottleWindow } from "./nitrous/bottle-window.ts";
 import type { Day } from "./nitrous/day-table.ts";
 import type { MixtureRange, MixtureRow } from "./nitrous/mixture.ts";
 import type { Sizing } from "./nitrous/sizing.ts";
+import type { Tried } from "./ramp/choose-stages.ts";
 import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PowerTime } from "./run/goal.ts";
@@ -120,11 +121,14 @@ export interface SystemPlan {
   readonly axis: RampAxis;
   readonly valves: { readonly least: number; readonly greatest: number };
   readonly stages: readonly PlannedStage[];
-  readonly tried: readonly {
-    readonly axis: RampAxis;
-    readonly parts: readonly number[];
-    readonly quarterS: number;
-  }[];
+  readonly tried: readonly Tried[];
+  /** The tyres' reserve, and whether the ramps hold with it at so much less grip and so late a start, s. */
+  readonly hold: {
+    readonly gripLoss: number;
+    readonly lateS: number;
+    readonly reserve: number;
+    readonly holds: boolean;
+  };
   readonly runs: { readonly without: RunTimes; readonly limit: RunTimes; readonly planned: RunTimes };
   readonly ranges: Ranges;
   readonly ladder: readonly LadderStep[];

@@ -55,7 +55,7 @@ export const demoEntry = (): Entry =>
     return document!;
   });
 
-const CORE = new WebAssembly.Module(new Uint8Array(readFileSync(coreModuleFile())));
+export const CORE = new WebAssembly.Module(new Uint8Array(readFileSync(coreModuleFile())));
 
 /** Flash of a core that has stored these settings. */
 export function flashWith(settings: Document): MemoryFlash {

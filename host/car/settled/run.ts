@@ -6,19 +6,18 @@ import { radPerS, torqueAt } from "../torque-curve.ts";
 import {
   driveLimitN,
   peakFriction,
+  type ShareBounds,
   shareLimit,
   slipAt,
-  type TorqueLimit,
   tyreLimitN,
   wheelForceN,
 } from "./traction.ts";
 
-/** Nitrous in a run: full added power, W, the engine speed window, rpm, and the torque limit of the parts. */
-export interface Nitrous {
+/** Nitrous in a run: full added power, W, the engine speed window, rpm, the torque limit of the parts, and what the tyres must bear. */
+export interface Nitrous extends ShareBounds {
   readonly addedW: number;
   readonly openRpm: number;
   readonly closeRpm: number;
-  readonly torqueLimit: TorqueLimit;
 }
 
 /** The car at one moment: time, s, distance, m, speed, m/s, gear (0 is first), engine speed, rpm. */
@@ -67,7 +66,7 @@ export function sampleAt(car: CarData, moment: Moment, nitrous: Nitrous | undefi
   const { gear, speedMS, locked, shifting } = moment;
   const resistance = resistanceN(car, speedMS);
   const open = nitrous !== undefined && !shifting && windowOpen(nitrous, moment.rpm);
-  const limit = open ? shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit) : 1;
+  const limit = open ? shareLimit(car, nitrous.addedW, { ...moment, sinceS: moment.timeS }, nitrous) : 1;
   const share = open ? law(moment, limit) : 0;
   const added = share === 0 || nitrous === undefined ? 0 : (share * nitrous.addedW) / radPerS(moment.rpm);
   const cut = shifting || moment.rpm >= car.motion.limiterRpm;

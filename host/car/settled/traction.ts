@@ -25,8 +25,9 @@ export function slipAt(grip: TyreGrip, friction: number): number {
 /**
  * Largest force, N, at the driven contact patches at a friction and a resistance, N: the load on the driven axle moves
  * with the acceleration. For a rear-driven car the force is kept below that at which the front axle leaves the ground.
+ * `moved`: share of the load that has moved to the rear so far, 0 to 1; load that leaves a front axle counts at once.
  */
-export function tyreLimitN(car: CarData, friction: number, resistance: number): number {
+export function tyreLimitN(car: CarData, friction: number, resistance: number, moved = 1): number {
   const weight = car.massKg * STANDARD_GRAVITY;
   const lean = car.gravityHeightM / car.wheelbaseM;
   const rear = car.gravityBehindFrontM / car.wheelbaseM;
@@ -35,9 +36,11 @@ export function tyreLimitN(car: CarData, friction: number, resistance: number): 
   if (car.driven === "front") {
     return (friction * ((1 - rear) * weight + lean * resistance)) / (1 + friction * lean);
   }
-  const divisor = 1 - friction * lean;
+  const divisor = 1 - friction * lean * moved;
   const slide =
-    divisor > 0 ? (friction * (rear * weight - lean * resistance)) / divisor : Number.POSITIVE_INFINITY;
+    divisor > 0
+      ? (friction * (rear * weight - lean * moved * resistance)) / divisor
+      : Number.POSITIVE_INFINITY;
   return Math.min(slide, lift);
 }
 
@@ -51,9 +54,10 @@ export function driveLimitN(
   speedMS: number,
   friction: number,
   locked = true,
+  moved = 1,
 ): number {
   const resistance = resistanceN(car, speedMS);
-  const atTyre = tyreLimitN(car, friction, resistance);
+  const atTyre = tyreLimitN(car, friction, resistance, moved);
   const acceleration = Math.max(0, atTyre - resistance) / car.massKg;
   return atTyre + rotatingMassKg(car, gear, locked) * acceleration;
 }
@@ -62,18 +66,39 @@ export function driveLimitN(
 export const wheelForceN = (car: CarData, gear: number, torqueNm: number): number =>
   (torqueNm * ratioOf(car, gear) * car.efficiency) / car.tyreRadiusM;
 
+/** Share of the load that has moved so long, s, after the car began to pull. */
+export const loadMoved = (car: CarData, sinceS: number): number =>
+  1 - Math.exp(-sinceS / car.motion.axleLagS);
+
 /** Torque, Nm, that parts or tyres allow at an engine speed; it limits the nitrous. */
 export type TorqueLimit = (rpm: number) => number;
+
+/** What bounds a share besides the tyres: torque limit of the parts, and the factor of the flow that the tyres must bear. */
+export interface ShareBounds {
+  readonly torqueLimit?: TorqueLimit | undefined;
+  readonly tyreFlow?: number | undefined;
+}
+
+/** A moment as the limit sees it; `sinceS`: time since the car began to pull, s, left out once its load has moved. */
+interface Pull {
+  readonly gear: number;
+  readonly speedMS: number;
+  readonly rpm: number;
+  readonly locked: boolean;
+  readonly sinceS?: number | undefined;
+}
 
 /** Share (0 to 1) of an added power, W, that the tyres and a torque limit allow at a speed, m/s, gear and engine speed, rpm. */
 export function shareLimit(
   car: CarData,
   addedW: number,
-  at: { gear: number; speedMS: number; rpm: number; locked: boolean },
-  limit: TorqueLimit = () => Number.POSITIVE_INFINITY,
+  at: Pull,
+  { torqueLimit = () => Number.POSITIVE_INFINITY, tyreFlow = 1 }: ShareBounds = {},
 ): number {
-  const force = driveLimitN(car, at.gear, at.speedMS, usableFriction(car.grip), at.locked);
-  const byTyres = force / wheelForceN(car, at.gear, 1);
-  const spare = Math.min(byTyres, limit(at.rpm)) - torqueAt(car.torque, at.rpm);
+  const moved = at.sinceS === undefined ? 1 : loadMoved(car, at.sinceS);
+  const force = driveLimitN(car, at.gear, at.speedMS, usableFriction(car.grip), at.locked, moved);
+  const own = torqueAt(car.torque, at.rpm);
+  const byTyres = (force / wheelForceN(car, at.gear, 1) - own) / tyreFlow;
+  const spare = Math.min(byTyres, torqueLimit(at.rpm) - own);
   return Math.min(1, Math.max(0, (spare * radPerS(at.rpm)) / addedW));
 }

@@ -87,6 +87,19 @@ function rampCautions(input: PlanInput, { axis }: PlanFacts, say: Say): void {
     });
 }
 
+/** Ramps that do not hold with any reserve that was tried. */
+function holdCaution({ hold }: PlanFacts, say: Say): void {
+  if (hold.holds) return;
+  const at = `grip -${percent(hold.gripLoss)} or a start ${hold.lateS.toFixed(2)} s late`;
+  say({
+    level: "caution",
+    name: "no-hold",
+    short: `the tyres may spin at ${at}`,
+    text: `With a reserve of ${percent(hold.reserve)} the ramps do not hold at ${at} with the flow at its upper edge: the nitrous makes the tyres spin.`,
+    instead: "leave tyres.reserve out so that the plan finds it, lower the goal, or find more grip",
+  });
+}
+
 /** A smaller shot that is clearly quicker, s. */
 const CLEARLY_S = 0.05;
 
@@ -113,4 +126,5 @@ export function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void 
   trackCautions(facts, say);
   limiterCaution(facts, say);
   rampCautions(input, facts, say);
+  holdCaution(facts, say);
 }

@@ -110,6 +110,13 @@ export interface ChargeLimits {
   readonly retardDeg: number;
 }
 
+/** What ramps must hold at: so much less grip, a start so much later than the launch switch, s. Undefined `reserve`: the plan finds it. */
+export interface HoldInput {
+  readonly gripLoss: number;
+  readonly lateS: number;
+  readonly reserve: number | undefined;
+}
+
 /** Everything together. */
 export interface PlanInput {
   readonly name: string;
@@ -119,6 +126,7 @@ export interface PlanInput {
   readonly fuel: FuelInput;
   readonly car: CarData;
   readonly driver: Driver;
+  readonly hold: HoldInput;
   readonly lags: SupplyLags;
   readonly limits: readonly PartLimit[];
   readonly perCylinderW: number | undefined;

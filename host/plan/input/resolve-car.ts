@@ -6,7 +6,7 @@ import { assumedCurve, scaledCurve, type TorqueCurve } from "#host/car/torque-cu
 import { MILE_M } from "#host/units/constants.ts";
 import { type Air, SEA_LEVEL_DENSITY_KG_M3 } from "../engine/atmosphere.ts";
 import type { Defaults } from "./defaults.ts";
-import { inertias, resolveMotion } from "./resolve-motion.ts";
+import { GRIP_LOSS, inertias, resolveMotion } from "./resolve-motion.ts";
 import type { CarFile } from "./schema.ts";
 
 const RATIOS = [3.4, 2.1, 1.45, 1.1, 0.85];
@@ -24,14 +24,7 @@ function torqueCurve(file: CarFile, air: Air, defaults: Defaults): TorqueCurve {
 
 function grip(file: CarFile, defaults: Defaults): TyreGrip {
   const { tyres } = file;
-  const reserve = defaults.quantity<"ratio">(
-    "tyres.reserve",
-    tyres?.reserve,
-    0.1,
-    "%",
-    0,
-    "tracks and tyres vary",
-  );
+  const reserve = tyres?.reserve ?? tyres?.["grip-loss"] ?? GRIP_LOSS;
   const curve = tyres?.["slip-curve"];
   if (curve !== undefined) return { curve: [...curve].sort((a, b) => a[0] - b[0]), reserve };
   const friction = defaults.plain(

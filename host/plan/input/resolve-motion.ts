@@ -5,6 +5,7 @@ import { ASSUMED_LAGS, type SupplyLags } from "#host/car/supply-data.ts";
 import { absolutePa } from "#host/units/pressure.ts";
 import type { Air } from "../engine/atmosphere.ts";
 import type { Defaults } from "./defaults.ts";
+import type { HoldInput } from "./plan-input.ts";
 import type { CarFile } from "./schema.ts";
 
 /** Engine and flywheel, and all four wheels; small beside the car's mass. */
@@ -12,6 +13,9 @@ const ENGINE_INERTIA_KG_M2 = 0.2;
 const WHEEL_INERTIA_KG_M2 = 4;
 /** Part of the surrounding pressure that reaches the manifold past an open throttle. */
 const OPEN_SHARE = 0.97;
+/** What a day at a track may bring, as `headgate spread` has it. */
+export const GRIP_LOSS = 0.1;
+const LATE_S = 0.3;
 const GUESS = "usual order of magnitude; decides a rehearsed run, not the jets";
 
 /** Inertia of engine and wheels. */
@@ -117,6 +121,29 @@ export function resolveDriver({ driver }: CarFile, defaults: Defaults): Driver {
     ),
     featherSlip: share("driver.feather-slip", driver?.["feather-slip"], assumed.featherSlip),
     reactionS: time("driver.reaction-time", driver?.["reaction-time"], assumed.reactionS),
+  };
+}
+
+/** What ramps must hold at: what a day at a track may take of the grip, and a driver of the start. */
+export function resolveHold({ tyres, driver }: CarFile, defaults: Defaults): HoldInput {
+  return {
+    gripLoss: defaults.quantity<"ratio">(
+      "tyres.grip-loss",
+      tyres?.["grip-loss"],
+      GRIP_LOSS,
+      "%",
+      0,
+      "the ramps hold with so much less grip (common practice, no source)",
+    ),
+    lateS: defaults.quantity<"time">(
+      "driver.late-start",
+      driver?.["late-start"],
+      LATE_S,
+      "ms",
+      0,
+      "the ramps hold when the car goes so much later than its launch switch",
+    ),
+    reserve: tyres?.reserve,
   };
 }
 

@@ -14,7 +14,7 @@ import type {
 } from "./plan-input.ts";
 import { type CarFileError, readCarFile } from "./read.ts";
 import { resolveCar } from "./resolve-car.ts";
-import { resolveDriver, resolveLags } from "./resolve-motion.ts";
+import { resolveDriver, resolveHold, resolveLags } from "./resolve-motion.ts";
 import { resolveFuel, resolveNitrous } from "./resolve-nitrous.ts";
 import { sensorReach, withWindowEdges } from "./resolve-window.ts";
 import type { CarFile } from "./schema.ts";
@@ -165,6 +165,7 @@ export function resolve(file: CarFile): PlanInput {
     fuel: resolveFuel(file, engine.boostPa, engine.cylinders, defaults),
     car: resolveCar(file, air, defaults),
     driver: resolveDriver(file, defaults),
+    hold: resolveHold(file, defaults),
     lags: resolveLags(file, defaults),
     limits: partLimits(file),
     perCylinderW: file.limits?.["power-per-cylinder"],

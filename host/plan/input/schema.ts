@@ -86,6 +86,7 @@ const tyres = z.strictObject({
     .min(2)
     .optional(),
   reserve: share([0, 50], "10 %").optional(),
+  "grip-loss": share([0, 40], "10 %").optional(),
   "peak-slip": share([1, 60], "10 %").optional(),
   "sliding-friction": share([20, 100], "75 %").optional(),
 });
@@ -98,6 +99,7 @@ const driver = z.strictObject({
   wheelspin: word(["held", "flat", "feather"]).optional(),
   "feather-slip": share([1, 100], "10 %").optional(),
   "reaction-time": milliseconds([1, 2000], "200 ms"),
+  "late-start": milliseconds([0, 2000], "300 ms"),
 });
 
 const limits = z.strictObject({

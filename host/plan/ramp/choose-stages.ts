@@ -1,10 +1,14 @@
-/** Chooses the number of stages, their division of the power and the axis of their ramps by simulation. */
+/** Chooses the axis of the ramps with the tyres' reserve, then the number of stages and their division of the power: by driven runs that hold at the edges, and by time. */
 
 import type { Nitrous } from "#host/car/settled/run.ts";
 import type { PlanInput } from "../input/plan-input.ts";
+import type { RunEdges } from "../run/driven-run.ts";
+import { idealRun, type RampRun, rampRun } from "../run/planned-run.ts";
+import { steadySupply } from "../run/supply.ts";
 import type { FitEffort } from "./fit.ts";
+import { engineSpin, holdsAtCorners } from "./holds.ts";
 import type { RampAxis } from "./share-limits.ts";
-import { planRamps, type RampPlan } from "./stages.ts";
+import { fitRamps, Reference, type StageRamp } from "./stages.ts";
 import { type ValveRange, valveRange } from "./valve.ts";
 
 /** Divisions that are tried for each number of stages, small stage first. */
@@ -23,22 +27,33 @@ const DIVISIONS: Readonly<Record<number, readonly (readonly number[])[]>> = {
 };
 
 /** Enough to compare candidates by; the one that is chosen is fitted again with all effort. */
-const COARSE_EFFORT: FitEffort = { axisValues: 40, values: 9, points: 12, least: 0 };
+const COARSE_EFFORT: FitEffort = { axisValues: 24, values: 7, points: 10, least: 0 };
+
+/** What is added to the grip that may be lost, until the ramps hold. */
+const MORE_RESERVE = [0, 0.025, 0.05, 0.075, 0.1, 0.15, 0.2];
 
 /** A further stage must save this much, s, to be worth its valves. */
 const WORTH_A_STAGE_S = 0.02;
 /** Above this smallest pulsed step, W, each opening is a shock to the engine (about 50 hp; judgement, no source). */
 const ROUGH_STEP_W = 37_000;
 
-/** A choice with all candidates: quarter-mile times by number of stages and by axis. */
+/** One candidate: its time when all goes as planned, s, and whether it holds at the edges. */
+export interface Tried {
+  readonly axis: RampAxis;
+  readonly parts: readonly number[];
+  readonly reserve: number;
+  readonly quarterS: number;
+  readonly holds: boolean;
+}
+
+/** A choice with all candidates; `input` has the reserve that was chosen. */
 export interface StageChoice {
-  readonly ramps: RampPlan;
+  readonly input: PlanInput;
+  readonly axis: RampAxis;
+  readonly parts: readonly number[];
   readonly valves: ValveRange;
-  readonly tried: readonly {
-    readonly axis: RampAxis;
-    readonly parts: readonly number[];
-    readonly quarterS: number;
-  }[];
+  readonly holds: boolean;
+  readonly tried: readonly Tried[];
 }
 
 /** Range of shares of the valves at their slowest opening. */
@@ -49,43 +64,135 @@ const valvesOf = (input: PlanInput): ValveRange =>
     frequencyHz: input.nitrous.frequencyHz,
   });
 
-/** Axes that the sensors allow, best first: road speed follows the car whatever happens, time only fits a run like the planned one. */
-function possibleAxes(input: PlanInput): RampAxis[] {
+/** Axes that the sensors allow. */
+export function possibleAxes(input: PlanInput): RampAxis[] {
+  if (input.goal.axis !== undefined) return [input.goal.axis];
   const axes: RampAxis[] = [];
   if (input.control.pulsesPerM !== undefined) axes.push("road-speed");
   if (input.control.launchSwitch) axes.push("launch");
   return [...axes, "engine-speed"];
 }
 
-/** Chooses stages and axis. `dry` keeps to one stage unless the file asks for more. */
+/** The input with another reserve of the tyres. */
+export const withReserve = (input: PlanInput, reserve: number): PlanInput => ({
+  ...input,
+  car: { ...input.car, grip: { ...input.car.grip, reserve } },
+});
+
+/** Reserves that are tried, rising: the one of the car file, or from the grip that may be lost on. */
+export const reservesOf = ({ hold }: PlanInput): number[] =>
+  hold.reserve === undefined ? MORE_RESERVE.map((more) => hold.gripLoss + more) : [hold.reserve];
+
+interface Candidate extends Tried {
+  readonly input: PlanInput;
+  readonly stages: readonly StageRamp[];
+}
+
+/** Fits and drives candidates for one added power. */
+class Candidates {
+  readonly tried: Tried[] = [];
+  readonly valves: ValveRange;
+  private readonly given: PlanInput;
+  private readonly nitrous: Nitrous;
+  private readonly effort: FitEffort;
+  private readonly alone: (edges: RunEdges) => number;
+  private readonly references = new Map<number, { input: PlanInput; reference: Reference }>();
+
+  constructor(given: PlanInput, nitrous: Nitrous, effort: FitEffort) {
+    this.given = given;
+    this.nitrous = nitrous;
+    this.effort = effort;
+    this.valves = valvesOf(given);
+    this.alone = engineSpin(given);
+  }
+
+  private at(reserve: number): { input: PlanInput; reference: Reference } {
+    const known = this.references.get(reserve);
+    if (known !== undefined) return known;
+    const input = withReserve(this.given, reserve);
+    const made = { input, reference: new Reference(input.car, this.nitrous) };
+    this.references.set(reserve, made);
+    return made;
+  }
+
+  /** One candidate, held against the corners unless it is slower than another that holds. */
+  attempt(reserve: number, axis: RampAxis, parts: readonly number[], best?: Candidate): Candidate {
+    const { nitrous, valves, effort } = this;
+    const { input, reference } = this.at(reserve);
+    const stages = fitRamps(reference, axis, parts, valves, effort);
+    const supply = steadySupply(input, nitrous.addedW, parts);
+    const run: RampRun = { nitrous, supply, axis, stages };
+    const { quarterS } = rampRun(input, run, { keepsSamples: false });
+    const holds = !isBehind(quarterS, best) && holdsAtCorners(input, run, this.alone);
+    const tried = { axis, parts, reserve, quarterS, holds };
+    this.tried.push(tried);
+    return { ...tried, input, stages };
+  }
+
+  /** The least reserve with which an axis holds, by halving; the largest when none does; the first when even that is behind. */
+  overAxis(axis: RampAxis, best: Candidate | undefined): Candidate {
+    const reserves = reservesOf(this.given);
+    const first = this.attempt(reserves[0]!, axis, [1], best);
+    if (first.holds || reserves.length === 1 || isBehind(first.quarterS, best)) return first;
+    let [low, high] = [0, reserves.length - 1];
+    let found = this.attempt(reserves[high]!, axis, [1]);
+    while (found.holds && high - low > 1) {
+      const middle = (low + high) >> 1;
+      const tried = this.attempt(reserves[middle]!, axis, [1]);
+      if (tried.holds) [found, high] = [tried, middle];
+      else low = middle;
+    }
+    return found;
+  }
+
+  /** How far a candidate is behind a ramp that takes all that is allowed, s: more stages cannot save more. */
+  behindIdeal({ input, quarterS }: Candidate): number {
+    return quarterS - idealRun(input, this.nitrous, steadySupply(input, this.nitrous.addedW, [1])).quarterS;
+  }
+}
+
+/** Is a time no better than that of a candidate that holds? */
+const isBehind = (quarterS: number, best: Candidate | undefined): boolean =>
+  best?.holds === true && quarterS >= best.quarterS;
+
+/** A ramp that holds may cost this much, s, against one that does not; at a higher price it hardly flows at all. */
+const HOLDING_IS_WORTH_S = 0.1;
+
+/** Of two candidates the one that holds, unless that costs too much; then the quicker. */
+function better(a: Candidate, b: Candidate): Candidate {
+  if (a.holds !== b.holds) {
+    const [sure, other] = a.holds ? [a, b] : [b, a];
+    return sure.quarterS <= other.quarterS + HOLDING_IS_WORTH_S ? sure : other;
+  }
+  return b.quarterS < a.quarterS - 1e-4 ? b : a;
+}
+
+/** Chooses axis, reserve and stages. `dry` keeps to one stage unless the file asks for more. */
 export function chooseStages(
-  input: PlanInput,
+  given: PlanInput,
   nitrous: Nitrous,
   dry: boolean,
   effort: FitEffort = COARSE_EFFORT,
 ): StageChoice {
-  const valves = valvesOf(input);
-  const tried: { axis: RampAxis; parts: readonly number[]; quarterS: number }[] = [];
-  const attempt = (axis: RampAxis, parts: readonly number[]): RampPlan => {
-    const ramps = planRamps(input.car, nitrous, axis, parts, valves, effort);
-    tried.push({ axis, parts, quarterS: ramps.run.quarterS });
-    return ramps;
-  };
-  const best = (axis: RampAxis, count: number) =>
-    (DIVISIONS[count] ?? [])
-      .map((parts) => attempt(axis, parts))
-      .reduce((a, b) => (b.run.quarterS < a.run.quarterS - 1e-4 ? b : a));
-  const axes = input.goal.axis === undefined ? possibleAxes(input) : [input.goal.axis];
-  const axis = axes[0] ?? "engine-speed";
-  for (const other of axes.slice(1)) attempt(other, [1]);
-  const { parts } = input.goal;
-  if (parts) return { ramps: attempt(axis, parts), valves, tried };
-  const counts = input.goal.stages === undefined ? (dry ? [1] : [1, 2]) : [input.goal.stages];
-  const [first, ...more] = counts.map((count) => best(axis, count));
+  const candidates = new Candidates(given, nitrous, effort);
+  let first: Candidate | undefined;
+  for (const axis of possibleAxes(given)) {
+    const found = candidates.overAxis(axis, first);
+    first = first === undefined ? found : better(first, found);
+  }
+  const one = first!;
+  const best = (count: number) =>
+    (DIVISIONS[count] ?? []).map((parts) => candidates.attempt(one.reserve, one.axis, parts)).reduce(better);
+  const { stages, parts } = given.goal;
+  const { tried, valves } = candidates;
   const rough = valves.least * nitrous.addedW > ROUGH_STEP_W;
-  const ramps = more.reduce(
-    (a, b) => (rough || b.run.quarterS < a.run.quarterS - WORTH_A_STAGE_S ? b : a),
-    first!,
-  );
-  return { ramps, valves, tried };
+  let chosen = stages === undefined || stages === 1 ? one : best(stages);
+  if (parts !== undefined) chosen = candidates.attempt(one.reserve, one.axis, parts);
+  else if (stages === undefined && !dry && (rough || candidates.behindIdeal(one) > WORTH_A_STAGE_S)) {
+    const two = best(2);
+    const isWorth = rough || two.quarterS < one.quarterS - WORTH_A_STAGE_S;
+    if (isWorth && (two.holds || !one.holds)) chosen = two;
+  }
+  const { input, axis, holds } = chosen;
+  return { input, axis, parts: chosen.parts, valves, holds, tried };
 }

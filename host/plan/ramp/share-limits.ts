@@ -1,7 +1,7 @@
 /** The share of full flow that tyres and parts allow over the axis of a ramp, with the time saved by a unit of share. */
 import { type CarData, engineRpm, lockedRpm, rotatingMassKg, speedAtRpm } from "#host/car/car.ts";
 import { type Moment, type Nitrous, type Run, sampleAt, windowOpen } from "#host/car/settled/run.ts";
-import { shareLimit } from "#host/car/settled/traction.ts";
+import { driveLimitN, peakFriction, shareLimit } from "#host/car/settled/traction.ts";
 import type { LimitSample } from "./fit.ts";
 
 /** Axis of a ramp. Values: road speed in m/s, time since launch in s, engine speed in rpm. */
@@ -29,11 +29,18 @@ function momentAt(car: CarData, gear: number, speedMS: number): Moment {
   return { timeS: 0, distanceM: 0, speedMS, gear, rpm, locked, shifting: false };
 }
 
+/** Time, s, that a car has pulled at least when it has reached a speed, m/s: nothing pulls it harder than its tyres. */
+const pulledS = (car: CarData, speedMS: number): number =>
+  (speedMS * car.massKg) / driveLimitN(car, 0, 0, peakFriction(car.grip), false);
+
 /** Limit at a road speed, m/s, over the gears that may be in then; 1 where the window is shut, since nothing flows. */
 export function shareLimitAtSpeed(car: CarData, nitrous: Nitrous, speedMS: number): number {
+  const sinceS = pulledS(car, speedMS);
   const limits = gearsAt(car, speedMS).map((gear) => {
     const moment = momentAt(car, gear, speedMS);
-    return windowOpen(nitrous, moment.rpm) ? shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit) : 1;
+    return windowOpen(nitrous, moment.rpm)
+      ? shareLimit(car, nitrous.addedW, { ...moment, sinceS }, nitrous)
+      : 1;
   });
   return Math.min(1, ...limits);
 }
@@ -76,7 +83,12 @@ function overSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   return Array.from({ length: SAMPLES }, (_, i) => {
     const at = (end * i) / (SAMPLES - 1);
     const moment = momentAt(car, gearsAt(car, at)[0] ?? 0, at);
-    const { accelerationMS2 } = sampleAt(car, moment, nitrous, (_, limit) => limit);
+    const { accelerationMS2 } = sampleAt(
+      car,
+      { ...moment, timeS: pulledS(car, at) },
+      nitrous,
+      (_, limit) => limit,
+    );
     const seconds = end / SAMPLES / Math.max(accelerationMS2, 0.1);
     const weight = at > run.trapMS ? 0 : worth(car, nitrous, moment, accelerationMS2, run.trapMS) * seconds;
     const around = lowestAround(car, nitrous, at, end / SAMPLES);
@@ -113,7 +125,7 @@ function overEngineSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[
     const at = nitrous.openRpm + i * width;
     const limits = gears.map((gear) => {
       const moment = { ...momentAt(car, gear, speedAtRpm(car, gear, at)), rpm: at };
-      return shareLimit(car, nitrous.addedW, moment, nitrous.torqueLimit);
+      return shareLimit(car, nitrous.addedW, { ...moment, sinceS: pulledS(car, moment.speedMS) }, nitrous);
     });
     return { at, limit: Math.min(1, ...limits), weight: weights[i]! };
   });

@@ -107,10 +107,51 @@ function fitStages(
 export const worstExcess = (run: Run): number =>
   Math.max(0, ...run.samples.filter((s) => s.open).map((s) => s.share - s.shareLimit));
 
+/** What a fit starts from: the limit run of a car and the limits around it; worked out once for any number of fits. */
+export class Reference {
+  readonly car: CarData;
+  readonly nitrous: Nitrous;
+  readonly run: Run;
+  private readonly limits = new Map<RampAxis, LimitSample[]>();
+
+  constructor(car: CarData, nitrous: Nitrous) {
+    this.car = car;
+    this.nitrous = nitrous;
+    this.run = simulate(car, nitrous);
+  }
+
+  /** The limit over an axis. */
+  over(axis: RampAxis): LimitSample[] {
+    const known = this.limits.get(axis) ?? limitOver(axis, this.car, this.nitrous, this.run);
+    this.limits.set(axis, known);
+    return known;
+  }
+}
+
 /**
  * Fits all stages. On time the limit moves with the run that the ramps give: the fit is repeated around its own run, with
  * every limit met so far kept, until no sample exceeds it.
  */
+export function fitRamps(
+  reference: Reference,
+  axis: RampAxis,
+  parts: readonly number[],
+  valves: ValveRange,
+  effort: FitEffort = DEFAULT_EFFORT,
+): StageRamp[] {
+  const { car, nitrous } = reference;
+  let limits = reference.over(axis);
+  for (let round = 0; ; round++) {
+    const stages = fitStages(limits, parts, valves, axis, effort);
+    if (axis !== "launch" || round === 8) return stages;
+    const run = simulate(car, nitrous, rampLaw(axis, stages, valves));
+    if (worstExcess(run) < 1e-6) return stages;
+    const met = limitOver(axis, car, nitrous, run);
+    limits = met.map((s) => ({ ...s, limit: Math.min(s.limit, nearestLimit(limits, s.at)) }));
+  }
+}
+
+/** Fits all stages, and runs the car with them at the limit, without lags. */
 export function planRamps(
   car: CarData,
   nitrous: Nitrous,
@@ -119,16 +160,8 @@ export function planRamps(
   valves: ValveRange,
   effort: FitEffort = DEFAULT_EFFORT,
 ): RampPlan {
-  let reference = simulate(car, nitrous);
-  let limits = limitOver(axis, car, nitrous, reference);
-  for (let round = 0; ; round++) {
-    const stages = fitStages(limits, parts, valves, axis, effort);
-    const run = simulate(car, nitrous, rampLaw(axis, stages, valves));
-    if (axis !== "launch" || worstExcess(run) < 1e-6 || round === 8) return { axis, stages, run };
-    reference = run;
-    const met = limitOver(axis, car, nitrous, reference);
-    limits = met.map((s) => ({ ...s, limit: Math.min(s.limit, nearestLimit(limits, s.at)) }));
-  }
+  const stages = fitRamps(new Reference(car, nitrous), axis, parts, valves, effort);
+  return { axis, stages, run: simulate(car, nitrous, rampLaw(axis, stages, valves)) };
 }
 
 function nearestLimit(samples: readonly LimitSample[], at: number): number {

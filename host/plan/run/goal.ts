@@ -1,14 +1,18 @@
 /** From the goal to an added power, and the engine speed window that the parts allow for it, at the upper edge of the flow. */
 
-import { type Nitrous, type Run, simulate } from "#host/car/settled/run.ts";
+import type { Nitrous } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
 import { toUnit } from "#host/units/format.ts";
 import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
+import { idealRun } from "./planned-run.ts";
+import { steadySupply } from "./supply.ts";
 
 /** Smallest window, rpm, kept for a goal above the limits, so that the rest of the plan can still be shown. */
 const NARROW_RPM = 500;
-const [LEAST_ADDED_W, LARGEST_ADDED_W] = [4e3, 2e6];
+const LEAST_ADDED_W = 4e3;
+/** More than so many times the engine's own power is not searched: it stops the plan at once that. */
+const MOST_OF_OWN = 2;
 /** From one tried power to the next. */
 const STEP = 1.2;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
@@ -25,6 +29,7 @@ export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous;
     addedW,
     openRpm: open ?? narrow,
     closeRpm,
+    tyreFlow: high,
     torqueLimit: (rpm: number) => {
       const alone = torqueAt(car.torque, rpm);
       return alone + (torqueLimit(limits, rpm) - alone) / high;
@@ -33,10 +38,23 @@ export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous;
   return { nitrous, withinLimits: open !== undefined };
 }
 
-/** The goal cannot be met; the message is a sentence that names the best time and its power. */
+/** The goal cannot be met; the message is a sentence that names the best time and its power, `best` has them. */
 export class GoalUnreachable extends Error {
   override readonly name = "GoalUnreachable";
+  readonly best: PowerTime | undefined;
+
+  constructor(message: string, best?: PowerTime) {
+    super(message);
+    this.best = best;
+  }
 }
+
+/** The best that a car can reach, as a sentence. */
+export const bestReached = (best: PowerTime): GoalUnreachable =>
+  new GoalUnreachable(
+    `tyres and parts allow ${seconds(best.quarterS)} at best, with ${toUnit(best.addedW, "hp").toFixed(0)} hp of nitrous; more of it is no quicker`,
+    best,
+  );
 
 const seconds = (time: number) => `${time.toFixed(2)} s`;
 
@@ -47,10 +65,11 @@ export interface PowerTime {
   readonly withinLimits: boolean;
 }
 
-/** The quarter mile with the best possible ramp for one added power. */
+/** The quarter mile with the best possible ramp for one added power, driven by the controller. */
 export function timeOf(input: PlanInput, addedW: number): PowerTime {
   const { nitrous, withinLimits } = nitrousOf(input, addedW);
-  return { addedW, quarterS: simulate(input.car, nitrous).quarterS, withinLimits };
+  const { quarterS } = idealRun(input, nitrous, steadySupply(input, addedW, [1]));
+  return { addedW, quarterS, withinLimits };
 }
 
 const quicker = (a: PowerTime, b: PowerTime): PowerTime => (b.quarterS < a.quarterS ? b : a);
@@ -86,14 +105,14 @@ function refined(input: PlanInput, best: PowerTime): PowerTime {
  * More power may be slower, since parts then open the window later: so every step up to their limit is tried.
  * Throws GoalUnreachable when the car is that quick already, or tyres and parts do not allow it; it names the best.
  */
-export function addedPowerOf(input: PlanInput, without: Run): number {
+export function addedPowerOf(input: PlanInput, withoutS: number): number {
   const { addedW, quarterS } = input.goal;
   if (addedW !== undefined) return addedW;
   const wanted = quarterS ?? Number.NaN;
-  if (without.quarterS <= wanted)
-    throw new GoalUnreachable(`the car already runs ${seconds(without.quarterS)} without nitrous`);
+  if (withoutS <= wanted)
+    throw new GoalUnreachable(`the car already runs ${seconds(withoutS)} without nitrous`);
   let best: PowerTime | undefined;
-  for (let power = LEAST_ADDED_W; power < LARGEST_ADDED_W; power *= STEP) {
+  for (let power = LEAST_ADDED_W; power < MOST_OF_OWN * input.engine.powerW; power *= STEP) {
     const tried = timeOf(input, power);
     if (!tried.withinLimits) break;
     if (tried.quarterS <= wanted) return leastBetween(input, wanted, power / STEP, tried);
@@ -102,8 +121,7 @@ export function addedPowerOf(input: PlanInput, without: Run): number {
   }
   const most = best && refined(input, best);
   if (most && most.quarterS <= wanted) return most.addedW;
-  const reached = most
-    ? `tyres and parts allow ${seconds(most.quarterS)} at best, with ${toUnit(most.addedW, "hp").toFixed(0)} hp of nitrous; more of it is no quicker`
-    : "the parts leave no room for any nitrous";
-  throw new GoalUnreachable(reached);
+  throw most === undefined
+    ? new GoalUnreachable("the parts leave no room for any nitrous")
+    : bestReached(most);
 }

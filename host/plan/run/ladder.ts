@@ -1,10 +1,9 @@
 /** From the first run to the goal: the smallest stage at a low share, then more of it, then the next; what each step should show. */
-import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { addedPowerW, engineFuel, retardDeg, totalLambda } from "../engine/power.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { Sizing } from "../nitrous/sizing.ts";
-import { type RampPlan, rampLaw, type StageRamp } from "../ramp/stages.ts";
-import type { ValveRange } from "../ramp/valve.ts";
+import type { RampPlan, StageRamp } from "../ramp/stages.ts";
+import { type RampRun, rampRun } from "./planned-run.ts";
 
 /** One step: stages in use, the factor on the shares of the last one's ramp, and what full flow then is. */
 export interface LadderStep {
@@ -27,15 +26,15 @@ const scaled = (stages: readonly StageRamp[], used: number, factor: number): Sta
     ramp: stage.ramp.map(([at, share]) => [at, i === used - 1 ? share * factor : share] as const),
   }));
 
+const SHUT: Pick<StageRamp, "ramp"> = { ramp: [[0, 0]] };
+
+/** The stages in use, and the others shut. */
+const withShut = (used: readonly StageRamp[], { stages }: RampPlan): Pick<StageRamp, "ramp">[] =>
+  stages.map((_, i) => used[i] ?? SHUT);
+
 /** The ladder of a plan; its last step is the plan. */
-export function ladderOf(
-  input: PlanInput,
-  nitrous: Nitrous,
-  sizing: Sizing,
-  ramps: RampPlan,
-  valves: ValveRange,
-): LadderStep[] {
-  const { engine, fuel, car } = input;
+export function ladderOf(input: PlanInput, run: RampRun, sizing: Sizing, ramps: RampPlan): LadderStep[] {
+  const { engine, fuel } = input;
   const own = engineFuel(engine.powerW, fuel.fuel, engine.lambda, engine.efficiency);
   const steps = ramps.stages.flatMap((_, i) =>
     (i === 0 ? FIRST : FURTHER).map((factor) => ({ stages: i + 1, factor })),
@@ -52,7 +51,7 @@ export function ladderOf(
       nitrousKgS,
       retardDeg: retardDeg(addedW),
       engineLambda: totalLambda(own, engine.lambda, nitrousKgS, fuelKgS, fuel.fuel),
-      quarterS: simulate(car, nitrous, rampLaw(ramps.axis, used, valves)).quarterS,
+      quarterS: rampRun(input, { ...run, stages: withShut(used, ramps) }, { keepsSamples: false }).quarterS,
     };
   });
 }

@@ -1,11 +1,11 @@
 /** Results as ranges: what the planned jets and ramps give at the edges of the flow, and what other added powers would run. */
-import { type Nitrous, simulate } from "#host/car/settled/run.ts";
+import type { Nitrous } from "#host/car/settled/run.ts";
 import { torqueWith } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { MixtureRange } from "../nitrous/mixture.ts";
-import { type RampPlan, rampLaw } from "../ramp/stages.ts";
-import type { ValveRange } from "../ramp/valve.ts";
+import { PLANNED_EDGES } from "./driven-run.ts";
 import { type PowerTime, timeOf } from "./goal.ts";
+import { type RampRun, rampRun } from "./planned-run.ts";
 
 /** A result from the lower to the upper edge of the flow. */
 export type Range = readonly [low: number, high: number];
@@ -28,17 +28,19 @@ const peakTorque = ({ car }: PlanInput, { openRpm, closeRpm }: Nitrous, addedW: 
   );
 };
 
-/** Power, torque and time at both edges of the flow, with the planned window and ramps. */
+/** Power, torque and time at both edges of the flow, with the planned window and ramps; `plannedW` is what the run's supply adds. */
 export function rangesOf(
   input: PlanInput,
-  nitrous: Nitrous,
+  run: RampRun,
+  plannedW: number,
   { addedW: edges }: MixtureRange,
-  ramps: RampPlan,
-  valves: ValveRange,
 ): Omit<Ranges, "runs"> {
-  const law = rampLaw(ramps.axis, ramps.stages, valves);
-  const time = (addedW: number) => simulate(input.car, { ...nitrous, addedW }, law).quarterS;
-  const torque = (addedW: number) => peakTorque(input, nitrous, addedW);
+  const time = (addedW: number) =>
+    rampRun(input, run, {
+      edges: { ...PLANNED_EDGES, flowShare: addedW / plannedW },
+      keepsSamples: false,
+    }).quarterS;
+  const torque = (addedW: number) => peakTorque(input, run.nitrous, addedW);
   const [low, high] = edges;
   const times = [time(low), time(high)];
   return {

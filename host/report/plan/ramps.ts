@@ -18,6 +18,17 @@ const axisValueText = (axis: SystemPlan["axis"], at: number): string => AXES[axi
 /** Name of a ramp's axis. */
 export const axisName = (axis: SystemPlan["axis"]): string => AXES[axis].name;
 
+const percent = (share: number): string => `${(100 * share).toFixed(1).replace(/\.0$/u, "")} %`;
+
+/** At what the ramps hold in the plan's own runs. */
+function holdText({ axis, hold }: SystemPlan): string {
+  const late = axis === "launch" ? `, a start up to ${hold.lateS.toFixed(2)} s late` : "";
+  const at = `grip -${percent(hold.gripLoss)}${late} and the flow at its upper edge`;
+  return hold.holds
+    ? `The ramps hold at ${at}: there the nitrous makes the wheels spin no longer than the engine alone would. For that the tyres keep a reserve of ${percent(hold.reserve)}. \`--prove-ramp\` asks the control core itself.`
+    : `The ramps do NOT hold at ${at}, with a reserve of ${percent(hold.reserve)}.`;
+}
+
 /** Times with and without, against the limit and against rules of thumb. */
 export function runSection(plan: SystemPlan): PlanSection {
   const { without, limit, planned } = plan.runs;
@@ -40,11 +51,12 @@ export function runSection(plan: SystemPlan): PlanSection {
         rows: [
           row("engine alone", without),
           row("planned ramps", planned),
-          row("ideal: any share at any moment", limit),
+          row("ideal: all that is allowed", limit),
         ],
         numeric: [1, 2, 3],
       },
-      `The ramps are ${gap.toFixed(3)} s slower than the ideal run, which follows the limit of tyres and parts at every moment, ${((100 * gap) / Math.max(1e-9, without.quarterS - limit.quarterS)).toFixed(1)} % of the time that nitrous could gain here.`,
+      `Driven runs: clutch, slip, lags, the falling bottle, and the controller, which lets nothing flow until about 0.15 s after the pedal is down again after each gear change. The ramps are ${gap.toFixed(2)} s slower than a run that takes all that tyres and parts allow at every road speed.`,
+      holdText(plan),
       `Rules of thumb at ${power(plan.base.powerW + plan.added.wantedW)} with full traction: ${rules}. They scatter by about 10 %, and a run limited by the tyres is slower than they predict.`,
       `Window and gear changes: after each change the engine runs at ${plan.rpmAfterShift.map((rpm) => rpm.toFixed(0)).join(", ") || "no"} rpm. The engine alone holds the tyres at their limit for ${plan.overpoweredS.toFixed(1)} s.`,
     ],

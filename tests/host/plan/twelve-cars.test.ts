@@ -17,7 +17,7 @@ function inputFrom(text: string): PlanInput {
 const plans: SystemPlan[] = [];
 beforeAll(() => {
   for (const { text } of TWELVE_CARS) plans.push(makePlan(inputFrom(text)));
-}, 60_000);
+}, 180_000);
 
 const HEAD: readonly string[] = [
   "car",
@@ -69,7 +69,7 @@ function table(head: readonly string[], rows: readonly (readonly string[])[]): s
 
 describe("twelve cars", () => {
   test("stand in the docs as they are planned", async () => {
-    const about = `Made by the tests from the plan itself; nobody's cars. Times in seconds. "ideal" follows the limit of tyres and parts\nat every moment; "stops" counts reasons for which no settings file is written.`;
+    const about = `Made by the tests from the plan itself; nobody's cars. Times in seconds. "ideal" takes all that tyres and parts\nallow at every road speed; "stops" counts reasons for which no settings file is written.`;
     const page = `# Twelve invented cars, planned\n\n${about}\n\n${table(HEAD, plans.map(row))}\n`;
     await expect(page).toMatchFileSnapshot("../../../docs/plan-cars.md");
   });
@@ -106,7 +106,7 @@ describe("twelve cars", () => {
   test("no plan is slower than the engine alone, nor quicker than the ideal", () => {
     for (const { runs } of plans) {
       expect(runs.planned.quarterS).toBeLessThanOrEqual(runs.without.quarterS + 1e-3);
-      expect(runs.planned.quarterS).toBeGreaterThanOrEqual(runs.limit.quarterS - 2e-3);
+      expect(runs.planned.quarterS).toBeGreaterThanOrEqual(runs.limit.quarterS - 0.05);
     }
   });
 

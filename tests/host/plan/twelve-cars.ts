@@ -63,12 +63,12 @@ goal: {added-power: 150 hp}
 controls: {road-pulses: 4000 pulses/km}`,
   ],
   [
-    "Bramble again, for 11.2 s",
+    "Bramble again, for 11.7 s",
     `engine: {power: 320 kW, power-at: 6300 rpm, rev-limiter: 7000 rpm, cylinders: 8}
 car: {mass: 1680 kg, driven: rear}
 tyres: {friction: 1.6}
 fuel: {pump-flow: 255 L/h}
-goal: {quarter-mile: 11.2 s}
+goal: {quarter-mile: 11.7 s}
 controls: {road-pulses: 4000 pulses/km}`,
   ],
   [

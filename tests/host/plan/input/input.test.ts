@@ -281,7 +281,7 @@ describe("gaps", () => {
   test("what is said is not assumed", () => {
     const keys = inputOf({ tyres: "{friction: 1.2, size: 245/40-17}" }).assumptions.map((a) => a.key);
     expect(keys).not.toContain("tyres.friction");
-    expect(keys).toContain("tyres.reserve");
+    expect(keys).toContain("tyres.grip-loss");
   });
 
   test("gauge is read against the air of the place, absolute as it is", () => {

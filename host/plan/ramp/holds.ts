@@ -1,0 +1,41 @@
+/** Do ramps hold at the edges of grip, start and flow? Looked for in the plan's own driven run: no spin beyond the peak that the engine alone would not make. */
+import type { PlanInput } from "../input/plan-input.ts";
+import type { RunEdges } from "../run/driven-run.ts";
+import { engineRun, type RampRun, rampRun } from "../run/planned-run.ts";
+
+/** Spin beyond the engine's own that counts as none, s. */
+const NO_SPIN_S = 0.006;
+
+/** Corners that a ramp must hold at. Only one over time cares when the car goes. */
+export function cornersOf(
+  { hold }: PlanInput,
+  { axis, nitrous }: Pick<RampRun, "axis" | "nitrous">,
+): RunEdges[] {
+  const gripShare = 1 - hold.gripLoss;
+  const flows = [1, nitrous.tyreFlow ?? 1];
+  const starts = axis === "launch" ? [0, hold.lateS] : [0];
+  const grips = axis === "launch" ? [gripShare, 1] : [gripShare];
+  return grips.flatMap((grip) =>
+    starts.flatMap((lateS) => flows.map((flowShare) => ({ gripShare: grip, lateS, flowShare }))),
+  );
+}
+
+/** Spin of the engine alone at an edge, s; found once for each. */
+export function engineSpin(input: PlanInput): (edges: RunEdges) => number {
+  const known = new Map<string, number>();
+  return (edges) => {
+    const alone = { ...edges, flowShare: 1 };
+    const key = JSON.stringify(alone);
+    const spin = known.get(key) ?? engineRun(input, { edges: alone, keepsSamples: false }).overPeakS;
+    known.set(key, spin);
+    return spin;
+  };
+}
+
+/** Whether ramps hold at every corner. */
+export function holdsAtCorners(input: PlanInput, run: RampRun, alone: (edges: RunEdges) => number): boolean {
+  return cornersOf(input, run).every((edges) => {
+    const mostSpinS = alone(edges) + NO_SPIN_S;
+    return rampRun(input, run, { edges, mostSpinS, keepsSamples: false }).overPeakS <= mostSpinS;
+  });
+}

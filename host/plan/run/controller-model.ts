@@ -1,0 +1,113 @@
+/** The controller as a planned run meets it: when it lets nitrous flow and how much, with its waits, its rise limit and its window; pulses are left out. */
+import type { Nitrous } from "#host/car/settled/run.ts";
+import { CLEAR_US } from "#shared-schema/model/modes.ts";
+import { deliveredShare, type ValveRange } from "../ramp/valve.ts";
+
+/** What a plan writes into its settings: fastest rise of a share, and how long the retard request goes ahead of the flow. */
+export const RISE_PERCENT_PER_S = 1000;
+export const RETARD_LEAD_MS = 100;
+
+/** The core keeps what was asked for in slots, and a stage has its turn every 4 ms (firmware/core/lead.ts and flow.ts). */
+const SLOT_MS = 8;
+const ROUND_S = 0.004;
+const LEAD_S = ((Math.ceil(RETARD_LEAD_MS / SLOT_MS) + 1) * SLOT_MS) / 1000;
+const CLEAR_S = CLEAR_US / 1e6 + ROUND_S / 2;
+/** Pedal at which a full-throttle switch closes, and opens again (common practice, no source). */
+const [CLOSES, OPENS] = [0.95, 0.9];
+
+/** What the controller sees of a car: road speed as its sender has it, m/s, time since the launch switch, s, pedal 0 to 1. */
+export interface Seen {
+  readonly rpm: number;
+  readonly roadMS: number;
+  readonly launchS: number;
+  readonly pedal: number;
+}
+
+/** Share, 0 to 1, that the ramp of each stage asks for; writes into `shares`. */
+export type Ask = (seen: Seen, shares: Float64Array) => void;
+
+/** A controller with one system window. Call `step` for every step of a run, then read the fields. */
+export class ControllerModel {
+  /** Nothing holds the flow off. */
+  open = false;
+  /** What each stage delivers now, as a share of its full flow. */
+  readonly delivered: Float64Array;
+  private readonly asked: Float64Array;
+  private readonly wanted: Float64Array;
+  private readonly past: Float64Array;
+  private readonly slots: number;
+  private readonly waits: number;
+  private readonly ask: Ask;
+  private readonly valves: ValveRange;
+  private readonly window: Nitrous;
+  private readonly hysteresisRpm: number;
+  private wide = false;
+  private inside = false;
+  private steps = 0;
+
+  /** `dtS`: length of a step; `openingS`: what a valve takes to open. */
+  constructor({ window, hysteresisRpm, valves, openingS, ask }: ControllerData, stages: number, dtS: number) {
+    this.window = window;
+    this.hysteresisRpm = hysteresisRpm;
+    this.valves = valves;
+    this.ask = ask;
+    this.slots = Math.round(LEAD_S / dtS);
+    this.waits = Math.round(CLEAR_S / dtS);
+    this.opens = Math.round(openingS / dtS);
+    this.asked = new Float64Array(stages);
+    this.wanted = new Float64Array(stages);
+    this.delivered = new Float64Array(stages);
+    this.past = new Float64Array(stages * this.slots);
+    this.most = (RISE_PERCENT_PER_S / 100) * dtS;
+  }
+  private readonly opens: number;
+  private readonly most: number;
+
+  step(seen: Seen): void {
+    this.wide = seen.pedal >= CLOSES || (this.wide && seen.pedal >= OPENS);
+    this.follow(seen.rpm);
+    this.open = this.wide && this.inside;
+    if (!this.open) {
+      this.close();
+      return;
+    }
+    this.steps += 1;
+    if (this.steps <= this.waits) return;
+    this.ask(seen, this.wanted);
+    const since = this.steps - this.waits;
+    const slot = since % this.slots;
+    for (let s = 0; s < this.asked.length; s++) this.passStage(s, slot, since);
+  }
+
+  private follow(rpm: number): void {
+    const { openRpm, closeRpm } = this.window;
+    const slack = this.inside ? 0 : this.hysteresisRpm;
+    this.inside = rpm >= openRpm - this.hysteresisRpm + slack && rpm <= closeRpm - slack;
+  }
+
+  private close(): void {
+    if (this.steps === 0) return;
+    this.steps = 0;
+    this.asked.fill(0);
+    this.delivered.fill(0);
+  }
+
+  /** What flows is the lower of what is asked for now and a lead ago, as the valves make it. */
+  private passStage(s: number, slot: number, since: number): void {
+    const at = s * this.slots + slot;
+    const before = since > this.slots + this.opens ? this.past[at]! : 0;
+    const asked = Math.min(this.wanted[s]!, this.asked[s]! + this.most);
+    this.asked[s] = asked;
+    this.past[at] = asked;
+    this.delivered[s] = deliveredShare(this.valves, Math.min(asked, before));
+  }
+}
+
+/** A planned controller. */
+export interface ControllerData {
+  readonly window: Nitrous;
+  readonly hysteresisRpm: number;
+  readonly valves: ValveRange;
+  readonly openingS: number;
+  readonly ask: Ask;
+}

@@ -1,0 +1,90 @@
+/** A plan's runs as they will be driven: its ramps, the best possible ramp, or the engine alone, as planned or at an edge. */
+import { speedAtRpm } from "#host/car/car.ts";
+import type { Nitrous } from "#host/car/settled/run.ts";
+import type { SupplyData } from "#host/car/supply-data.ts";
+import { Table } from "#host/car/table.ts";
+import type { PlanInput } from "../input/plan-input.ts";
+import { rampAt } from "../ramp/fit.ts";
+import { type RampAxis, shareLimitAtSpeed } from "../ramp/share-limits.ts";
+import type { StageRamp } from "../ramp/stages.ts";
+import { type ValveRange, valveRange } from "../ramp/valve.ts";
+import type { Ask, Seen } from "./controller-model.ts";
+import { type DrivenOptions, type DrivenRun, driveRun } from "./driven-run.ts";
+
+/** Edges of a run, and how long it may spin before it is given up; without samples it costs less. */
+export type RunChange = Pick<DrivenOptions, "edges" | "mostSpinS" | "keepsSamples">;
+
+/** What a car runs with: stages with their ramps over an axis, and what feeds them. */
+export interface RampRun {
+  readonly nitrous: Nitrous;
+  readonly axis: RampAxis;
+  readonly stages: readonly Pick<StageRamp, "ramp">[];
+  readonly supply: SupplyData;
+}
+
+const PLACE: Readonly<Record<RampAxis, (seen: Seen) => number>> = {
+  "road-speed": ({ roadMS }) => roadMS,
+  launch: ({ launchS }) => launchS,
+  "engine-speed": ({ rpm }) => rpm,
+};
+
+/** What ramps ask for; one over the launch asks for nothing before it. */
+function rampAsk(axis: RampAxis, stages: readonly Pick<StageRamp, "ramp">[]): Ask {
+  const place = PLACE[axis];
+  return (seen, shares) => {
+    const at = place(seen);
+    for (let s = 0; s < stages.length; s++) shares[s] = at < 0 ? 0 : rampAt(stages[s]!.ramp, at);
+  };
+}
+
+/** Range of the valves at the battery's own voltage, where most runs happen. */
+const valvesOf = ({ nitrous }: PlanInput): ValveRange =>
+  valveRange({ openingS: nitrous.opening14VS, closingS: nitrous.closingS, frequencyHz: nitrous.frequencyHz });
+
+const EVERY_SHARE: ValveRange = { least: 0, greatest: 1 };
+
+const onEngine = ({ car, driver }: PlanInput) => ({ car, driver });
+
+/** The car on its engine alone. */
+export const engineRun = (input: PlanInput, change: RunChange = {}): DrivenRun =>
+  driveRun({ ...onEngine(input), driven: false, ...change });
+
+/** The car with planned ramps. */
+export function rampRun(input: PlanInput, run: RampRun, change: RunChange = {}): DrivenRun {
+  const { nitrous, supply, axis, stages } = run;
+  const control = {
+    window: nitrous,
+    hysteresisRpm: input.hysteresisRpm,
+    valves: valvesOf(input),
+    openingS: input.nitrous.opening14VS,
+    ask: rampAsk(axis, stages),
+  };
+  const driven = input.control.roadSender !== "undriven-wheel";
+  return driveRun({ ...onEngine(input), driven, nitrous: { supply, control }, ...change });
+}
+
+const CELLS = 150;
+
+/** The highest share that tyres and parts allow at each road speed, on an even grid. */
+function limitTable(input: PlanInput, nitrous: Nitrous): Table {
+  const { car } = input;
+  const top = speedAtRpm(car, car.gears.length - 1, nitrous.closeRpm);
+  const points = Array.from({ length: CELLS + 1 }, (_, i) => {
+    const speed = (top * i) / CELLS;
+    return [speed, shareLimitAtSpeed(car, nitrous, speed)] as const;
+  });
+  return new Table(points, CELLS);
+}
+
+/** The car with a ramp that takes all that tyres and parts allow at every road speed, through valves that can make any share. */
+export function idealRun(input: PlanInput, nitrous: Nitrous, supply: SupplyData): DrivenRun {
+  const limits = limitTable(input, nitrous);
+  const control = {
+    window: nitrous,
+    hysteresisRpm: input.hysteresisRpm,
+    valves: EVERY_SHARE,
+    openingS: input.nitrous.opening14VS,
+    ask: ({ roadMS }: Seen, shares: Float64Array) => void shares.fill(limits.at(roadMS)),
+  };
+  return driveRun({ ...onEngine(input), driven: false, nitrous: { supply, control }, keepsSamples: false });
+}
