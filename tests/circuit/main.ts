@@ -8,7 +8,7 @@ import { value } from "../hardware-notes/values.ts";
 import { faultsOf } from "./faults.ts";
 import { SCENES } from "./judge.ts";
 import { type Exception, hashOf, RESULTS, type Results, tryFault } from "./results.ts";
-import { endsLate, pumpFaults, pumpOutcome, TIMES, TIMES_PAGE, timesHash } from "./spice/kept.ts";
+import { endsLate, keptOf, pumpFaults, pumpOutcome, TIMES, TIMES_PAGE, timesHash } from "./spice/kept.ts";
 import { timesPage } from "./spice/page.ts";
 import { solveAll } from "./spice/solve-all.ts";
 
@@ -22,11 +22,11 @@ const say = (text: string): unknown => process.stdout.write(`${text}\n`);
 
 /** Everything in time; returns how many runs there were, and the faults that keep relay or coil longer than is stated. */
 async function inTime(): Promise<{ runs: number; late: string[] }> {
-  const hash = timesHash(CIRCUIT, value);
+  const before = timesHash(CIRCUIT, value);
   const rows = await solveAll((done, all) => {
     if (done % TELL_EVERY === 0) say(`${done} of ${all} runs in time`);
   });
-  const times = { hash, rows };
+  const times = { ...keptOf(CIRCUIT, rows, value), hash: before };
   writeFileSync(TIMES, `${JSON.stringify(times, null, 1)}\n`);
   writeFileSync(TIMES_PAGE, timesPage(times, value));
   const late = [

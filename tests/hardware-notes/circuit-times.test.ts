@@ -8,6 +8,7 @@ import type { DeadTimes } from "../circuit/spice/dead.ts";
 import type { DriverTimes } from "../circuit/spice/driver.ts";
 import {
   endsLate,
+  keptOf,
   type PumpOutcome,
   pumpFaults,
   pumpOutcome,
@@ -39,7 +40,8 @@ describe("the kept rows", () => {
     expect(times.rows.map(({ name }) => name)).toEqual(jobs.map(({ name }) => name));
   });
 
-  test("make the page", () => {
+  test("make the page, and the outcomes of way 2", () => {
+    expect(times).toEqual(keptOf(CIRCUIT, times.rows, value));
     expect(readFileSync(TIMES_PAGE, "utf8")).toBe(timesPage(times, value));
   });
 

@@ -11,6 +11,14 @@ import { jobsOf, type Row } from "./times.ts";
 export interface Times {
   readonly hash: string;
   readonly rows: readonly Row[];
+  /** What each fault of way 2 does, in words. */
+  readonly outcomes: Readonly<Record<string, PumpOutcome>>;
+}
+
+/** What is kept of solved rows. */
+export function keptOf(circuit: Circuit, rows: readonly Row[], values: Values): Times {
+  const outcomes = pumpFaults(rows).map((fault) => [fault, pumpOutcome(rows, fault, values)]);
+  return { hash: timesHash(circuit, values), rows, outcomes: Object.fromEntries(outcomes) };
 }
 
 /** Where they are kept, and the page that is made of them. */
@@ -58,7 +66,8 @@ export function pumpOutcome(rows: readonly Row[], fault: string, values: Values)
   const [toLow, toHigh] = [row("edges then low"), row("edges then high")];
   if (low.releaseS === undefined) return "the relay is closed at rest";
   if (high.releaseS === undefined) return "holds for ever once the pin is stuck high";
-  if ((toLow.heldA ?? 0) < values("relay.drop-out")) return "does not hold: the relay opens";
+  const closes = toLow.mostA > values("relay.pull-in") && (toLow.heldA ?? 0) > values("relay.drop-out");
+  if (!closes) return "does not hold: the relay opens";
   const limitS = values("pump.release-limit") + values("relay.decay");
   const statedS = values("pump.release-one-bleed") + values("relay.decay");
   const slowest = Math.max(toLow.releaseS ?? Infinity, toHigh.releaseS ?? Infinity);

@@ -1,4 +1,4 @@
-// The second way to off: a charge pump fed by the keep-alive square wave holds the master relay. All times here are assumed.
+// The second way to off: a charge pump fed by the keep-alive square wave holds the master relay. Times as the design allows for; a test holds them to the simulated circuit.
 
 import type { VirtualAlarm, VirtualClock } from "../clock.ts";
 import type { Edge } from "../pins.ts";
@@ -7,9 +7,9 @@ import type { Edge } from "../pins.ts";
 export const PUMP_MAX_SPACING_NS = 2e6;
 /** [assumed] Edges that bring the pump up. */
 export const PUMP_START_EDGES = 4;
-/** [assumed] The pump's output falls below the relay's hold level this long after the last edge, ns. */
+/** The pump's output falls below the relay's hold level this long after the last edge, ns: hardware-notes, `pump.release-limit`. */
 export const PUMP_HOLD_NS = 5e6;
-/** [assumed] The contact opens this long after the coil lost its hold, ns. */
+/** The contact opens this long after the coil lost its hold, ns: hardware-notes, `relay.release`. */
 export const RELAY_OPEN_NS = 5e6;
 /** [assumed] The contact closes this long after the pump is up, ns. */
 export const RELAY_CLOSE_NS = 8e6;
