@@ -2,6 +2,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { dirname, join } from "node:path";
 import { cHeader } from "./generate/c-header.ts";
+import { calibrationDoc } from "./generate/calibration-doc.ts";
 import { coreBlocks, coreNumbers, coreRules, coreSettings } from "./generate/core.ts";
 import { faultDoc } from "./generate/fault-doc.ts";
 import { fingerprint } from "./generate/fingerprint.ts";
@@ -39,6 +40,7 @@ function outputs(): Map<string, string> {
     ["hardware-notes/parts.md", partsDoc()],
     ["hardware-notes/wiring.md", wiringDoc()],
     ["hardware-notes/circuit.net", kicadNetlist()],
+    ["hardware-notes/calibration.md", calibrationDoc()],
     ["hardware-notes/sheets/harness.svg", drawHarness()],
     ...SHEETS.map((sheet): [string, string] => [`hardware-notes/sheets/${sheet.file}.svg`, drawSheet(sheet)]),
   ]);

@@ -1,6 +1,8 @@
 // Extremes of the supply, battery on wires, filters and the kick of a coil: the kept rows against ratings and formulas, and worse circuits.
 import { expect, test } from "vitest";
 import { CIRCUIT } from "#shared-schema/circuit/circuit.ts";
+import { faultsOf } from "../circuit/faults.ts";
+import { driverTimes } from "../circuit/spice/driver.ts";
 import { extremesOf } from "../circuit/spice/extreme-cases.ts";
 import { type ExtremeTimes, extremeTimes } from "../circuit/spice/extremes.ts";
 import type { FilterTimes, OvervoltageTimes } from "../circuit/spice/inputs.ts";
@@ -55,6 +57,16 @@ test("without R10 the kick of the relay's coil takes Q1 over its rating at a jum
   const { worst, share } = await extremeTimes(leaveOut("R10")(CIRCUIT), jump, value);
   expect(worst).toBe("Q1");
   expect(share).toBeGreaterThan(1);
+});
+
+test("dummy coils, those of spare relays, kick as high as solenoids, and show a shorted suppressor as well", async () => {
+  const dummy = { hz: 20, ohm: value("relay.resistance"), henry: value("relay.inductance"), volts: 12 };
+  const fault = faultsOf(CIRCUIT).find(({ name }) => name === "D101: A shorted to K")!;
+  const good = await driverTimes(CIRCUIT, dummy, value);
+  const bad = await driverTimes(CIRCUIT, dummy, value, fault);
+  expect(good.peakV).toBeGreaterThan(12 + value("clamp.voltage") - 1);
+  expect(good.peakV).toBeLessThan(value("clamp.drain-limit"));
+  expect(bad.peakV).toBeLessThan(value("clamp.drain-shorted"));
 });
 
 test("battery on sensor and switch wires keeps inputs within what they take, and moves no other sensor", () => {
