@@ -57,7 +57,8 @@ static void pass(void) {
   stack_check();
   watchdog_feed();
   adc_begin_round();
-  serve();
+  w2c_core_keepRecords(&core);
+  if (!w2c_core_keepTick(&core)) serve();
   uint32_t taken_us = now_us() - start_us;
   CORE_INPUTS->loopUs = taken_us < 0xffffu ? taken_us : 0xffffu;
 }

@@ -10,7 +10,7 @@ const INLINE = /^\/\/ @inline$/gm;
 const STATE_BYTES = 512;
 const OPTIONS = [
   ...["--optimizeLevel", "3", "--shrinkLevel", "1", "--converge", "--noAssert"],
-  ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "2", "--maximumMemory", "2"],
+  ...["--runtime", "stub", "--use", "abort=", "--initialMemory", "3", "--maximumMemory", "3"],
   ...["--memoryBase", String(CORE_DATA_ADDRESS + STATE_BYTES)],
 ];
 

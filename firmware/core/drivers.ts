@@ -1,17 +1,18 @@
 // Each solenoid driver's drain voltage against its pin, in every tick: short, open load and stuck are told apart by voltage.
 import { lookAgain } from "./gaps";
-import { INPUTS_ADC_B, SUPPLY_MV_PER_CODE } from "./generated/blocks";
+import {
+  DRAIN_CONDUCTING as CONDUCTING,
+  INPUTS_ADC_B,
+  DRAIN_LOADED as LOADED,
+  SUPPLY_MV_PER_CODE,
+} from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { lockOut } from "./latch";
 import { DRIVER_DOUBTS, inputs, state } from "./state";
 
-/** A conducting driver pulls its drain below this; a shorted one too, without being told to. */
-const CONDUCTING_MV: u32 = 1_200;
-const CONDUCTING: u32 = CONDUCTING_MV / SUPPLY_MV_PER_CODE;
-/** An open load leaves the drain at the converter's bias, between conducting and this. */
-const OPEN_LOAD_MV: u32 = 4_500;
-const LOADED: u32 = OPEN_LOAD_MV / SUPPLY_MV_PER_CODE;
+/** The same as a voltage: without so much behind the relay there is no supply. */
+const CONDUCTING_MV: u32 = CONDUCTING * SUPPLY_MV_PER_CODE;
 /** One more than the largest code. */
 const FULL: u32 = 4096;
 /**

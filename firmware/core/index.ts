@@ -72,3 +72,6 @@ export function judgeStaging(): u32 {
 export function stagingAddress(): usize {
   return STAGING;
 }
+
+export { keepTick } from "./exact";
+export { keepRecords } from "./records";

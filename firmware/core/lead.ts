@@ -7,7 +7,7 @@ const SLOTS: u32 = 128;
 const SLOT_MS: u32 = 8;
 
 /** Past asked shares, 16 bits a stage, and how far the present slot has come. */
-const RING: usize = memory.data(1024, 8);
+export const LEAD_RING: usize = memory.data(1024, 8);
 
 class Lead {
   head: u32;
@@ -18,12 +18,12 @@ class Lead {
   before: usize;
 }
 
-const LEAD: usize = memory.data(20, 4);
+export const LEAD: usize = memory.data(20, 4);
 const lead = changetype<Lead>(LEAD);
 
 /** Where the shares of all stages lie in a slot. */
 function slot(index: u32): usize {
-  return RING + (((index & (SLOTS - 1)) * S.STAGES * 2) as usize);
+  return LEAD_RING + (((index & (SLOTS - 1)) * S.STAGES * 2) as usize);
 }
 
 function findSlots(): void {

@@ -1,4 +1,4 @@
-// The run log: a record each 10 ms from arming on, in a ring in memory that keeps the last half minute.
+// The run log: a record each 10 ms from arming on, in a short ring from which it is packed into pages between ticks.
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { inputs, isArmed, live, outputs, state } from "./state";
@@ -7,10 +7,12 @@ const EVERY_US: u32 = B.LOG_EVERY_MS * 1000;
 /** After the run has ended it records this much longer. */
 const AFTER_US: u32 = 500_000;
 
-/** Where the ring stands. */
+/** Where the log stands. */
 export class Log {
   /** Records written in this run; the ring holds the last LOG_RECORDS of them. */
   written: u32;
+  /** Runs begun since the start. */
+  runs: u32;
   /** Where the next record goes. */
   place: usize;
   runUs: u32;
@@ -27,9 +29,9 @@ const PART_BITS: u32 = 18;
 const PART: u32 = 1 << PART_BITS;
 
 /** The columns of the next records that come from measured values. */
-const DRAFT: usize = memory.data(28, 4);
+export const DRAFT: usize = memory.data(28, 4);
 const draft = changetype<B.LogRecord>(DRAFT);
-const LOG: usize = memory.data(32, 4);
+export const LOG: usize = memory.data(36, 4);
 export const log = changetype<Log>(LOG);
 
 const RING_END: usize = B.LOG_RING + (B.LOG_RECORDS as usize) * (B.LOG_RECORD_BYTES as usize);
@@ -100,6 +102,7 @@ function putRecord(): void {
 
 function begin(): void {
   log.written = 0;
+  log.runs += 1;
   log.place = B.LOG_RING;
   log.runUs = 0;
   log.restUs = 0;

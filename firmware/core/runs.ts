@@ -4,145 +4,163 @@ import { long, putLong, putShort, short } from "./bytes";
 import { crc32c } from "./crc";
 import { eraseSector, programPage } from "./flash-work";
 import * as B from "./generated/blocks";
-import { log, recordAt } from "./log";
+import { log } from "./log";
+import { oldestPage, pageAt, pages } from "./pages";
 import { PAGE, slots } from "./store";
 
-/** Pages of the log area, and of a sector. */
-export const LOG_PAGES: u32 = (B.FLASH_LOG_END - B.FLASH_LOG_START) / B.FLASH_PAGE;
+/** Pages of a sector, and of the part of the log that holds records. */
 const SECTOR_PAGES: u32 = B.FLASH_SECTOR / B.FLASH_PAGE;
-export const LOG_SECTORS: u32 = LOG_PAGES / SECTOR_PAGES;
+export const LOG_PAGES: u32 = (B.FLASH_TICKS_START - B.FLASH_LOG_START) / B.FLASH_PAGE;
+/** Sectors of both parts. */
+export const LOG_SECTORS: u32 = (B.FLASH_LOG_END - B.FLASH_LOG_START) / B.FLASH_SECTOR;
+
+/** A part of flash with pages of one kind, written round and round. */
+class Ring {
+  /** Sequence number of the next page; modulo the pages it is the place of that page. 0 only when it is empty. */
+  sequence: u32;
+  /** The sector of the next page has been erased since the start. */
+  ready: u32;
+  /** Pages of the run that are stored. */
+  number: u32;
+  magic: u32;
+  start: u32;
+  pages: u32;
+}
 
 /** Where the stored log stands. */
 export class Runs {
-  /** Sequence number of the next page; modulo LOG_PAGES it is the place of that page. 0 only in an empty log. */
-  sequence: u32;
   run: u32;
-  /** First record that is not stored yet, while a run is being stored. */
+  /** First page that is not stored yet, while a run is being stored. */
   stored: u32;
   /** Sector to erase next, while the whole log is being erased; LOG_SECTORS when it is not. */
   erasing: u32;
-  /** The sector of the next page has been erased since the start. */
-  ready: u32;
   /** Sectors with a page that could not be written in this run. */
   failures: u32;
 }
 
-const RUNS: usize = memory.data(32, 4);
+const RUNS: usize = memory.data(16, 4);
 export const runs = changetype<Runs>(RUNS);
+const RINGS: usize = memory.data(48, 4);
+export const records = changetype<Ring>(RINGS);
+const ticks = changetype<Ring>(RINGS + 24);
 /** The head of the page that was last read, or is to be stored. */
 const head = changetype<B.LogPageHead>(PAGE);
 /** After so many bad sectors a run is given up: the log must not wear out what is left. */
 const MOST_FAILURES: u32 = 16;
 
-function offsetOf(page: u32): u32 {
-  return B.FLASH_LOG_START + page * B.FLASH_PAGE;
+function offsetOf(ring: Ring, page: u32): u32 {
+  return ring.start + page * B.FLASH_PAGE;
 }
 
-/** Reads a page's head into `to`; true when it is the head of a stored page. Its check sum is not looked at. */
-export function readHead(page: u32, to: usize): bool {
-  flashRead(offsetOf(page), to, B.LOG_PAGE_HEAD_BYTES);
-  return short(to) === B.LOG_PAGE_MAGIC;
+function headIs(at: usize, magic: u32): bool {
+  return short(at) === magic;
 }
 
-/** Reads a whole page to `to`. */
-function readPage(page: u32, to: usize): void {
-  flashRead(offsetOf(page), to, B.FLASH_PAGE);
+/** Reads the head of a page of records to `to`. */
+export function readHead(page: u32, to: usize): void {
+  flashRead(offsetOf(records, page), to, B.LOG_PAGE_HEAD_BYTES);
 }
 
-function pageGood(page: u32): bool {
-  readPage(page, PAGE);
-  return (
-    short(PAGE) === B.LOG_PAGE_MAGIC && long(PAGE + B.LOG_PAGE_CRC_AT) === crc32c(PAGE, B.LOG_PAGE_CRC_AT)
-  );
+/** Reads a whole page to PAGE. */
+function pageGood(ring: Ring, page: u32): bool {
+  flashRead(offsetOf(ring, page), PAGE, B.FLASH_PAGE);
+  return headIs(PAGE, ring.magic) && long(PAGE + B.LOG_PAGE_CRC_AT) === crc32c(PAGE, B.LOG_PAGE_CRC_AT);
 }
 
 /** Place of the next page. */
-export function nextPage(): u32 {
-  return runs.sequence % LOG_PAGES;
+export function nextPage(ring: Ring): u32 {
+  return ring.sequence % ring.pages;
 }
 
-function toNextSector(): void {
-  runs.sequence += SECTOR_PAGES - (runs.sequence % SECTOR_PAGES);
+function toNextSector(ring: Ring): void {
+  ring.sequence += SECTOR_PAGES - (ring.sequence % SECTOR_PAGES);
+  ring.ready = 0;
 }
 
 /** Notes a good page as the newest when its sequence number says so. */
-function consider(page: u32): void {
-  if (!readHead(page, PAGE)) return;
+function consider(ring: Ring, page: u32): void {
+  flashRead(offsetOf(ring, page), PAGE, B.LOG_PAGE_HEAD_BYTES);
+  if (!headIs(PAGE, ring.magic)) return;
   const sequence = head.sequence;
-  if (sequence < runs.sequence || sequence % LOG_PAGES !== page || !pageGood(page)) return;
-  runs.sequence = sequence + 1;
-  runs.run = head.run;
+  if (sequence < ring.sequence || sequence % ring.pages !== page || !pageGood(ring, page)) return;
+  ring.sequence = sequence + 1;
+  runs.run = max<u32>(runs.run, head.run);
 }
 
 /**
  * Finds the newest page: first among the sectors' first pages, then in the sector that begins with the newest. Writing goes
  * on in the sector after it: the pages behind the newest may be torn and read as blank, and hold badly.
  */
+function findRing(ring: Ring, magic: u32, start: u32, count: u32): void {
+  ring.magic = magic;
+  ring.start = start;
+  ring.pages = count;
+  for (let page: u32 = 0; page < count; page += SECTOR_PAGES) consider(ring, page);
+  for (let page = nextPage(ring); page % SECTOR_PAGES; page++) consider(ring, page);
+  if (ring.sequence % SECTOR_PAGES) toNextSector(ring);
+}
+
+/** Finds where both parts of the log stand. */
 export function findRuns(): void {
   memory.fill(RUNS, 0, offsetof<Runs>());
+  memory.fill(RINGS, 0, 2 * offsetof<Ring>());
   runs.erasing = LOG_SECTORS;
-  for (let page: u32 = 0; page < LOG_PAGES; page += SECTOR_PAGES) consider(page);
-  for (let page = nextPage(); page % SECTOR_PAGES; page++) consider(page);
-  if (runs.sequence % SECTOR_PAGES) toNextSector();
+  findRing(records, B.LOG_PAGE_MAGIC, B.FLASH_LOG_START, LOG_PAGES);
+  const tickPages: u32 = (B.FLASH_LOG_END - B.FLASH_TICKS_START) / B.FLASH_PAGE;
+  findRing(ticks, B.LOG_PAGE_TICKS_MAGIC, B.FLASH_TICKS_START, tickPages);
 }
 
-/** The oldest record that the ring in memory still holds. */
-function oldest(): u32 {
-  return log.written > B.LOG_RECORDS ? log.written - B.LOG_RECORDS : 0;
-}
-
-/** Records of the run in memory that are still to be stored. */
-export function recordsWaiting(): u32 {
+/** Pages of the run in memory that are still to be stored. */
+export function pagesWaiting(): u32 {
   if (log.phase !== 2) return 0;
-  return log.written - (log.begun ? runs.stored : oldest());
+  return pages.begun - (log.begun ? runs.stored : oldestPage());
 }
 
-function fillPage(number: u32, count: u32, last: bool): void {
-  memory.fill(PAGE, 0xff, B.FLASH_PAGE);
-  head.magic = B.LOG_PAGE_MAGIC as u16;
-  head.records = count as u8;
-  head.flags = ((number ? 0 : B.LOG_PAGE_FIRST) | (last ? B.LOG_PAGE_LAST : 0)) as u8;
+/** Makes the next page as it will lie in flash. */
+function fillPage(ring: Ring): void {
+  memory.copy(PAGE, pageAt(runs.stored), B.FLASH_PAGE);
+  const last = ring.magic === B.LOG_PAGE_MAGIC ? pages.records : pages.ticks;
+  const ends = (ring.number ? 0 : B.LOG_PAGE_FIRST) | (runs.stored + 1 === last ? B.LOG_PAGE_LAST : 0);
+  head.flags |= ends as u8;
   head.run = runs.run;
-  head.sequence = runs.sequence;
+  head.sequence = ring.sequence;
   head.settingsCrc = slots.settingsCrc;
-  const bytes = B.LOG_RECORD_BYTES as usize;
-  for (let i: u32 = 0; i < count; i++) {
-    memory.copy(PAGE + B.LOG_PAGE_HEAD_BYTES + (i as usize) * bytes, recordAt(runs.stored + i), bytes);
-  }
-  putShort(PAGE + B.LOG_PAGE_NUMBER_AT, number);
+  putShort(PAGE + B.LOG_PAGE_NUMBER_AT, ring.number);
   putLong(PAGE + B.LOG_PAGE_CRC_AT, crc32c(PAGE, B.LOG_PAGE_CRC_AT));
 }
 
 /** Leaves the rest of a sector in which a page could not be written: a sector is found by its first page. */
-function leaveSector(): void {
-  toNextSector();
-  runs.ready = 0;
+function leaveSector(ring: Ring): void {
+  toNextSector(ring);
   runs.failures += 1;
   if (runs.failures > MOST_FAILURES) log.phase = 3;
 }
 
+/** Ticks begin in a sector of their own, so that the sectors' first pages tell whose they are. */
 function begin(): void {
   log.begun = 1;
   runs.run += 1;
-  runs.stored = oldest();
+  runs.stored = oldestPage();
   runs.failures = 0;
+  records.number = 0;
+  ticks.number = 0;
+  if (ticks.sequence % SECTOR_PAGES) toNextSector(ticks);
 }
 
 /** Stores one page of the run that waits in memory. One that does not read back whole is written again elsewhere. */
-function storePage(): void {
-  const place = nextPage();
-  const left = recordsWaiting();
-  const count = min<u32>(left, B.LOG_PAGE_RECORDS);
-  fillPage((runs.stored - oldest()) / B.LOG_PAGE_RECORDS, count, count === left);
-  programPage(offsetOf(place), PAGE);
-  if (!pageGood(place)) {
-    leaveSector();
+function storePage(ring: Ring): void {
+  const place = nextPage(ring);
+  fillPage(ring);
+  programPage(offsetOf(ring, place), PAGE);
+  if (!pageGood(ring, place)) {
+    leaveSector(ring);
     return;
   }
-  runs.sequence += 1;
-  if (runs.sequence % SECTOR_PAGES === 0) runs.ready = 0;
-  runs.stored += count;
-  if (count === left) log.phase = 3;
+  ring.sequence += 1;
+  ring.number += 1;
+  if (ring.sequence % SECTOR_PAGES === 0) ring.ready = 0;
+  runs.stored += 1;
+  if (runs.stored === pages.begun) log.phase = 3;
 }
 
 /** Begins to erase the whole log; a run that waits in memory goes with it. */
@@ -158,15 +176,20 @@ function eraseSome(): void {
   findRuns();
 }
 
-/** One piece of work: an erase, a look or a page. Only called while nothing can flow. */
+function storeRun(): void {
+  if (!log.begun) begin();
+  const ring = headIs(pageAt(runs.stored), B.LOG_PAGE_MAGIC) ? records : ticks;
+  if (ring.ready) {
+    storePage(ring);
+    return;
+  }
+  eraseSector(offsetOf(ring, nextPage(ring)));
+  ring.ready = 1;
+}
+
+/** One piece of work: an erase or a page. Only called while nothing can flow. */
 export function storeSome(): void {
   if (runs.erasing < LOG_SECTORS) eraseSome();
-  else if (log.phase === 2) {
-    if (!log.begun) begin();
-    if (runs.ready) storePage();
-    else {
-      eraseSector(offsetOf(nextPage()));
-      runs.ready = 1;
-    }
-  }
+  else if (pagesWaiting()) storeRun();
+  else if (log.phase === 2) log.phase = 3;
 }

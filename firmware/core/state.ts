@@ -212,12 +212,12 @@ export class State {
 }
 
 const STATE: usize = CORE_DATA;
-const STAGE_STATES: usize = memory.data(800, 4);
+export const STAGE_STATES: usize = memory.data(800, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(104, 4);
 /** How much each solenoid driver is doubted, and the supply (see drivers.ts). */
 export const DRIVER_DOUBTS: usize = memory.data(20, 4);
-const HOLDS: usize = memory.data(24, 4);
+export const HOLDS: usize = memory.data(24, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */

@@ -9,11 +9,19 @@ import { readBytes } from "./read-bytes.ts";
 
 const BUSY = ["no", "storing", "erasing"] as const;
 
-const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
+/** Pages of the log: first those of records, then those of ticks. */
+const RECORD_PAGES = (FLASH.ticksStart - FLASH.logStart) / FLASH.page;
+const TICK_PAGES = (FLASH.logEnd - FLASH.ticksStart) / FLASH.page;
+
+/** A page further on, in the same part of the log. */
+export const placeFrom = (page: number, further: number): number =>
+  page < RECORD_PAGES
+    ? (page + further) % RECORD_PAGES
+    : RECORD_PAGES + ((page - RECORD_PAGES + further) % TICK_PAGES);
 
 type Busy = (typeof BUSY)[number];
 
-/** State of the log: pages and records, and the work in progress on it. */
+/** State of the log: pages of records, those that wait, and the work in progress on it. */
 type LogState = Record<"sequence" | "run" | "pages" | "next" | "waiting", number> & { busy: Busy };
 
 /** Decodes an answer to `logInfo`. An unknown kind of work counts as storing. */
@@ -48,11 +56,11 @@ export class LinkLog {
     return logStateOf((await this.client.request("logInfo")).values);
   }
 
-  /** Page heads of 16 bytes each, a stride apart, wrapping at the end of the area. */
+  /** Page heads of 16 bytes each, a stride apart, wrapping at the end of their part. */
   async heads(page: number, stride: number, count: number): Promise<Uint8Array[]> {
     const { headBytes } = LOG_PAGE;
     const found: Uint8Array[] = [];
-    const pageOf = (n: number): number => (page + n * stride) % LOG_PAGES;
+    const pageOf = (n: number): number => placeFrom(page, n * stride);
     await inPieces(this.client, {
       name: "logHeads",
       units: count,

@@ -1,13 +1,10 @@
 // What of a run is not as it was recorded, in words.
-import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import type { Run } from "./runs.ts";
 
 /** One sentence each; none for a whole run. */
 export function runLacks({ complete, lostPages, otherPages }: Run): string[] {
   return [
-    ...(lostPages > 0
-      ? [`${lostPages} damaged pages left out, up to ${LOG_PAGE.records} records in each`]
-      : []),
+    ...(lostPages > 0 ? [`${lostPages} damaged pages left out, some twenty records in each`] : []),
     ...(otherPages > 0
       ? [`${otherPages} pages are of a kind that this version of headgate does not know`]
       : []),

@@ -7,6 +7,7 @@ import { decodeRecord, type LogRecord } from "./record.ts";
 import { isWholePage } from "./run-file/saved-pages.ts";
 import { type LogSample, samplesOf } from "./sample.ts";
 import type { LogInfo, LogSource, Progress } from "./source.ts";
+import { decodeTicksPage } from "./ticks-page.ts";
 
 /** Summary of a run. What a damaged first or last page would have said is undefined. */
 export interface RunSummary {
@@ -32,14 +33,14 @@ export interface Run {
   readonly records: readonly LogRecord[];
   /** The same as numbers only, at strictly rising times. */
   readonly samples: readonly LogSample[];
-  /** Unreadable pages between the first and the last readable one. Each held up to 9 records. */
+  /** Unreadable pages between the first and the last readable one. Each held some twenty records. */
   readonly lostPages: number;
   /** Pages that are whole, but of a kind that this version does not know. */
   readonly otherPages: number;
 }
 
 const LOOK_AGAIN_MS = 100;
-/** Storing half a minute takes 2 s, erases included (times of the flash chip from memory, unverified). */
+/** Storing half a minute takes 4 s, erases included (times of the flash chip from memory, unverified). */
 const MOST_LOOKS = 200;
 
 /**
@@ -151,6 +152,7 @@ export function runOf(all: readonly Uint8Array[], run = numberIn(all)): Run {
     records: records.map(decodeRecord),
     samples: samplesOf(records),
     lostPages: span - pages.length,
-    otherPages: all.filter((bytes) => isWholePage(bytes) && !decodePage(bytes)).length,
+    otherPages: all.filter((bytes) => isWholePage(bytes) && !decodePage(bytes) && !decodeTicksPage(bytes))
+      .length,
   };
 }

@@ -9,6 +9,8 @@ import {
   LOG_PAGE_HEAD,
   LOG_RECORD,
   LOG_RECORD_BYTES,
+  LOG_RECORD_WORDS,
+  PIECE_PAGES,
 } from "../link/columns.ts";
 import * as link from "../link/messages.ts";
 import {
@@ -23,12 +25,14 @@ import {
   LOG_RING,
   OUTPUT_BITS,
   OUTPUTS,
+  PAGE_RING,
   PWM_STEP_US,
   SUPPLY_MV_PER_CODE,
   SWITCH_BITS,
   TICK_US,
   TRY_US,
 } from "../model/blocks.ts";
+import { DRAIN_CODES } from "../model/drains.ts";
 import { INTERLOCKS } from "../model/interlocks.ts";
 import { blockBytes, place, upper } from "../model/layout.ts";
 import { ARM_SWITCH, CLEAR_US, MODES, TRANSITIONS, type Transition } from "../model/modes.ts";
@@ -94,6 +98,10 @@ export function coreBlocks(): string {
     line("CORE_DATA", CORE_DATA_ADDRESS, "usize"),
     line("LOG_RING", LOG_RING.address, "usize"),
     line("LOG_RECORDS", LOG_RING.records),
+    line("PAGE_RING", PAGE_RING.address, "usize"),
+    line("RING_PAGES", PAGE_RING.pages),
+    line("PIECE_PAGES", PIECE_PAGES),
+    line("LOG_RECORD_WORDS", LOG_RECORD_WORDS),
     line("LOG_RECORD_BYTES", LOG_RECORD_BYTES),
     line("LOG_EVERY_MS", LOG_EVERY_MS),
     ...LOG_COLUMNS.map(({ name, per }) => (per === undefined ? "" : line(`LOG_${upper(name)}_PER`, per))),
@@ -103,10 +111,13 @@ export function coreBlocks(): string {
     ...ADC_A.map((name, i) => line(`ADC_${upper(name)}`, i)),
     line("PWM_STEP_US", PWM_STEP_US),
     line("TICK_US", TICK_US),
+    line("DRAIN_CONDUCTING", DRAIN_CODES.conducting),
+    line("DRAIN_LOADED", DRAIN_CODES.loaded),
     line("GAP_US", GAP_US),
     line("TRY_US", TRY_US),
     line("SUPPLY_MV_PER_CODE", SUPPLY_MV_PER_CODE),
     line("FLASH_LOG_START", FLASH.logStart),
+    line("FLASH_TICKS_START", FLASH.ticksStart),
     line("FLASH_LOG_END", FLASH.logEnd),
     line("FLASH_SLOT_A", FLASH.slotA),
     line("FLASH_SLOTS", FLASH.slotCount),

@@ -128,8 +128,12 @@ export const LOG_PAGE_HEAD: Block = {
   room: 16,
   fields: [
     { name: "magic", type: "u16", meaning: "LOG_PAGE.magic" },
-    { name: "records", type: "u8", meaning: "how many records follow" },
-    { name: "flags", type: "u8", meaning: "is it the first, or the last, of its run" },
+    { name: "records", type: "u8", meaning: "how many records follow; 0 in a page of ticks" },
+    {
+      name: "flags",
+      type: "u8",
+      meaning: "is it the first, or the last, of its kind in its run; does a piece begin",
+    },
     { name: "run", type: "u32", meaning: "number of the run" },
     { name: "sequence", type: "u32", meaning: "sequence number of the page" },
     { name: "settingsCrc", type: "u32", meaning: "CRC-32C of the settings in force" },
@@ -137,19 +141,26 @@ export const LOG_PAGE_HEAD: Block = {
 };
 
 /**
- * A page of the stored log: its head; then the records; then the number of the page in its run, from 0, and the CRC-32C of
- * all before it. Little-endian, packed.
+ * A page of the stored log: its head; then its records, or bits of what the core read in each tick and how many ticks of
+ * their piece end in it or before; then the number of the page in its run, from 0, and the CRC-32C of all before it.
+ * Little-endian, packed.
  */
 export const LOG_PAGE = {
   bytes: 256,
   magic: 0x474c,
+  ticksMagic: 0x544c,
   headBytes: blockBytes(LOG_PAGE_HEAD),
-  records: 9,
+  countAt: 248,
   numberAt: 250,
   crcAt: 252,
   /** Bits of the flags. */
   first: 1,
   last: 2,
+  piece: 4,
 } as const;
-if (LOG_PAGE.headBytes + LOG_PAGE.records * LOG_RECORD_BYTES > LOG_PAGE.numberAt)
-  throw new Error("log page is too small");
+/** Words of 16 bits of a record: one bit each says whether it is another one than in the record before. */
+export const LOG_RECORD_WORDS = LOG_RECORD_BYTES / 2;
+if (LOG_RECORD_WORDS > 16) throw new Error("a record has more words than a mask has bits");
+
+/** Pages of a piece of the ticks: it begins with the core's state, so that it can be replayed by itself. */
+export const PIECE_PAGES = 64;

@@ -186,9 +186,9 @@ export const MESSAGES: readonly Message[] = [
       fields: [
         f("sequence", "u32", "sequence number that the next page will have"),
         f("run", "u32", "number of the newest run, 0 for none"),
-        f("pages", "u16", "pages of the log area"),
+        f("pages", "u16", "pages of records in the log area; those of ticks come after them"),
         f("next", "u16", "page that will be written next"),
-        f("waiting", "u16", "records in memory that are not stored yet"),
+        f("waiting", "u16", "pages in memory that are not stored yet"),
         f("busy", "u8", "0 at rest, 1 storing a run, 2 erasing"),
       ],
     },

@@ -130,10 +130,12 @@ export const LINK_RX = { address: 0x600, room: 256 } as const;
 export const LINK_TX = { address: 0x700, room: 768 } as const;
 /** First address free for the core's own data. */
 export const CORE_DATA_ADDRESS = 0xa00;
-/** The ring of log records of the present run: more than 30 s at one record each 10 ms. */
-export const LOG_RING = { address: 0x5000, records: 3000 } as const;
+/** The newest log records, until they are packed into a page. A power of two. */
+export const LOG_RING = { address: 0x4100, records: 8 } as const;
+/** The ring of pages of the present run, as they will lie in flash: its records, and what the core read in each tick. */
+export const PAGE_RING = { address: 0x4200, pages: 568 } as const;
 /** Bytes of linear memory that exist on the board; an access beyond traps. */
-export const CORE_MEMORY_BYTES = 0x18400;
+export const CORE_MEMORY_BYTES = 0x27b00;
 /** So many at its end stay unused: see CORE_EDGE in wasm-ops.h. */
 export const CORE_MEMORY_EDGE = 256;
 
@@ -166,6 +168,7 @@ export const FLASH = {
   imageHeader: 0x1c0,
   dataStart: 0x20000,
   logStart: 0x20000,
+  ticksStart: 0x120000,
   logEnd: 0x1fc000,
   slotA: 0x1fc000,
   slotCount: 4,

@@ -1,19 +1,23 @@
-// A run on the emulated board with all that its core read, tick by tick, and what the core had said after each tick.
+// A run on the emulated board: what its core had said after each tick, and the flash chip in which it has stored the run.
 import { BoardController } from "#host/bench/loop/board-controller.ts";
 import { type Conditions, noise, under } from "#host/bench/loop/conditions.ts";
 import { RunRandom } from "#host/bench/loop/random.ts";
 import { rehearse } from "#host/bench/loop/rehearse.ts";
 import type { Movement } from "#host/bench/loop/script.ts";
-import { Capture } from "#host/replay/exact/capture.ts";
-import type { ExactRun } from "#host/replay/exact/stream.ts";
+import { splitPages } from "#host/logbook/run-file/saved-pages.ts";
+import { decodeTicksPage } from "#host/logbook/ticks-page.ts";
 import { LIVE } from "#shared-schema/link/columns.ts";
-import { CORE_MEMORY_BYTES, OUTPUTS } from "#shared-schema/model/blocks.ts";
+import { FLASH, OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { blockBytes } from "#shared-schema/model/layout.ts";
+import { MODES } from "#shared-schema/model/modes.ts";
 import { boardWith, type Entry } from "./driven.ts";
 
 /** Bytes of the outputs; the mode comes after them in what was said. */
 export const OUTPUT_BYTES = blockBytes(OUTPUTS);
 const MODE_AT = 16;
+const ARMING = MODES.indexOf("arming");
+/** Half a second is recorded after the end; then a page takes some milliseconds. */
+const STORING_US = 2_500_000;
 
 /** What a core has said: its outputs, then mode, trip and the stages that flow. */
 export function saidIn(memory: Uint8Array): Buffer {
@@ -21,25 +25,30 @@ export function saidIn(memory: Uint8Array): Buffer {
   return Buffer.concat([memory.slice(OUTPUTS.address, OUTPUTS.address + OUTPUT_BYTES), live]);
 }
 
-/** A run from arming to off. */
+/** Pages in a flash chip that hold ticks. */
+export const tickPagesIn = (flash: Uint8Array): Uint8Array[] =>
+  splitPages(flash.subarray(FLASH.ticksStart, FLASH.logEnd)).filter(
+    (page) => decodeTicksPage(page) !== undefined,
+  );
+
+/** A run from the tick after the one in which arming began. */
 export interface BoardTicks {
-  readonly run: ExactRun;
+  readonly pages: readonly Uint8Array[];
   readonly said: readonly Buffer[];
 }
 
-/** Drives the released image; the script has its own end. Throws when it did not arm. */
+/** Drives the released image; the script has its own end. */
 export function boardTicks(
   entry: Entry,
   conditions: Conditions,
   { script, endS, seed }: { script: readonly Movement[]; endS: number; seed: number },
 ): BoardTicks {
   const { board } = boardWith(entry.settings);
-  const capture = new Capture(0);
   const said: Buffer[] = [];
-  board.watch("w2c_core_tick", () => {
-    const memory = new Uint8Array(board.chip.rp2040.sram.buffer, 0, CORE_MEMORY_BYTES);
-    if (said.length < (capture.run?.ticks.length ?? 0)) said.push(saidIn(memory));
-    capture.look(memory, board.chip.rp2040.core.registers[1]!);
+  board.watch("w2c_core_keepTick", () => {
+    const memory = board.chip.rp2040.sram;
+    const now = saidIn(memory);
+    if (said.length > 0 || now[OUTPUT_BYTES] === ARMING) said.push(now);
   });
   rehearse({
     ...under(entry, conditions),
@@ -50,6 +59,6 @@ export function boardTicks(
     endsByItself: true,
     disturb: noise(conditions, new RunRandom(seed, 0)),
   });
-  if (!capture.run) throw new Error("the board did not arm");
-  return { run: capture.run, said };
+  board.runFor(STORING_US);
+  return { pages: tickPagesIn(board.flash.bytes), said: said.slice(1) };
 }

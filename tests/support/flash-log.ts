@@ -1,6 +1,6 @@
 // The stored log of a core rig as a log source: its state from the core, pages straight from its flash chip.
 import type { CoreRig } from "#host/bench/core/rig.ts";
-import { logStateOf } from "#host/link/log.ts";
+import { logStateOf, placeFrom } from "#host/link/log.ts";
 import type { LogInfo, LogSource } from "#host/logbook/source.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
@@ -10,8 +10,8 @@ import { Device } from "../oracle/device.ts";
 /** Passes from one look to the next: the line must be quiet for a while between them. */
 const LOOK_PASSES = 2 * QUIET_PASSES;
 
-/** Pages of the log area. */
-export const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
+/** Pages of the log area that hold records. */
+export const LOG_PAGES = (FLASH.ticksStart - FLASH.logStart) / FLASH.page;
 
 /** Reads a rig's log. */
 export class FlashLog implements LogSource {
@@ -47,7 +47,7 @@ export class FlashLog implements LogSource {
   }
 
   heads(page: number, stride: number, count: number): Promise<Uint8Array[]> {
-    const places = Array.from({ length: count }, (_, i) => (page + i * stride) % LOG_PAGES);
+    const places = Array.from({ length: count }, (_, i) => placeFrom(page, i * stride));
     return Promise.resolve(places.map((place) => this.bytes(place, LOG_PAGE.headBytes)));
   }
 

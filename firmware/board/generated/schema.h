@@ -77,7 +77,7 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, gaps) == 36, "gaps");
 #define HG_LINK_RX_ROOM 256u
 #define HG_LINK_TX_ADDRESS 1792u
 #define HG_LINK_TX_ROOM 768u
-#define HG_CORE_MEMORY_BYTES 0x18400u
+#define HG_CORE_MEMORY_BYTES 0x27b00u
 #define HG_SWITCH_ARM 1u
 #define HG_SWITCH_THROTTLE 2u
 #define HG_SWITCH_LAUNCH 4u
@@ -108,6 +108,7 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, gaps) == 36, "gaps");
 #define HG_FLASH_IMAGE_HEADER 448u
 #define HG_FLASH_DATA_START 0x20000u
 #define HG_FLASH_LOG_START 0x20000u
+#define HG_FLASH_TICKS_START 0x120000u
 #define HG_FLASH_LOG_END 0x1fc000u
 #define HG_FLASH_SLOT_A 0x1fc000u
 #define HG_FLASH_SLOT_COUNT 4u

@@ -184,9 +184,9 @@ export class LogRecord {
 export class LogPageHead {
   /** LOG_PAGE.magic */
   magic: u16 = 0;
-  /** how many records follow */
+  /** how many records follow; 0 in a page of ticks */
   records: u8 = 0;
-  /** is it the first, or the last, of its run */
+  /** is it the first, or the last, of its kind in its run; does a piece begin */
   flags: u8 = 0;
   /** number of the run */
   run: u32 = 0;
@@ -212,8 +212,12 @@ export const LINK_RX: usize = 1536;
 export const LINK_TX: usize = 1792;
 export const LINK_TX_ROOM: u32 = 768;
 export const CORE_DATA: usize = 2560;
-export const LOG_RING: usize = 20480;
-export const LOG_RECORDS: u32 = 3000;
+export const LOG_RING: usize = 16640;
+export const LOG_RECORDS: u32 = 8;
+export const PAGE_RING: usize = 16896;
+export const RING_PAGES: u32 = 568;
+export const PIECE_PAGES: u32 = 64;
+export const LOG_RECORD_WORDS: u32 = 13;
 export const LOG_RECORD_BYTES: u32 = 26;
 export const LOG_EVERY_MS: u32 = 10;
 export const LOG_TIME_PER: u32 = 10000;
@@ -229,12 +233,14 @@ export const LOG_SHARE4_PER: u32 = 5;
 export const LOG_RETARD_PER: u32 = 2;
 export const LOG_PAGE_BYTES: u32 = 256;
 export const LOG_PAGE_MAGIC: u32 = 18252;
+export const LOG_PAGE_TICKS_MAGIC: u32 = 21580;
 export const LOG_PAGE_HEAD_BYTES: u32 = 16;
-export const LOG_PAGE_RECORDS: u32 = 9;
+export const LOG_PAGE_COUNT_AT: u32 = 248;
 export const LOG_PAGE_NUMBER_AT: u32 = 250;
 export const LOG_PAGE_CRC_AT: u32 = 252;
 export const LOG_PAGE_FIRST: u32 = 1;
 export const LOG_PAGE_LAST: u32 = 2;
+export const LOG_PAGE_PIECE: u32 = 4;
 export const SWITCH_ARM: u32 = 1;
 export const SWITCH_THROTTLE: u32 = 2;
 export const SWITCH_LAUNCH: u32 = 4;
@@ -259,10 +265,13 @@ export const ADC_COOLANT: u32 = 6;
 export const ADC_DRIVER_SUPPLY: u32 = 7;
 export const PWM_STEP_US: u32 = 2;
 export const TICK_US: u32 = 1000;
+export const DRAIN_CONDUCTING: u32 = 240;
+export const DRAIN_LOADED: u32 = 900;
 export const GAP_US: u32 = 1100;
 export const TRY_US: u32 = 500;
 export const SUPPLY_MV_PER_CODE: u32 = 5;
 export const FLASH_LOG_START: u32 = 131072;
+export const FLASH_TICKS_START: u32 = 1179648;
 export const FLASH_LOG_END: u32 = 2080768;
 export const FLASH_SLOT_A: u32 = 2080768;
 export const FLASH_SLOTS: u32 = 4;

@@ -107,6 +107,7 @@ export class BoardLayer {
     this.write();
     this.rig.core.tick((raw.nowUs % WRAP) | 0);
     this.command();
+    this.rig.keep();
   }
 
   /** Hands the core's outputs to the pins. */

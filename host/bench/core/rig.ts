@@ -10,6 +10,8 @@ interface CoreExports {
   readonly memory: WebAssembly.Memory;
   boot(): void;
   tick(nowUs: number): void;
+  keepRecords(): void;
+  keepTick(): number;
   serve(rxCount: number): number;
   judgeStaging(): number;
   stagingAddress(): number;
@@ -30,6 +32,8 @@ export class CoreRig {
   readonly outputs: BlockView;
   readonly live: BlockView;
   readonly requests: BoardRequest[] = [];
+  /** Does whoever ticks it let it write what each tick has read? It does on the board. */
+  keepsTicks = false;
   /** All of the core's memory; it never grows. */
   private readonly memory: Uint8Array;
 
@@ -55,6 +59,12 @@ export class CoreRig {
       setBaud: (value = 0) => void this.requests.push({ kind: "baud", value }),
       restart: (value = 0) => void this.requests.push({ kind: "restart", value }),
     };
+  }
+
+  /** What the board lets it do between ticks. */
+  keep(): void {
+    this.core.keepRecords();
+    if (this.keepsTicks) this.core.keepTick();
   }
 
   /** Starts the core as the board layer does after a reset for `reason` (see blocks.ts), with a good image. */

@@ -6,6 +6,8 @@ import { boardLine } from "#host/bench/board-line.ts";
 import { BoardController } from "#host/bench/loop/board-controller.ts";
 import type { Controller } from "#host/bench/loop/controller.ts";
 import { RigController } from "#host/bench/loop/rig-controller.ts";
+import { imageFacts } from "#host/image/header.ts";
+import { decodeUf2 } from "#host/image/uf2.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { hello, requireFit } from "#host/link/device.ts";
 import { writeSettings } from "#host/link/transfer.ts";
@@ -16,6 +18,14 @@ import { storedFlash } from "./rig-flash.ts";
 
 /** Bytes of the control core's module. */
 export const coreBytes = (): Uint8Array => readFileSync(packageFile("firmware", "image", "core.wasm"));
+
+/** CRC-32C that the released image carries. */
+export function releasedCrc(): number {
+  const { bytes } = decodeUf2(readFileSync(packageFile("firmware", "image", "headgate.uf2")));
+  const facts = imageFacts(bytes);
+  if (!facts) throw new Error("the package's image is damaged");
+  return facts.crc;
+}
 
 /** Settings that passed their check. */
 type Loadable = Pick<GoodFile, "block" | "hash">;

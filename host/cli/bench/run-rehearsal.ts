@@ -20,7 +20,7 @@ import { requireNew, requireWritable, writeNew, writeOver } from "../files.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
-import { boardController, coreModule, rigController } from "./controllers.ts";
+import { boardController, rigController } from "./controllers.ts";
 import { carOrigin, type NamedCar, namedCar } from "./driven-car.ts";
 import type { Keeper } from "./keep-run.ts";
 
@@ -67,8 +67,7 @@ async function keeperFor(
   if (board || !(controller instanceof RigController))
     throw new Failure("usage", { what: "--keep looks into the core, and cannot be used with --board" });
   const { Keeper } = await import("./keep-run.ts");
-  const { freshMemory } = await import("#host/replay/exact/replay.ts");
-  return new Keeper(controller, freshMemory(coreModule()));
+  return new Keeper(controller);
 }
 
 async function run(

@@ -34,8 +34,11 @@ async function isEmpty({ client }: Connection, sectors: number): Promise<boolean
   const { LinkLog } = await import("#host/link/log.ts");
   const { SECTOR_PAGES } = await import("#host/logbook/find-runs.ts");
   const log = new LinkLog(client);
-  if ((await log.info()).sequence !== 0) return false;
-  const heads = await log.heads(0, SECTOR_PAGES, sectors);
+  const { sequence, pages } = await log.info();
+  if (sequence !== 0) return false;
+  const records = pages / SECTOR_PAGES;
+  const heads = await log.heads(0, SECTOR_PAGES, records);
+  heads.push(...(await log.heads(pages, SECTOR_PAGES, sectors - records)));
   return heads.every((head) => head.every((byte) => byte === 0xff));
 }
 

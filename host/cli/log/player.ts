@@ -5,15 +5,13 @@ import type { Turn } from "#host/replay/before-arming.ts";
 import { bestTurn, nearestTurn } from "#host/replay/best-turn.ts";
 import { type Comparison, compare } from "#host/replay/compare.ts";
 import { replayOther } from "#host/replay/exact/other.ts";
-import { compareRecords, replayedSamples } from "#host/replay/exact/records.ts";
-import { freshMemory } from "#host/replay/exact/replay.ts";
-import { coreCrcOf, type ExactRun, moduleCrc, readStream } from "#host/replay/exact/stream.ts";
+import { compareRecords, coveredBy, replayedSamples } from "#host/replay/exact/records.ts";
 import { replayRecords } from "#host/replay/from-records.ts";
 import { type Recorded, recordedRun } from "#host/replay/recorded.ts";
 import type { ExactTold } from "#host/report/replay/text.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
-import { coreBytes } from "../bench/controllers.ts";
+import { coreModule, releasedCrc } from "../bench/controllers.ts";
 import { storedFlash } from "../bench/rig-flash.ts";
 import type { Session } from "../session.ts";
 import type { RunAtHand } from "./run-at-hand.ts";
@@ -40,27 +38,48 @@ async function fromRecords(
   };
 }
 
+/** The first record of ticks that go back to the arming comes within so many. */
+const FIRST_TICKS = 20;
+
+/** What was recorded of the run in the ticks that are kept, and the same out of their replay. */
+function inTicks(
+  rig: CoreRig,
+  { pieces, run: { samples } }: RunAtHand,
+): { exact: ExactTold; covered: Recorded[]; again: Recorded[] } {
+  const replayed = replayedSamples(rig, pieces);
+  const recorded = coveredBy(replayed, samples);
+  const { same, first } = compareRecords(recorded, replayed);
+  const ticks = pieces.reduce((sum, piece) => sum + piece.ticks.length, 0);
+  return {
+    exact: { ticks, sameRecords: same, differs: first },
+    covered: recordedRun(recorded),
+    again: recordedRun(replayed).slice(0, recorded.length),
+  };
+}
+
 async function fromTicks(
   module: WebAssembly.Module,
-  { run: { samples } }: RunAtHand,
+  found: RunAtHand,
   records: readonly Recorded[],
   recordedWith: Document,
-  run: ExactRun,
 ): Promise<Player> {
-  const replayed = replayedSamples(module, run);
-  const { same, first } = compareRecords(samples, replayed);
-  const covered = records.slice(0, replayed.length);
-  const again = [covered[0]!, ...recordedRun(replayed).slice(1, covered.length)];
+  const own = settingsBytes(recordedWith);
+  const rig = started(module, await storedFlash(module, own));
+  const { exact, covered, again } = inTicks(rig, found);
+  const ticks = found.pieces.flatMap((piece) => piece.ticks);
+  const all = [records[0]!, ...covered];
   return {
     own: compare(covered, again),
-    exact: { ticks: run.ticks.length, sameRecords: same, differs: first },
+    exact,
     tryOther: async (block) => {
+      if (covered[0]!.tick > FIRST_TICKS)
+        return (await fromRecords(module, records, recordedWith)).tryOther(block);
       const play = async (its: Uint8Array) => {
         const flash = await storedFlash(module, its);
-        return (turn: Turn) => replayOther(started(module, flash), run.ticks, covered, turn);
+        return (turn: Turn) => replayOther(started(module, flash), ticks, all, turn);
       };
-      const { turn } = nearestTurn(covered, await play(settingsBytes(recordedWith)));
-      return compare(covered, (await play(block))(turn));
+      const { turn } = nearestTurn(all, await play(own));
+      return compare(all, (await play(block))(turn));
     },
   };
 }
@@ -71,18 +90,18 @@ function started(module: WebAssembly.Module, flash: MemoryFlash): CoreRig {
   return rig;
 }
 
-/** Makes one. Talks about a stream of another core, which only its records can replace. */
+/** Makes one. Talks about ticks of another core, which only its records can replace. */
 export async function playerFor(
   session: Session,
   found: RunAtHand,
   records: readonly Recorded[],
   recordedWith: Document,
 ): Promise<Player> {
-  const bytes = coreBytes();
-  const module = new WebAssembly.Module(new Uint8Array(bytes));
-  if (found.exact && coreCrcOf(found.exact) === moduleCrc(bytes))
-    return fromTicks(module, found, records, recordedWith, readStream(found.exact, freshMemory(module)));
-  if (found.exact)
+  const module = coreModule();
+  const { pieces } = found;
+  if (pieces.length > 0 && pieces.every(({ imageCrc }) => imageCrc === releasedCrc()))
+    return fromTicks(module, found, records, recordedWith);
+  if (pieces.length > 0)
     session.talk("what the core read tick by tick is of another image; the run is replayed from its records");
   return fromRecords(module, records, recordedWith);
 }

@@ -2,7 +2,6 @@
 import { InvalidArgumentError } from "@commander-js/extra-typings";
 import { Failure } from "#host/errors/failure.ts";
 import { runLacks } from "#host/logbook/lacks.ts";
-import { BAUD_MAX } from "#shared-schema/link/messages.ts";
 import type { AddCommand } from "../command.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { wholeNumber, withPort, withTransferBaud } from "../options.ts";
@@ -83,7 +82,7 @@ async function pull(session: Session, wanted: Wanted, options: Options): Promise
   requireRoom(options, car);
   if (out !== undefined) requireNew(session.io, out);
   const found = await withController(session, options, (connection) =>
-    pulled(session, connection, wanted, options.transferBaud ?? BAUD_MAX),
+    pulled(session, connection, wanted, { baud: options.transferBaud, ticks: isRunFile(options) }),
   );
   const { records, samples: _, ...facts } = found.run;
   const [file, lacks] = [await fileOf(found, options, car), lacksOf(found, options)];

@@ -6,6 +6,7 @@ import { requireFit } from "#host/link/device.ts";
 import { LinkLog } from "#host/link/log.ts";
 import { atSpeed } from "#host/link/speed.ts";
 import { readSettings } from "#host/link/transfer.ts";
+import { ticksOf } from "#host/logbook/find-ticks.ts";
 import type { Facts } from "#host/logbook/run-file/facts.ts";
 import type { SettingsBlock } from "#host/logbook/run-file/run-file.ts";
 import { pullPages, type Run, runOf, settledInfo } from "#host/logbook/runs.ts";
@@ -77,12 +78,18 @@ function numberOf(wanted: Wanted, info: LogInfo): number {
   return info.run;
 }
 
+/** What is read of a run: its records, or also what the core has read in each tick, four times as much. */
+export interface HowMuch {
+  readonly baud?: number | undefined;
+  readonly ticks?: boolean;
+}
+
 /** Reads a run at the fastest speed that the line carries. Fails with `no-run`, `log-busy` or as a request does. */
 export async function pulled(
   session: Session,
   connection: Connection,
   wanted: Wanted,
-  baud = BAUD_MAX,
+  { baud = BAUD_MAX, ticks = false }: HowMuch = {},
 ): Promise<Pulled> {
   const { client, device } = connection;
   requireFit(device);
@@ -94,7 +101,8 @@ export async function pulled(
     const pages = await pullPages(log, info, number, show.update);
     const run = runOf(pages, number);
     const settings = await settingsOf(session, connection, run.settingsCrc);
-    return { run, pages, settings, facts: factsOf(session, connection, number) };
+    const exact = ticks ? await ticksOf(log, number, show.update) : [];
+    return { run, pages: [...pages, ...exact], settings, facts: factsOf(session, connection, number) };
   };
   try {
     return await atSpeed(client, baud, work);

@@ -1,6 +1,7 @@
 // A run that is to be looked at: out of a controller's log, or out of a run file.
 import type { SettingsBlock } from "#host/logbook/run-file/run-file.ts";
 import type { Run } from "#host/logbook/runs.ts";
+import type { Piece } from "#host/replay/exact/pieces.ts";
 import { BAUD_MAX } from "#shared-schema/link/messages.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { wholeNumber } from "../options.ts";
@@ -15,8 +16,8 @@ export interface RunAtHand {
   readonly run: Run;
   readonly settings: SettingsBlock | undefined;
   readonly board: string | undefined;
-  /** All that the core read, tick by tick, where a run file has it. */
-  readonly exact?: Uint8Array | undefined;
+  /** What the core has read, tick by tick, where it is kept. */
+  readonly pieces: readonly Piece[];
   /** What is not whole of its file, in words. */
   readonly lacks: readonly string[];
 }
@@ -34,8 +35,9 @@ async function fromFile(session: Session, file: string): Promise<RunAtHand> {
   const { readBytes } = await import("../files.ts");
   const { readRunFile } = await import("#host/logbook/run-file/run-file.ts");
   const { runOf } = await import("#host/logbook/runs.ts");
-  const { pages, settings, facts, exact, lacks } = readRunFile(readBytes(session.io, file));
-  return { run: runOf(pages), settings, board: facts?.board, exact, lacks };
+  const { piecesOf } = await import("#host/replay/exact/pieces.ts");
+  const { pages, settings, facts, lacks } = readRunFile(readBytes(session.io, file));
+  return { run: runOf(pages), settings, board: facts?.board, pieces: piecesOf(pages), lacks };
 }
 
 /** Fails with `no-run`, `log-busy`, `no-file`, `not-a-run-file`, or as a request does. */
@@ -48,8 +50,9 @@ export async function runAtHand(
   if (typeof which === "object") return fromFile(session, which.file);
   const { withController } = await import("../line/connect.ts");
   const { pulled } = await import("./pulled.ts");
-  const { run, settings, facts } = await withController(session, options, (connection) =>
-    pulled(session, connection, which, baud),
+  const { piecesOf } = await import("#host/replay/exact/pieces.ts");
+  const { run, settings, facts, pages } = await withController(session, options, (connection) =>
+    pulled(session, connection, which, { baud, ticks: true }),
   );
-  return { run, settings, board: facts.board, lacks: [] };
+  return { run, settings, board: facts.board, pieces: piecesOf(pages), lacks: [] };
 }

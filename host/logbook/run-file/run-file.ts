@@ -2,7 +2,6 @@
 import { crc32c } from "#host/codec/crc32c.ts";
 import { Failure } from "#host/errors/failure.ts";
 import { type Chunk, chunkBytes, type Damage, hasSignature, isChunk, piecesOf, SIGNATURE } from "./chunk.ts";
-import { EXACT_TYPE, exactChunks, exactOf } from "./exact-stream.ts";
 import { type Facts, factsBytes, factsOf } from "./facts.ts";
 import { PAGE_BYTES, savedPages, splitPages } from "./saved-pages.ts";
 
@@ -20,8 +19,6 @@ export interface RunFile {
   readonly car?: string;
   /** What the user noted: time slip, weather, tyres. */
   readonly note?: string;
-  /** All that the core read, tick by tick. */
-  readonly exact?: Uint8Array;
   /** Each of 256 bytes, of any kind, in the order in which they were written. */
   readonly pages: readonly Uint8Array[];
 }
@@ -60,14 +57,13 @@ function pageChunks(pages: readonly Uint8Array[]): Chunk[] {
 }
 
 /** The whole file. Throws a RangeError when car file or note are longer than a chunk may be. */
-export function runFileBytes({ facts, settings, car, note, exact, pages }: RunFile): Uint8Array {
+export function runFileBytes({ facts, settings, car, note, pages }: RunFile): Uint8Array {
   const chunks: Chunk[] = [
     ...(facts ? [{ type: "FACT", bytes: factsBytes(facts) }] : []),
     ...(settings ? [{ type: "SETT", bytes: settingsBytes(settings) }] : []),
     ...(car === undefined ? [] : [{ type: "CARF", bytes: utf8(car) }]),
     ...(note === undefined ? [] : [{ type: "NOTE", bytes: utf8(note) }]),
     ...pageChunks(pages),
-    ...(exact ? exactChunks(exact) : []),
     { type: "DONE", bytes: new Uint8Array(0) },
   ];
   return Buffer.concat([SIGNATURE, ...chunks.map(chunkBytes)]);
@@ -122,22 +118,16 @@ export function readRunFile(bytes: Uint8Array): ReadRunFile {
   const facts = factBytes && factsOf(factBytes);
   const settings = settingBytes && settingsOf(settingBytes);
   const [car, note] = [textChunk(chunks, "CARF"), textChunk(chunks, "NOTE")];
-  const ticks = ofType(chunks, EXACT_TYPE);
-  const exact = exactOf(ticks);
   return {
     ...(facts ? { facts } : {}),
     ...(settings ? { settings } : {}),
     ...(car === undefined ? {} : { car }),
     ...(note === undefined ? {} : { note }),
-    ...(exact ? { exact } : {}),
     pages,
     lacks: [
       ...(hasSignature(file) ? [] : ["the first bytes are not those of a run file"]),
       ...lacks,
       ...misfits(chunks),
-      ...(ticks.length > 0 && !exact
-        ? ["what the core read tick by tick is not whole, and is left out"]
-        : []),
       ...(ofType(chunks, "DONE").length > 0 ? [] : ["the end of the file is missing: it was cut short"]),
     ],
   };

@@ -1,33 +1,44 @@
-// What a core writes into its log while an exact stream is replayed: the same records as in the run, if it is the same run.
+// What a core writes into its log while ticks are replayed: the same records as in the run, if it is the same run.
+import type { CoreRig } from "#host/bench/core/rig.ts";
 import { type LogSample, samplesOf } from "#host/logbook/sample.ts";
 import { LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
 import { LOG_RING } from "#shared-schema/model/blocks.ts";
+import type { Piece } from "./pieces.ts";
 import { replayExact } from "./replay.ts";
-import type { ExactRun } from "./stream.ts";
 
 /** No record is made of ones: no mode has that number. */
 const BLANK = 0xff;
 
-/** Records of a replay but the first, which the tick has written in which the stream begins. */
-function replayedRecords(module: WebAssembly.Module, run: ExactRun): Uint8Array[] {
-  const found: Uint8Array[] = [];
-  const slot = (memory: WebAssembly.Memory): Uint8Array => {
-    const n = (found.length + 1) % LOG_RING.records;
-    return new Uint8Array(memory.buffer, LOG_RING.address + n * LOG_RECORD_BYTES, LOG_RECORD_BYTES);
-  };
-  replayExact(module, run, ({ core: { memory } }, n) => {
-    const here = slot(memory);
-    if (n === 0 && here.every((byte) => byte === 0)) here.fill(BLANK);
-    if (here.every((byte) => byte === BLANK)) return;
-    found.push(here.slice());
-    slot(memory).fill(BLANK);
-  });
-  return found;
+/** Records as they are written. The ring holds more of them than a tick writes. */
+class Ring {
+  readonly found: Uint8Array[] = [];
+  private readonly all: Uint8Array;
+
+  constructor({ core }: CoreRig) {
+    this.all = new Uint8Array(core.memory.buffer, LOG_RING.address, LOG_RING.records * LOG_RECORD_BYTES);
+  }
+
+  /** What is in the ring from before is none. */
+  clear(): void {
+    this.all.fill(BLANK);
+  }
+
+  take(): void {
+    for (let at = 0; at < this.all.length; at += LOG_RECORD_BYTES) {
+      const here = this.all.subarray(at, at + LOG_RECORD_BYTES);
+      if (here.every((byte) => byte === BLANK)) continue;
+      this.found.push(here.slice());
+      here.fill(BLANK);
+    }
+  }
 }
 
-/** The same as samples, the first as if nothing had been so in it. */
-export function replayedSamples(module: WebAssembly.Module, run: ExactRun): LogSample[] {
-  return samplesOf([new Uint8Array(LOG_RECORD_BYTES), ...replayedRecords(module, run)]);
+/** Records of a replay: all that the ticks have written. `rig` as for `replayExact`. */
+export function replayedSamples(rig: CoreRig, pieces: readonly Piece[]): LogSample[] {
+  const ring = new Ring(rig);
+  ring.clear();
+  replayExact(rig, pieces, () => ring.take());
+  return samplesOf(ring.found);
 }
 
 /** Names of the columns in which two records differ. */
@@ -40,12 +51,18 @@ export interface SameRecords {
   readonly first: { readonly seconds: number; readonly columns: readonly string[] } | undefined;
 }
 
-/** Compares record by record, but for the first. */
+/** The records of the run that a replay covers: those from its first on. */
+export function coveredBy(replayed: readonly LogSample[], recorded: readonly LogSample[]): LogSample[] {
+  const from = recorded.findIndex(({ time }) => time! >= (replayed[0]?.time ?? 0));
+  return from < 0 ? [] : recorded.slice(from, from + replayed.length);
+}
+
+/** Compares record by record. */
 export function compareRecords(recorded: readonly LogSample[], replayed: readonly LogSample[]): SameRecords {
   const count = Math.min(recorded.length, replayed.length);
   let first: SameRecords["first"];
   let same = 0;
-  for (let i = 1; i < count; i++) {
+  for (let i = 0; i < count; i++) {
     const columns = differing(recorded[i]!, replayed[i]!);
     if (columns.length === 0) same++;
     else first ??= { seconds: recorded[i]!.time!, columns };

@@ -99,4 +99,11 @@ export function putTick(view: DataView, tick: Tick): void {
 }
 
 /** The same with nothing shared. */
-export const copyOf = (tick: Tick): Tick => structuredClone(tick);
+export const copyOf = (tick: Tick): Tick => ({
+  ...tick,
+  engine: { ...tick.engine },
+  road: { ...tick.road },
+  adcA: [...tick.adcA],
+  adcB: [...tick.adcB],
+  phase: [...tick.phase],
+});

@@ -1,6 +1,7 @@
 // What each request gets back, value by value: speeds, restarts, service, refusals, and the stored log as it lies in flash.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { placeFrom } from "#host/link/log.ts";
 import { REFUSALS } from "#shared-schema/link/messages.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
@@ -9,7 +10,8 @@ import type { Car } from "../../oracle/car.ts";
 import { CoreRefused, Device, message } from "../../oracle/device.ts";
 import { arm, flowingCar, modeOf, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
 
-const LOG_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
+const LOG_PAGES = (FLASH.ticksStart - FLASH.logStart) / FLASH.page;
+const ALL_PAGES = (FLASH.logEnd - FLASH.logStart) / FLASH.page;
 const LOG_BYTES = FLASH.logEnd - FLASH.logStart;
 
 /** The whole refusal of a request; undefined when it is answered. */
@@ -133,12 +135,12 @@ describe("the stored log", () => {
   test("has the run", () => {
     const { values } = device.ask("logInfo");
     expect(values).toMatchObject({ pages: LOG_PAGES, busy: 0, waiting: 0 });
-    expect(values.sequence).toBeGreaterThan(20);
+    expect(values.sequence).toBeGreaterThan(3);
     expect(values.next).toBe(Number(values.sequence) % LOG_PAGES);
   });
 
   test.prop([
-    fc.integer({ min: 0, max: LOG_PAGES - 1 }),
+    fc.integer({ min: 0, max: ALL_PAGES - 1 }),
     fc.oneof(fc.integer({ min: 1, max: 3 }), fc.integer({ min: 1, max: 4096 })),
     fc.integer({ min: 1, max: 31 }),
   ])("heads are those in flash, a stride apart, wrapping at the end", (page, stride, count) => {
@@ -147,12 +149,12 @@ describe("the stored log", () => {
     const bytes = tail.length / count;
     for (let i = 0; i < count; i++)
       expect(tail.slice(i * bytes, (i + 1) * bytes)).toEqual(
-        inFlash((page + i * stride) % LOG_PAGES).slice(0, bytes),
+        inFlash(placeFrom(page, i * stride)).slice(0, bytes),
       );
   });
 
   test.each([
-    { page: LOG_PAGES, stride: 1, count: 1 },
+    { page: ALL_PAGES, stride: 1, count: 1 },
     { page: 0, stride: 0, count: 1 },
     { page: 0, stride: 4097, count: 1 },
     { page: 0, stride: 1, count: 0 },

@@ -37,10 +37,11 @@ class Ring {
   /** One tick; the record that it has written, by column. */
   tick(): Record<string, number> | undefined {
     this.car.tick();
-    const from = this.next * LOG_RECORD_BYTES;
+    const from = (this.next % LOG_RING.records) * LOG_RECORD_BYTES;
     const record = this.bytes.slice(from, from + LOG_RECORD_BYTES);
     if (record.every((byte) => byte === BLANK)) return undefined;
     this.next++;
+    this.bytes.fill(BLANK, from, from + LOG_RECORD_BYTES);
     return columns(record);
   }
 }

@@ -1,10 +1,11 @@
-// Power is cut in every flash operation of storing a run: what was stored before it reads back record by record, and the
+// Power is cut in every flash operation of storing a run: what was stored before it reads back page by page, records and ticks, and the
 // next run is stored whole. HEADGATE_CASE reruns one case; CI runs the whole.
 import { afterEach, describe, expect, test } from "vitest";
 import { findRuns } from "#host/logbook/find-runs.ts";
+import { ticksOf } from "#host/logbook/find-ticks.ts";
 import { decodePage } from "#host/logbook/page.ts";
-import { LOG_PAGE, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
-import { FLASH, LOG_RING } from "#shared-schema/model/blocks.ts";
+import { LOG_PAGE } from "#shared-schema/link/columns.ts";
+import { FLASH, PAGE_RING } from "#shared-schema/model/blocks.ts";
 import { Car } from "../../oracle/car.ts";
 import { arm, GOOD_POINT, smallSettings, store, ticks } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
@@ -19,9 +20,10 @@ import {
 import { FlashLog } from "../../support/flash-log.ts";
 import { Random } from "../../support/random.ts";
 
-const RUN_MS = 1_500;
-/** No case gets further in the log than this. */
+const RUN_MS = 3_500;
+/** No case gets further in either part of the log than this. */
 const USED_BYTES = 32 * FLASH.sector;
+const PARTS = [FLASH.logStart, FLASH.ticksStart] as const;
 const AFTER_MS = 600;
 /** How each operation is torn: in CI in many ways, elsewhere in a few. */
 const TEARS = process.env.CI ? tearNumbers(8, 120) : tearNumbers(128, 5);
@@ -30,8 +32,8 @@ const wanted = process.env.HEADGATE_CASE;
 interface Point {
   readonly index: number;
   readonly operation: Operation;
-  readonly before: Image;
-  /** Pages of the run that were stored before it. */
+  readonly before: readonly Image[];
+  /** Pages of the run that were stored before it, of both kinds. */
   readonly stored: number;
 }
 
@@ -40,7 +42,9 @@ class LogBench {
   readonly flash = new FailingFlash(new Random(1));
   readonly rig = coreOn(this.flash);
   readonly log = new FlashLog(this.rig);
-  readonly records: Uint8Array[];
+  /** What the pages hold that wait, those of records and those of ticks. */
+  readonly records: Buffer[];
+  readonly ticks: Buffer[];
   private readonly memory = new Uint8Array(this.rig.core.memory.buffer);
   private readonly waiting: Uint8Array;
 
@@ -48,6 +52,7 @@ class LogBench {
   constructor(runsBefore: number) {
     const settings = smallSettings();
     this.rig.start();
+    this.rig.keepsTicks = true;
     store(this.rig, settings);
     this.rig.idle();
     const car = new Car(this.rig, settings, GOOD_POINT, 1_000_000);
@@ -56,10 +61,13 @@ class LogBench {
     car.set("arm", false);
     ticks(car, AFTER_MS);
     this.waiting = this.memory.slice();
-    this.records = Array.from({ length: this.log.now().waiting }, (_, i) => {
-      const at = LOG_RING.address + i * LOG_RECORD_BYTES;
-      return this.waiting.slice(at, at + LOG_RECORD_BYTES);
+    const pages = Array.from({ length: this.log.now().waiting }, (_, i) => {
+      const at = PAGE_RING.address + i * LOG_PAGE.bytes;
+      return this.waiting.subarray(at, at + LOG_PAGE.bytes);
     });
+    const isOf = (magic: number) => (page: Uint8Array) => page[0]! + 256 * page[1]! === magic;
+    this.records = pages.filter(isOf(LOG_PAGE.magic)).map(contentsOf);
+    this.ticks = pages.filter(isOf(LOG_PAGE.ticksMagic)).map(contentsOf);
     for (let n = 0; n < runsBefore; n++) {
       this.powerOn();
       this.log.settle();
@@ -72,12 +80,12 @@ class LogBench {
     this.rig.start();
   }
 
-  save(): Image {
-    return this.flash.save(FLASH.logStart, FLASH.logStart + USED_BYTES);
+  save(): Image[] {
+    return PARTS.map((from) => this.flash.save(from, from + USED_BYTES));
   }
 
-  restore(image: Image): void {
-    this.flash.restore(FLASH.logStart, image);
+  restore(images: readonly Image[]): void {
+    for (const [i, from] of PARTS.entries()) this.flash.restore(from, images[i]!);
   }
 
   /** Every flash operation on the log in storing one run. */
@@ -96,27 +104,39 @@ class LogBench {
     return points;
   }
 
-  /** Records of each run that can be read, by its number. Checks that each is what was recorded there. */
+  /** Pages of each run that can be read, by its number. Checks that each holds what stood in it in memory. */
   async readable(): Promise<Map<number, number>> {
-    const runs = await findRuns(this.log, this.log.now());
-    return new Map(runs.map(({ run, pages }) => [run, this.same(run, pages)]));
+    const info = this.log.now();
+    const runs = new Map<number, number>();
+    const add = (run: number, pages: number): void => {
+      if (pages > 0) runs.set(run, (runs.get(run) ?? 0) + pages);
+    };
+    for (const { run, pages } of await findRuns(this.log, info)) add(run, this.same(run, pages));
+    for (let run = 1; run <= info.run + 1; run++) add(run, sameAs(await ticksOf(this.log, run), this.ticks));
+    return runs;
   }
 
   private same(run: number, pages: readonly number[]): number {
-    let records = 0;
-    for (const place of pages) {
-      const at = FLASH.logStart + place * FLASH.page;
-      const page = decodePage(this.flash.read(at, FLASH.page));
-      if (page?.head.run !== run) continue;
-      const from = page.number * LOG_PAGE.records;
-      for (const [i, record] of page.records.entries()) {
-        if (Buffer.compare(record, this.records[from + i]!) !== 0)
-          throw new Error(`record ${from + i} is another`);
-        records++;
-      }
-    }
-    return records;
+    const whole = pages
+      .map((place) => this.flash.read(FLASH.logStart + place * FLASH.page, FLASH.page).slice())
+      .filter((bytes) => decodePage(bytes)?.head.run === run);
+    return sameAs(whole, this.records);
   }
+}
+
+/** What a page holds, without its head, its number and its check sum. */
+const contentsOf = (page: Uint8Array): Buffer =>
+  Buffer.from([page[2]!, ...page.subarray(LOG_PAGE.headBytes, LOG_PAGE.numberAt)]);
+
+/** How many of these pages there are, each once. Throws when one holds anything else than the page of its number. */
+function sameAs(pages: readonly Uint8Array[], expected: readonly Buffer[]): number {
+  const numbers = new Set<number>();
+  for (const page of pages) {
+    const number = page[LOG_PAGE.numberAt]! + 256 * page[LOG_PAGE.numberAt + 1]!;
+    if (!expected[number]?.equals(contentsOf(page))) throw new Error(`page ${number} is another`);
+    numbers.add(number);
+  }
+  return numbers.size;
 }
 
 async function runCut(
@@ -132,18 +152,18 @@ async function runCut(
   bench.powerOn();
   const newest = Math.max(0, ...old.keys());
   const after = await bench.readable();
-  const least = Math.min(point.stored * LOG_PAGE.records, bench.records.length);
-  if ((after.get(newest + 1) ?? 0) < least) throw new Error(`${after.get(newest + 1)} records of ${least}`);
-  for (const [run, records] of old) {
-    if (after.get(run) !== records) throw new Error(`run ${run}: ${after.get(run)} of ${records} records`);
+  const least = Math.min(point.stored, bench.records.length + bench.ticks.length);
+  if ((after.get(newest + 1) ?? 0) < least) throw new Error(`${after.get(newest + 1)} pages of ${least}`);
+  for (const [run, pages] of old) {
+    if (after.get(run) !== pages) throw new Error(`run ${run}: ${after.get(run)} of ${pages} pages`);
   }
   if (random.oneIn(2)) cutAgain(bench, random);
   bench.log.settle();
   const { run } = bench.log.now();
   const last = (await bench.readable()).get(run);
-  if (last !== bench.records.length)
+  if (last !== bench.records.length + bench.ticks.length)
     throw new Error(
-      `the next run has ${last} of ${bench.records.length} records, run ${run} of ${[...(await bench.readable())]}`,
+      `the next run has ${last} of ${bench.records.length} and ${bench.ticks.length} pages, run ${run} of ${[...(await bench.readable())]}`,
     );
 }
 

@@ -43,7 +43,12 @@ describe("the page about storage", () => {
 
   test("log pages have records, number and check sum where the schema has them", () => {
     const offsets = tableAfter("## A page of the run log").map(([offset]) => offset);
-    expect(offsets.slice(-3)).toEqual([LOG_PAGE.headBytes, LOG_PAGE.numberAt, LOG_PAGE.crcAt]);
+    expect(offsets.slice(-4)).toEqual([
+      LOG_PAGE.headBytes,
+      LOG_PAGE.countAt,
+      LOG_PAGE.numberAt,
+      LOG_PAGE.crcAt,
+    ]);
   });
 
   test("records have the columns of the schema", () => {
@@ -56,7 +61,14 @@ describe("the page about storage", () => {
 
   test("places in flash and notes are those of the schema", () => {
     const hex = (offset: number): string => `0x${offset.toString(16).toUpperCase().padStart(6, "0")}`;
-    for (const offset of [FLASH.dataStart, FLASH.logStart, FLASH.logEnd, FLASH.slotA, FLASH.bytes])
+    for (const offset of [
+      FLASH.dataStart,
+      FLASH.logStart,
+      FLASH.ticksStart,
+      FLASH.logEnd,
+      FLASH.slotA,
+      FLASH.bytes,
+    ])
       expect(PAGE).toContain(hex(offset));
     for (const note of Object.keys(SLOT_NOTES)) expect(PAGE).toContain(`| \`${note}\``);
   });

@@ -1,12 +1,15 @@
-// The bits of an exact stream: whatever a core reads comes back the same, and what is cut or foreign is refused, never a hang.
+// The ticks that a core stores, as the host reads them: all inputs but those that nothing depends on, and what is cut or foreign is refused, never a hang.
 import { fc, test } from "@fast-check/vitest";
 import { expect } from "vitest";
-import { MOST_BYTES } from "#host/logbook/run-file/chunk.ts";
-import { exactChunks, exactOf } from "#host/logbook/run-file/exact-stream.ts";
-import { BitReader, BitWriter, flag, middling, small } from "#host/replay/exact/bits.ts";
-import { TickCoder } from "#host/replay/exact/coder.ts";
+import { crc32c } from "#host/codec/crc32c.ts";
+import { BitReader } from "#host/replay/exact/bits.ts";
+import { drainCodes } from "#host/replay/exact/drains.ts";
+import { piecesOf } from "#host/replay/exact/pieces.ts";
 import { putTick, type Tick, tickIn } from "#host/replay/exact/tick.ts";
+import { TickReader } from "#host/replay/exact/tick-reader.ts";
+import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { CORE_MEMORY_BYTES, INPUTS } from "#shared-schema/model/blocks.ts";
+import { DRAIN_CODES } from "#shared-schema/model/drains.ts";
 import { blockBytes, FIELD_BYTES, place } from "#shared-schema/model/layout.ts";
 import { runs } from "../../support/effort.ts";
 
@@ -50,63 +53,40 @@ test.prop([fc.uint8Array({ minLength: IN_BYTES, maxLength: IN_BYTES })])(
   },
 );
 
-test.prop([anyTick, fc.array(anyTick, { maxLength: 12 })], runs(200))(
-  "any ticks come back as they were",
-  (first, ticks) => {
-    const writer = new BitWriter();
-    const write = new TickCoder(first, PERIOD);
-    for (const tick of ticks) write.code(writer, structuredClone(tick));
-    const reader = new BitReader(writer.end());
-    const read = new TickCoder(first, PERIOD);
-    for (const tick of ticks) {
-      const back = structuredClone(first);
-      read.code(reader, back);
-      expect(back).toEqual(tick);
-    }
-  },
-);
-
 test.prop([anyTick, fc.uint8Array({ maxLength: 60 })], runs(200))(
-  "random bytes come to an end",
+  "random bits come to an end",
   (first, bytes) => {
-    const reader = new BitReader(bytes);
-    const coder = new TickCoder(first, PERIOD);
+    const reader = new BitReader(Buffer.concat([Uint8Array.of(0xff, 0), bytes]));
+    const ticks = new TickReader(reader, first, PERIOD);
     expect(() => {
-      for (let i = 0; i <= 8 * bytes.length; i++) coder.code(reader, structuredClone(first));
+      for (let i = 0; i <= 8 * bytes.length; i++) ticks.next();
     }).toThrow(RangeError);
   },
 );
 
-test.prop([fc.array(fc.tuple(fc.integer({ min: -4096, max: 4095 }), fc.integer(), fc.boolean()))])(
-  "numbers come back, small ones in few bits",
-  (numbers) => {
-    const writer = new BitWriter();
-    for (const [a, b, c] of numbers) {
-      small(writer, a);
-      middling(writer, b);
-      flag(writer, c);
-    }
-    const reader = new BitReader(writer.end());
-    for (const [a, b, c] of numbers) {
-      expect(small(reader, 0)).toBe(a);
-      expect(middling(reader, 0)).toBe(b);
-      expect(flag(reader, false)).toBe(c);
-    }
-    const quiet = new BitWriter();
-    small(quiet, 0);
-    expect(quiet.length).toBe(1);
+test.prop([fc.nat(255), fc.array(fc.nat(7), { minLength: 8, maxLength: 8 }), fc.nat(4095)])(
+  "drains come back on the side of each limit that a driver is judged by",
+  (levels, unexpected, supply) => {
+    const bits = unexpected.reduce((all, one, n) => all | (one << (3 * n)), 0);
+    drainCodes(levels, bits, supply).forEach((code, n) => {
+      const level = (levels >> n) & 1;
+      const loads = level ^ 1 ^ (unexpected[n]! & 1);
+      expect(code >= DRAIN_CODES.loaded).toBe(loads === 1);
+      if (!loads) expect(code < DRAIN_CODES.conducting).toBe((level ^ ((unexpected[n]! >> 1) & 1)) === 1);
+    });
   },
 );
 
-test.prop([fc.integer({ min: 1, max: 3 * MOST_BYTES }), fc.nat(3)], { numRuns: 30 })(
-  "a stream in chunks of a run file comes back, and not when one is missing or in another place",
-  (length, n) => {
-    const stream = new Uint8Array(length).map((_, i) => i * 7);
-    const chunks = exactChunks(stream).map(({ bytes }) => bytes);
-    expect(chunks.every((bytes) => bytes.length <= MOST_BYTES)).toBe(true);
-    expect(Buffer.compare(exactOf(chunks)!, stream)).toBe(0);
-    const at = n % chunks.length;
-    expect(exactOf([...chunks.slice(0, at), ...chunks.slice(at + 1)])).toBeUndefined();
-    if (chunks.length > 1) expect(exactOf([...chunks].reverse())).toBeUndefined();
-  },
-);
+test.prop(
+  [fc.array(fc.uint8Array({ minLength: LOG_PAGE.bytes, maxLength: LOG_PAGE.bytes }), { maxLength: 4 })],
+  runs(200),
+)("pages of anything, with a right check sum, are pieces or none, never a hang", (pages) => {
+  for (const [n, page] of pages.entries()) {
+    const view = new DataView(page.buffer, page.byteOffset, page.length);
+    view.setUint16(0, LOG_PAGE.ticksMagic, true);
+    page[3] = n === 0 ? LOG_PAGE.piece : 0;
+    view.setUint16(LOG_PAGE.numberAt, n, true);
+    view.setUint32(LOG_PAGE.crcAt, crc32c(page.subarray(0, LOG_PAGE.crcAt)), true);
+  }
+  expect(piecesOf(pages).length).toBeLessThanOrEqual(1);
+});
