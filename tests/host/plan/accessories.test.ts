@@ -1,11 +1,9 @@
 /** Accessories: their numbers by hand, and that the controller would take them. */
 import { describe, expect, test } from "vitest";
-import { makePlan } from "#host/plan/plan.ts";
-import { inputOf } from "./cars.ts";
+import { planOf } from "./planned.ts";
 
-const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
 const PSI = 6894.757;
-const plan = (nitrous: string) => makePlan(inputOf({ fuel: "{pump-flow: 255 L/h}", nitrous }), SMALL);
+const plan = (nitrous: string) => planOf({ fuel: "{pump-flow: 255 L/h}", nitrous });
 
 describe("accessories", () => {
   test("a press of the purge is one and a half line volumes of liquid over the purge's flow", () => {
@@ -31,7 +29,7 @@ describe("accessories", () => {
 
   test("activation names how long the flow must be held back while its window is open", () => {
     const said = (extra: Readonly<Record<string, string>>) =>
-      makePlan(inputOf({ fuel: "{pump-flow: 255 L/h}", ...extra }), SMALL);
+      planOf({ fuel: "{pump-flow: 255 L/h}", ...extra });
     const slippery = said({ tyres: "{friction: 0.9}", goal: "{added-power: 150 hp}" });
     const heldS = slippery.trace.filter((row) => row.open && row.shareLimit < 0.98).length * 0.05;
     const reason = slippery.recommendations.find((r) => r.topic === "activation")!.reason;

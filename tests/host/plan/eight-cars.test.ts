@@ -8,8 +8,8 @@ import { GoalUnreachable, timeOf } from "#host/plan/run/goal.ts";
 import { settingsOf } from "#host/plan/settings-document.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { checkDocument } from "#shared-schema/settings/document.ts";
+import { ROUGH } from "./planned.ts";
 
-const SMALL = { axisValues: 30, values: 6, points: 12, least: 0 };
 const HP = 745.7;
 const PSI = 6894.757;
 
@@ -28,7 +28,7 @@ interface Car {
 }
 const planned = (text: string): Car => {
   const input = inputOf(text);
-  return { input, plan: makePlan(input, SMALL) };
+  return { input, plan: makePlan(input, ROUGH) };
 };
 function messageOf(work: () => unknown): string {
   try {
@@ -116,8 +116,8 @@ describe("stopped or refused", () => {
 
   test("measured: 12.3 s are refused, and the best that can be reached is named, with its power", () => {
     const input = inputOf(textOf("measured"));
-    expect(() => makePlan(input, SMALL)).toThrow(GoalUnreachable);
-    const said = /([\d.]+) s at best, with (\d+) hp/u.exec(messageOf(() => makePlan(input, SMALL)))!;
+    expect(() => makePlan(input, ROUGH)).toThrow(GoalUnreachable);
+    const said = /([\d.]+) s at best, with (\d+) hp/u.exec(messageOf(() => makePlan(input, ROUGH)))!;
     const [bestS, bestHp] = [Number(said[1]), Number(said[2])];
     const there = planned(textOf("measured").replace("quarter-mile: 12.3 s", `added-power: ${bestHp} hp`));
     expect(there.plan.runs.planned.quarterS).toBeCloseTo(bestS, 1);

@@ -2,12 +2,10 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { ChainTooNarrow, sizeSystem } from "#host/plan/nitrous/sizing.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { GoalUnreachable } from "#host/plan/run/goal.ts";
 import { inputOf } from "./cars.ts";
+import { planOf as plan } from "./planned.ts";
 
-const SMALL = { axisValues: 30, values: 6, points: 12, least: 0 };
-const plan = (extra: Readonly<Record<string, string>> = {}) => makePlan(inputOf(extra), SMALL);
 const stops = (extra: Readonly<Record<string, string>>) =>
   plan(extra)
     .cautions.filter((c) => c.level === "stop")

@@ -2,14 +2,12 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { carText, inputOf } from "./cars.ts";
+import { planOf as plan } from "./planned.ts";
 
-const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
 const ENGINE = "power: 150 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm";
 const PUMP = { fuel: "{pump-flow: 255 L/h}" };
 type Extra = Readonly<Record<string, string>>;
-const plan = (extra: Extra) => makePlan(inputOf(extra), SMALL);
 const names = (extra: Extra, level: string) =>
   plan(extra)
     .cautions.filter((c) => c.level === level)

@@ -2,11 +2,10 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { inputOf } from "../cars.ts";
+import { planOf } from "../planned.ts";
 
 const HP = 745.7;
-const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
 const mm = (metres: number) => Math.round(metres * 1e5) / 100;
 
 describe("rounding", () => {
@@ -28,7 +27,7 @@ describe("rounding", () => {
 
   test("a limit is never passed by rounding up", () => {
     for (const nm of [505, 515, 525]) {
-      const made = makePlan(inputOf({ goal: "{added-power: 100 hp}", limits: `{rods: ${nm} Nm}` }), SMALL);
+      const made = planOf({ goal: "{added-power: 100 hp}", limits: `{rods: ${nm} Nm}` });
       const advised = made.cautions.find((c) => c.name === "parts");
       if (advised === undefined) expect(made.ranges.torqueNm[1]).toBeLessThanOrEqual(nm * 1.001);
     }
@@ -49,14 +48,14 @@ describe("jets on hand", () => {
   });
 
   test("that are far from the goal are said", () => {
-    const made = makePlan(inputOf({ fuel, nitrous: "{jets: [0.8 mm]}" }), SMALL);
+    const made = planOf({ fuel, nitrous: "{jets: [0.8 mm]}" });
     expect(made.cautions.find((c) => c.name === "jets")!.short).toMatch(/^\d+ hp of 100/u);
   });
 });
 
 describe("the day's bottle", () => {
   test("each pressure of the window has the jets that keep power and mixture, smaller as it rises", () => {
-    const { days, stages, bottleWindow } = makePlan(inputOf({ fuel: "{pump-flow: 255 L/h}" }), SMALL);
+    const { days, stages, bottleWindow } = planOf({ fuel: "{pump-flow: 255 L/h}" });
     expect(days.length).toBeGreaterThan(3);
     for (let i = 1; i < days.length; i++) {
       expect(days[i]!.bottlePa).toBeGreaterThan(days[i - 1]!.bottlePa);

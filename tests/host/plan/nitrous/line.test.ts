@@ -1,11 +1,9 @@
 /** The line as a pipe: its drop against Darcy and Weisbach by hand, against a finer march of another kind, and its friction against Colebrook. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { loadCar } from "#host/plan/input/resolve.ts";
 import { chainFlow, holeAreaM2, type Restriction } from "#host/plan/nitrous/chain.ts";
 import { compressedInlet, type Inlet, saturatedInlet } from "#host/plan/nitrous/flow.ts";
-import { makePlan } from "#host/plan/plan.ts";
-import { carText } from "../cars.ts";
+import { planOf } from "../planned.ts";
 import { csv, num } from "../reference.ts";
 
 const PSI = 6894.757;
@@ -90,11 +88,7 @@ describe("the line", () => {
   });
 
   test("stands in the plan: a longer line takes a larger jet for the same power, and length and friction are assumptions", () => {
-    const planned = (nitrous: string) => {
-      const loaded = loadCar(carText({ goal: "{added-power: 200 hp}", nitrous }));
-      if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
-      return makePlan(loaded.input, { axisValues: 12, values: 5, points: 6, least: 0 });
-    };
+    const planned = (nitrous: string) => planOf({ goal: "{added-power: 200 hp}", nitrous });
     const [short, long] = [planned("{line-length: 0.5 m}"), planned("{line-length: 7 m, line-bore: 4.8 mm}")];
     const drop = (plan: typeof short) => plan.sizing.steps.find((step) => step.name === "line")!.dropPa / PSI;
     expect(drop(short)).toBeLessThan(10);

@@ -1,18 +1,10 @@
 // The build sheet: one page with the plan's own numbers, contacts as the circuit has them, and nothing from a network.
 import { readFileSync } from "node:fs";
 import { beforeAll, describe, expect, test } from "vitest";
-import { loadCar } from "#host/plan/input/resolve.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { buildSheet } from "#host/report/plan/build-sheet.ts";
+import { planOfText } from "../../plan/planned.ts";
 
-const SMALL = { axisValues: 12, values: 5, points: 6, least: 0 };
-
-function planOf(text: string): SystemPlan {
-  const loaded = loadCar(text);
-  if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
-  return makePlan(loaded.input, SMALL);
-}
 const DRY = `engine: {power: 200 kW, power-at: 6500 rpm, rev-limiter: 7200 rpm, cylinders: 6}
 car: {mass: 1350 kg, driven: rear}
 fuel: {ecu-enrichment: yes, injector-flow: 600 cc/min, pump-flow: 255 L/h}
@@ -21,8 +13,8 @@ goal: {added-power: 60 hp, system: dry}
 let demo: SystemPlan;
 let dry: SystemPlan;
 beforeAll(() => {
-  demo = planOf(readFileSync("host/demo/street-coupe-car.yaml", "utf8"));
-  dry = planOf(DRY);
+  demo = planOfText(readFileSync("host/demo/street-coupe-car.yaml", "utf8"));
+  dry = planOfText(DRY);
 }, 30_000);
 
 /** Rows that fit a printed page; the page itself was looked at with a browser. */
@@ -62,7 +54,7 @@ describe("build sheet", () => {
   });
 
   test("a plan with a STOP says on the sheet not to build it", () => {
-    const stopped = planOf(DRY.replace("pump-flow: 255 L/h", "pump-flow: 40 L/h"));
+    const stopped = planOfText(DRY.replace("pump-flow: 255 L/h", "pump-flow: 40 L/h"));
     expect(buildSheet(stopped)).toContain("STOP fuel-pump-small");
     expect(buildSheet(demo)).not.toContain("STOP");
   });
