@@ -52,10 +52,20 @@ interface Row {
 /** Widest label that the others are aligned to. */
 const LABEL = 20;
 
-/** Reasons that the verdict has not told, and a trip that is over. */
-function rowsOf({ mode, reasons, trip }: Moment): Row[] {
+/**
+ * Reasons that the verdict has not told. A controller that is not armed always names ARM: after a trip with the switch on,
+ * "switch it on" would be the opposite of what ends it.
+ */
+export function reasonsLeft({ mode, reasons, trip, switches }: Moment): readonly Reported[] {
+  if (STOPPED[mode] === undefined) return reasons;
+  return reasons.filter(({ id }) => id !== trip?.id && !(id === "ARM" && switches.includes("arm")));
+}
+
+/** Those, and a trip that is over. */
+function rowsOf(moment: Moment): Row[] {
+  const { mode, trip } = moment;
   const stopped = STOPPED[mode] !== undefined;
-  const others = reasons.filter(({ id }) => !(stopped && id === trip?.id));
+  const others = reasonsLeft(moment);
   const last = trip && !stopped ? [{ label: `last trip ${trip.id}`, row: trip }] : [];
   return [...others.map((row) => ({ label: hintedId(row), row })), ...last];
 }

@@ -5,6 +5,7 @@ import { paintFor } from "#host/report/terminal/terminal.ts";
 import { momentLine, momentOf, momentScreen } from "#host/report/terminal/watch.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { COLUMNS } from "#shared-schema/link/columns.ts";
+import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber, MODES, REASON_BITS } from "#shared-schema/model/interlocks.ts";
 import { ENTRIES } from "#shared-schema/settings/entries.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
@@ -122,6 +123,17 @@ describe("words", () => {
     expect(text).toMatch(
       /do: find the missing fuel before the next run; then switch the arm switch off and on/,
     );
+  });
+
+  test("after a trip with the arm switch on nobody is told to switch it on", () => {
+    const bits = { reasons: 1 << interlockNumber("ARM"), trip: interlockNumber("FUEL-LOW") };
+    const tripped = (switches: number) => live({ ...bits, mode: mode("tripped"), switches });
+    const [on, off] = [1 << SWITCH_BITS.arm, 0].map((switches) =>
+      flat(screen(tripped(switches), EVERYTHING, 79, 23)),
+    );
+    expect(on).toContain("then switch the arm switch off and on");
+    expect(on).not.toContain("the arm switch is off");
+    expect(off).toContain("the arm switch is off");
   });
 
   test("an engine that stands is not said to have stopped while flowing; one that tripped so is", () => {
