@@ -11,9 +11,9 @@ export const PLAN_ERRORS = {
   },
   "past-limits": {
     exit: EXIT.no,
-    what: "the goal exceeds the limits given for the parts",
-    todo: "read the cautions marked STOP, then lower the goal or fit stronger parts",
-    long: "The plan is shown, but no settings file is written for it: loading it could break the engine. Each reason stands among the cautions with what to do instead.",
+    what: "the plan has a STOP",
+    todo: "read the cautions marked STOP: each says what to change, or what has to be acknowledged",
+    long: "The plan is shown, but no settings file is written for it: loading it could break the engine. A STOP may be about parts, added power, retard, mixture, fuel pump, injectors, the bottle's sensor, or a signal that the controller needs. Each stands among the cautions with what to do instead; docs/plan.md lists them, and says which can be acknowledged with a reason.",
   },
   "goal-unreachable": {
     exit: EXIT.no,

@@ -13,6 +13,7 @@ import type { Ramp } from "./ramp/fit.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PowerTime } from "./run/goal.ts";
 import type { LadderStep } from "./run/ladder.ts";
+import type { RampProof } from "./run/ramp-proof.ts";
 import type { Ranges } from "./run/ranges.ts";
 
 /** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
@@ -134,6 +135,8 @@ export interface SystemPlan {
   readonly ladder: readonly LadderStep[];
   /** Time over added power, rising, the last one the wanted power. */
   readonly powers: readonly PowerTime[];
+  /** What the control core says of the ramps, where it was asked. */
+  readonly proof?: RampProof;
   /** The time asked for, s; undefined when the goal is a power. */
   readonly goalS: number | undefined;
   readonly rules: readonly { readonly name: string; readonly timeS: number; readonly mph: number }[];

@@ -32,7 +32,8 @@ export interface Entry extends DrivenCar {
 
 const DEMO_CAR = readFileSync("host/demo/street-coupe-car.yaml", "utf8");
 
-function inputOf(text: string): PlanInput {
+/** The plan input of a car file. */
+export function inputOf(text: string): PlanInput {
   const loaded = loadCar(text);
   if (!loaded.ok) throw new Error(JSON.stringify(loaded.errors));
   return loaded.input;

@@ -17,6 +17,8 @@ export interface SpreadPlan {
   readonly tolerance: Tolerance;
   readonly corners: boolean;
   readonly until: Until;
+  /** These conditions, one a run, in place of drawn ones. */
+  readonly listed?: readonly Conditions[];
 }
 
 /** What one run came to. Times in s; marks that were not reached are left out. */
@@ -43,10 +45,11 @@ export interface SpreadCar {
 
 /** How many runs a plan has. */
 export const runsOf = (plan: SpreadPlan): number =>
-  plan.corners ? corners(plan.tolerance).length : plan.runs;
+  plan.listed?.length ?? (plan.corners ? corners(plan.tolerance).length : plan.runs);
 
 /** Conditions of a run, numbered from 0. */
 export function conditionsOf(plan: SpreadPlan, run: number): Conditions {
+  if (plan.listed) return plan.listed[run]!;
   return plan.corners ? corners(plan.tolerance)[run]! : drawn(plan.tolerance, plan.seed, run);
 }
 

@@ -1,6 +1,6 @@
 // `headgate plan CAR.yaml`: from a car and a goal to stages, jets and ramps.
 import { Failure } from "#host/errors/failure.ts";
-import type { Acknowledged } from "#host/plan/input/plan-input.ts";
+import type { Acknowledged, PlanInput } from "#host/plan/input/plan-input.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import type { Change } from "#host/settings/diff.ts";
 import type { AddCommand } from "../command.ts";
@@ -14,6 +14,7 @@ interface PlanOptions {
   readonly settings?: string | undefined;
   readonly html?: string | undefined;
   readonly sheet?: string | undefined;
+  readonly proveRamp?: true | undefined;
 }
 
 const changeLine = ({ field, before, after }: Change): string =>
@@ -56,8 +57,19 @@ async function writePages(session: Session, { html, sheet }: PlanOptions, made: 
   }
 }
 
+/** The plan with what the control core says of its ramps. */
+async function proven(session: Session, input: PlanInput, planned: SystemPlan): Promise<SystemPlan> {
+  const { proveRamp } = await import("./prove-ramp.ts");
+  session.talk("the ramps of each axis on the control core: less grip, later starts, then a spread");
+  const { plan: found } = await proveRamp(input, planned, { signal: session.io.signal });
+  if (found.axis !== planned.axis)
+    session.talk(`the core chose ramps over another axis than the plan's own runs: ${found.axis}`);
+  return found;
+}
+
 async function plan(session: Session, file: string, options: PlanOptions): Promise<Result> {
-  const { input, plan: made } = await plannedCar(session, file);
+  const { input, plan: planned } = await plannedCar(session, file);
+  const made = options.proveRamp ? await proven(session, input, planned) : planned;
   const { planText } = await import("#host/report/plan/text.ts");
   const lines = planText(made, Math.min(session.width, 100), session.paint).split("\n");
   const stopped = made.cautions.some((c) => c.level === "stop");
@@ -88,6 +100,10 @@ export const addPlan: AddCommand = (program, act) => {
     .option(
       "--sheet <file>",
       "write the build sheet: one printed page with jets, bench tests, wires and a checklist",
+    )
+    .option(
+      "--prove-ramp",
+      "drive the ramps of each axis on the control core: how far they hold, and the median of 50 runs",
     )
     .description("plan a system from a car, its limits and a goal")
     .action(act(plan));

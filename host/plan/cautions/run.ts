@@ -54,7 +54,7 @@ function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts
 }
 
 function limiterCaution({ trace, base }: PlanFacts, say: Say): void {
-  const at = trace.find((row) => row.rpm >= base.limiterRpm);
+  const at = trace[trace.findLastIndex((row) => row.rpm < base.limiterRpm) + 1];
   if (at === undefined) return;
   const left = (trace.at(-1)!.timeS - at.timeS).toFixed(1);
   say({

@@ -2,6 +2,7 @@
 import type { Caution, PlannedStage, SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { assumedLine } from "./advice.ts";
+import { proofLine } from "./proof.ts";
 import { axisName } from "./ramps.ts";
 import { millilitres, type PlanSection, type PlanTable, smallBore } from "./section.ts";
 
@@ -81,6 +82,7 @@ export const firstScreen = (plan: SystemPlan): PlanSection => ({
     ...systemLines(plan),
     stageTable(plan),
     ...settingLines(plan),
+    ...proofLine(plan),
     ...cautionLines(plan),
     ...assumedLine(plan),
   ],

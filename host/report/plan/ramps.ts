@@ -18,7 +18,8 @@ const axisValueText = (axis: SystemPlan["axis"], at: number): string => AXES[axi
 /** Name of a ramp's axis. */
 export const axisName = (axis: SystemPlan["axis"]): string => AXES[axis].name;
 
-const percent = (share: number): string => `${(100 * share).toFixed(1).replace(/\.0$/u, "")} %`;
+/** `2.5 %`. */
+export const percent = (share: number): string => `${(100 * share).toFixed(1).replace(/\.0$/u, "")} %`;
 
 /** At what the ramps hold in the plan's own runs. */
 function holdText({ axis, hold }: SystemPlan): string {

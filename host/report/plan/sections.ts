@@ -14,6 +14,7 @@ import {
 import { bottleSection } from "./bottle.ts";
 import { firstScreen } from "./first-screen.ts";
 import { ladderSection } from "./ladder.ts";
+import { proofSection } from "./proof.ts";
 import { rampSection, runSection } from "./ramps.ts";
 import { bore, gauge, type PlanSection, power, smallBore } from "./section.ts";
 
@@ -161,6 +162,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
     fuelSection(plan),
     torqueSection(plan),
     runSection(plan),
+    ...proofSection(plan),
     ...rampSection(plan),
     bottleSection(plan),
     ladderSection(plan),

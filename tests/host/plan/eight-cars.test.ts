@@ -158,6 +158,19 @@ describe("the bottle of the day", () => {
   });
 });
 
+describe("the limiter", () => {
+  test("counts where the run ends at it: a flare of the engine while the clutch is open is none", () => {
+    const flares = ({ plan }: Car) => plan.trace.some((row) => row.rpm >= plan.base.limiterRpm);
+    for (const [name, car] of Object.entries(cars)) {
+      const ends = car.plan.trace.at(-1)!.rpm >= car.plan.base.limiterRpm;
+      expect([name, names(car, "caution").includes("limiter")]).toEqual([name, ends]);
+    }
+    expect(Object.values(cars).some((car) => flares(car) && !names(car, "caution").includes("limiter"))).toBe(
+      true,
+    );
+  });
+});
+
 describe("less is faster", () => {
   test("pickup140 is advised down: parts open the window later, the larger the shot", () => {
     const { plan } = cars.pickup140!;
