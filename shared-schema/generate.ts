@@ -16,6 +16,7 @@ import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
 import { wiringDoc } from "./generate/wiring-doc.ts";
+import { layoutDoc, layoutSvg } from "./layout/draw.ts";
 import { drawHarness } from "./sheets/harness.ts";
 import { drawSheet, SHEETS } from "./sheets/sheets.ts";
 
@@ -42,6 +43,8 @@ function outputs(): Map<string, string> {
     ["hardware-notes/circuit.net", kicadNetlist()],
     ["hardware-notes/calibration.md", calibrationDoc()],
     ["hardware-notes/sheets/harness.svg", drawHarness()],
+    ["hardware-notes/sheets/layout.svg", layoutSvg()],
+    ["hardware-notes/layout.md", layoutDoc()],
     ...SHEETS.map((sheet): [string, string] => [`hardware-notes/sheets/${sheet.file}.svg`, drawSheet(sheet)]),
   ]);
 }

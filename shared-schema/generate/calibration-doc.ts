@@ -86,6 +86,6 @@ export function calibrationDoc(): string {
     "4. Pull the plug, then bridge signal and ground, then signal and 5 V: each must read as failed (SENSOR).\n",
     "5. Repeat once a season, and after any work on sensor, plug or wire.\n",
     ...SENSORS.map(worksheet),
-    "\nDate ..............  Board's number ..............  Settings' check sum ..............  Name ..............\n",
+    "\nDate .............., board's number .............., settings' check sum .............., name ..............\n",
   ].join("");
 }

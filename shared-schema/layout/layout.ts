@@ -1,0 +1,109 @@
+// A plan for one perforated board: every part that stands on it in holes of its own, and the links that join its nets.
+import { CIRCUIT, partOf } from "../circuit/circuit.ts";
+import type { Part } from "../circuit/part.ts";
+import { refsOn, SHEETS } from "../sheets/sheets.ts";
+import { type Footprint, footprint, type Hole } from "./footprints.ts";
+
+/** Holes of a board of 230 mm by 120 mm, with a rim. */
+export const BOARD = { columns: 90, rows: 46 } as const;
+
+export interface Placed {
+  readonly part: Part;
+  readonly at: Hole;
+  readonly footprint: Footprint;
+}
+
+/** A link between two holes of a net. */
+export interface Link {
+  readonly net: string;
+  readonly from: string;
+  readonly to: string;
+}
+
+/** Ends of the wires to what is beside the board: connectors in the wall and fuses. Relays are reached by X8. */
+const isPad = ({ place, kind }: Part): boolean => place === "box" && kind !== "relay";
+
+/** Parts of the board in the order of the sheets, the driver transistors last: they stand at the lower rim, at the wall that cools them. */
+function ordered(): { parts: Part[]; atRim: Part[] } {
+  const all = SHEETS.flatMap(refsOn).map((ref) => partOf(CIRCUIT, ref));
+  const own = all.filter((part) => part.place === "board" || isPad(part));
+  const pads = own.filter(isPad);
+  const atRim = own.filter(({ kind }) => kind === "n-fet");
+  return { parts: [...pads, ...own.filter((part) => !isPad(part) && !atRim.includes(part))], atRim };
+}
+
+/** Fills the board from the top in rows; whatever is smaller stands in the gaps below its row's start. */
+class Shelves {
+  readonly #taken = new Set<string>();
+
+  place(part: Part, fromRow: number): Placed {
+    const print = footprint(part);
+    for (let row = fromRow; row + print.height <= BOARD.rows; row++)
+      for (let column = 0; column + print.width <= BOARD.columns; column++)
+        if (this.#free(column, row, print)) return this.#take(part, [column, row], print);
+    throw new Error(`no room for ${part.ref} on the board`);
+  }
+
+  *#cells(column: number, row: number, { width, height }: Footprint): Generator<string> {
+    for (let x = column; x < column + width; x++) for (let y = row; y < row + height; y++) yield `${x},${y}`;
+  }
+
+  #free(column: number, row: number, print: Footprint): boolean {
+    for (const cell of this.#cells(column, row, print)) if (this.#taken.has(cell)) return false;
+    return true;
+  }
+
+  /** A part keeps a free column at its right and a free row below it. */
+  #take(part: Part, at: Hole, print: Footprint): Placed {
+    const roomy = { ...print, width: print.width + 1, height: print.height + 1 };
+    for (const cell of this.#cells(at[0], at[1], roomy)) this.#taken.add(cell);
+    return { part, at, footprint: print };
+  }
+}
+
+/** Every part in its place. Throws when the board is too small. */
+export function place(): Placed[] {
+  const { parts, atRim } = ordered();
+  const shelves = new Shelves();
+  const rim = atRim.map((part) => shelves.place(part, BOARD.rows - 2));
+  return [...parts.map((part) => shelves.place(part, 0)), ...rim];
+}
+
+/** Hole of each pin on the board, by `R101.1`, with its net. */
+export function pinHoles(placed: readonly Placed[]): Map<string, { net: string; hole: Hole }> {
+  const found = placed.flatMap(({ part, at, footprint: { holes } }) =>
+    part.pins
+      .filter(({ net }) => net !== "")
+      .map(({ no, net }): [string, { net: string; hole: Hole }] => {
+        const [x, y] = holes.get(no)!;
+        return [`${part.ref}.${no}`, { net, hole: [at[0] + x, at[1] + y] }];
+      }),
+  );
+  return new Map(found);
+}
+
+const distance = ([a, b]: Hole, [c, d]: Hole): number => Math.abs(a - c) + Math.abs(b - d);
+
+/** The shortest links that join the pins of each net (Prim's tree). */
+export function links(pins: ReadonlyMap<string, { net: string; hole: Hole }>): Link[] {
+  const byNet = new Map<string, string[]>();
+  for (const [pin, { net }] of pins) byNet.set(net, [...(byNet.get(net) ?? []), pin]);
+  const apart = (a: string, b: string): number => distance(pins.get(a)!.hole, pins.get(b)!.hole);
+  return [...byNet].flatMap(([net, [first, ...rest]]) => {
+    const inside = [first!];
+    const found: Link[] = [];
+    while (rest.length > 0) {
+      const ways = rest.map((to) => {
+        const from = inside.reduce((best, one) => (apart(one, to) < apart(best, to) ? one : best));
+        return { net, from, to };
+      });
+      const next = ways.reduce((best, one) =>
+        apart(one.from, one.to) < apart(best.from, best.to) ? one : best,
+      );
+      found.push(next);
+      inside.push(next.to);
+      rest.splice(rest.indexOf(next.to), 1);
+    }
+    return found;
+  });
+}
