@@ -1,5 +1,6 @@
 // What was learned in the text of a car file: single numbers are replaced where they stand, everything else stays as it was written.
 import { isMap, isScalar, isSeq, type Node, parseDocument } from "yaml";
+import type { Installed } from "./learn-run.ts";
 import type { Factors } from "./step.ts";
 
 /** One number: its key, as it was and as it is. `was` is undefined where the file did not have it. */
@@ -135,16 +136,23 @@ function withParts(edited: Edited, parts: readonly number[]): Edited {
   };
 }
 
-/**
- * The text with the factors in it; `parts`: those of the stages in the car, together 1. Throws a RangeError where a value cannot
- * be replaced.
- */
+/** The axis that the ramps have, so that the next ones can be compared with them. */
+function withAxis(edited: Edited, axis: string | undefined): Edited {
+  const { text, changes } = edited;
+  if (axis === undefined || parseDocument(text).getIn(["goal", "ramp"]) !== undefined) return edited;
+  return {
+    text: inserted(text, "goal", "ramp", axis),
+    changes: [...changes, { key: "goal.ramp", was: undefined, is: axis }],
+  };
+}
+
+/** The text with the factors and with what is in the car. Throws a RangeError where a value cannot be replaced. */
 export function withFactors(
   text: string,
   { grip, engine, nitrous }: Factors,
-  parts: readonly number[],
+  { parts, axis }: Installed,
 ): Edited {
-  let edited = withParts({ text, changes: [] }, parts);
+  let edited = withAxis(withParts({ text, changes: [] }, parts), axis);
   if (grip !== undefined) edited = withGrip(edited, grip);
   if (engine !== undefined) edited = withEngine(edited, engine);
   return nitrous === undefined ? edited : withNitrous(edited, nitrous);

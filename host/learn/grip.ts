@@ -24,6 +24,8 @@ const STILL = 0.8;
 /** Moments with a little less, and with a little more, slip: without them the highest friction may lie where nothing was seen. */
 const LEAST_NEAR = 8;
 const NEAR = 1.7;
+/** No slip may be missing around the highest friction, by more than this share of it. */
+const GAP = 0.12;
 /** Slip that rolling wheels have at most: friction that is used there is no limit of anything. */
 const LEAST_SLIP = 0.02;
 /** A moment with more slip may be one in a lower gear. */
@@ -33,6 +35,12 @@ const mean = (values: readonly number[]): number => values.reduce((sum, v) => su
 
 const between = (moments: readonly Moment[], from: number, to: number): number =>
   moments.filter(({ slip }) => slip >= from && slip <= to).length;
+
+/** Are there moments at every slip around one? The peak of the friction lies in what is missing, as likely as not. */
+function isGapless(sorted: readonly Moment[], slip: number): boolean {
+  const near = sorted.map((m) => m.slip).filter((s) => s >= slip / NEAR && s <= slip * NEAR);
+  return near.every((s, i) => i === 0 || s - near[i - 1]! <= GAP * slip);
+}
 
 /** Undefined when nothing in the run pulls. */
 export function gripOf(all: readonly Moment[]): GripSeen | undefined {
@@ -52,6 +60,7 @@ export function gripOf(all: readonly Moment[]): GripSeen | undefined {
     beyond.length >= LEAST_BEYOND &&
     between(moments, slip / NEAR, slip / FURTHER) >= LEAST_NEAR &&
     between(beyond, slip, slip * NEAR) >= LEAST_NEAR &&
+    isGapless(moments, slip) &&
     mean(beyond.map((m) => m.friction)) < best.friction;
   const times = [...here, ...(isLimit ? beyond : [])].map((m) => m.timeS);
   return {

@@ -27,6 +27,23 @@ export function portionsOf(settings: Document): number[] {
   return portions.map((portion) => portion / all);
 }
 
+/** What is in the car, whatever a new plan would choose: parts of the flow of the stages, together 1, and the axis of the ramps. */
+export interface Installed {
+  readonly parts: readonly number[];
+  /** Undefined where no plan makes such ramps. */
+  readonly axis?: string | undefined;
+}
+
+/** Axes that a plan makes ramps over. */
+const PLANNED_AXES: readonly string[] = ["road-speed", "launch", "engine-speed"];
+
+/** The same, as settings have it. */
+export function installedBy(settings: Document): Installed {
+  const stages = settings.stages as unknown as readonly { readonly ramps: readonly { over: string }[] }[];
+  const over = stages[0]?.ramps[0]?.over;
+  return { parts: portionsOf(settings), axis: PLANNED_AXES.find((axis) => axis === over) };
+}
+
 /** Share of the full flow of all stages, 0 to 1, that the controller asks for in each record. */
 export function flowShares({ samples, settings }: LearnRun): number[] {
   const portions = portionsOf(settings);

@@ -4,7 +4,7 @@ import { expect, test } from "vitest";
 import { shutSettings } from "#host/learn/baseline.ts";
 import { withFactors } from "#host/learn/car-text.ts";
 import { learn } from "#host/learn/learn.ts";
-import { portionsOf } from "#host/learn/learn-run.ts";
+import { installedBy } from "#host/learn/learn-run.ts";
 import { askedOf } from "#host/learn/rise.ts";
 import { type Factors, stepOf } from "#host/learn/step.ts";
 import { plannedEntry } from "../support/driven.ts";
@@ -12,11 +12,11 @@ import { type Hidden, hiddenRun } from "../support/hidden-car.ts";
 
 const CAR = readFileSync("host/demo/street-coupe-car.yaml", "utf8");
 const first = plannedEntry(CAR);
-const parts = portionsOf(first.settings);
+const installed = installedBy(first.settings);
 const AS_ELSE = { noiseMv: 5, stepsInMs: 2, lags: 1.3 } as const;
 const WITHIN_S = 0.05;
 
-const planned = (factors: Factors) => plannedEntry(withFactors(CAR, factors, parts).text);
+const planned = (factors: Factors) => plannedEntry(withFactors(CAR, factors, installed).text);
 
 test.each([
   [{ grip: 0.9, engine: 1.1, nitrous: 1.1 }, "spins with the first plan"],

@@ -7,7 +7,7 @@ import { shutSettings } from "#host/learn/baseline.ts";
 import { type Change, withFactors, withOrigin } from "#host/learn/car-text.ts";
 import type { Finding } from "#host/learn/findings.ts";
 import { learn } from "#host/learn/learn.ts";
-import { type LearnRun, portionsOf } from "#host/learn/learn-run.ts";
+import { type Installed, installedBy, type LearnRun } from "#host/learn/learn-run.ts";
 import { type Asked, askedOf } from "#host/learn/rise.ts";
 import { type Factors, type Step, stepOf } from "#host/learn/step.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
@@ -53,26 +53,26 @@ function askedOfText(text: string): Asked | undefined {
 /** The same with factors in it, each plan made once; `plan` is that of the file as it is. */
 function plansOf(
   text: string,
-  parts: readonly number[],
+  installed: Installed,
   plan: SystemPlan,
 ): (factors: Factors) => Asked | undefined {
   const made = new Map<string, Asked | undefined>([["{}", askedOf(plan)]]);
   return (factors) => {
     const key = JSON.stringify(factors);
-    if (!made.has(key)) made.set(key, askedOfText(withFactors(text, factors, parts).text));
+    if (!made.has(key)) made.set(key, askedOfText(withFactors(text, factors, installed).text));
     return made.get(key);
   };
 }
 
-/** The file as it is, with the division over the stages that is in the car, and its plan. */
+/** The file as it is, with the division over the stages and the axis that are in the car, and its plan. */
 async function presentCar(
   session: Session,
   file: string,
   text: string,
-  parts: readonly number[],
+  installed: Installed,
 ): Promise<{ input: PlanInput; plan: SystemPlan }> {
   const asItIs = await loadedCar(session, file);
-  const divided = loadCar(withFactors(text, {}, parts).text);
+  const divided = loadCar(withFactors(text, {}, installed).text);
   const input = divided.ok ? divided.input : asItIs;
   return { input, plan: await planOf(input) };
 }
@@ -106,7 +106,7 @@ interface Decided {
 
 function decided(
   text: string,
-  parts: readonly number[],
+  installed: Installed,
   plan: SystemPlan,
   findings: readonly Finding[],
   raise: boolean,
@@ -114,11 +114,12 @@ function decided(
   const can = writable(text, findings);
   const step = stepOf({
     findings: can.findings,
-    planWith: plansOf(text, parts, plan),
+    planWith: plansOf(text, installed, plan),
     raise,
     usedKeys: usedKeys(text),
   });
-  const edited = Object.keys(step.factors).length === 0 ? undefined : withFactors(text, step.factors, parts);
+  const edited =
+    Object.keys(step.factors).length === 0 ? undefined : withFactors(text, step.factors, installed);
   return {
     step: { ...step, remarks: [...can.remarks, ...step.remarks] },
     changes: edited?.changes ?? [],
@@ -188,15 +189,15 @@ async function fromRuns(
   options: LearnOptions,
 ): Promise<Result> {
   const text = readText(session.io, file);
-  const parts = portionsOf(runs[0]!.settings);
-  const { input, plan } = await presentCar(session, file, text, parts);
+  const installed = installedBy(runs[0]!.settings);
+  const { input, plan } = await presentCar(session, file, text, installed);
   const findings = learn(runs, {
     car: input.car,
     supplyFor: ({ settings }) => supplyOf(input, plan, settings),
   });
   const told = findings.some((finding) => finding.told);
   const { step, changes, after } = told
-    ? decided(text, parts, plan, findings, options.raise === true)
+    ? decided(text, installed, plan, findings, options.raise === true)
     : { step: NOTHING, changes: [], after: text };
   const on = session.io.now().toISOString().slice(0, 10);
   const origin = { on, runs: runs.map(originOf), raised: step.raised };

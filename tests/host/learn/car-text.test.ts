@@ -35,7 +35,7 @@ const ORIGIN = {
 property.prop([fc.constantFrom(DEMO, HEAD + GOAL), factor, factor, factor], runs(40))(
   "a file says what it is told, within its four digits",
   (text, grip, engine, nitrous) => {
-    const after = withFactors(text, { grip, engine, nitrous }, PARTS).text;
+    const after = withFactors(text, { grip, engine, nitrous }, { parts: PARTS, axis: "engine-speed" }).text;
     const [was, is] = [inputOf(text), inputOf(after)];
     expect(frictionOf(after) / frictionOf(text)).toBeCloseTo(grip, 2);
     expect(is.engine.powerW / was.engine.powerW).toBeCloseTo(engine, 2);
@@ -51,7 +51,7 @@ property.prop([fc.constantFrom(DEMO, HEAD + GOAL), factor, factor, factor], runs
 property.prop([fc.constantFrom(DEMO, HEAD + GOAL), factor], runs(40))(
   "every comment and every other line stays",
   (text, engine) => {
-    const edited = withFactors(text, { engine }, [1]);
+    const edited = withFactors(text, { engine }, { parts: [1] });
     const after = withOrigin(edited, ORIGIN);
     const lines = after.split("\n");
     const kept = text
@@ -64,8 +64,8 @@ property.prop([fc.constantFrom(DEMO, HEAD + GOAL), factor], runs(40))(
 
 describe("where a value comes from", () => {
   test("is a list that grows, and that the file may have", () => {
-    const once = withOrigin(withFactors(DEMO, { grip: 0.9 }, [1]), ORIGIN);
-    const twice = withOrigin(withFactors(once, { grip: 0.9 }, [1]), { ...ORIGIN, raised: true });
+    const once = withOrigin(withFactors(DEMO, { grip: 0.9 }, { parts: [1] }), ORIGIN);
+    const twice = withOrigin(withFactors(once, { grip: 0.9 }, { parts: [1] }), { ...ORIGIN, raised: true });
     expect(frictionOf(twice)).toBeCloseTo(1.15 * 0.81, 3);
     expect(twice.match(/- \{ on: 2026-05-01/g)).toHaveLength(2);
     expect(twice).toContain('values: ["tyres.friction: 1.15 -> 1.035"]');
@@ -75,7 +75,10 @@ describe("where a value comes from", () => {
   test("stands in files of every form", () => {
     for (const tyres of ["", "tyres: {}\n", "tyres:\n  size: 630 mm # worn\n", "tyres: {size: 630 mm}\n"]) {
       const text = `${HEAD}${tyres}${GOAL}`;
-      const after = withOrigin(withFactors(text, { grip: 0.9 }, PARTS), ORIGIN);
+      const after = withOrigin(
+        withFactors(text, { grip: 0.9 }, { parts: PARTS, axis: "engine-speed" }),
+        ORIGIN,
+      );
       expect(frictionOf(after), after).toBeCloseTo(0.9, 3);
       for (const [comment] of text.matchAll(/#.*/g)) expect(after).toContain(comment);
     }
@@ -83,7 +86,7 @@ describe("where a value comes from", () => {
 
   test("a slip curve keeps its slips", () => {
     const text = `${HEAD}tyres: {slip-curve: [[5 %, 0.8], [10 %, 1.0], [30 %, 0.9]]}\n${GOAL}`;
-    const after = inputOf(withFactors(text, { grip: 0.9 }, [1]).text);
+    const after = inputOf(withFactors(text, { grip: 0.9 }, { parts: [1] }).text);
     expect(after.car.grip.curve).toEqual([
       [0.05, 0.72],
       [0.1, 0.9],
@@ -92,11 +95,11 @@ describe("where a value comes from", () => {
   });
 
   test("parts that contradict the file's number of stages are left out", () => {
-    expect(inputOf(withFactors(DEMO, { grip: 0.9 }, [0.5, 0.5]).text).goal.parts).toBeUndefined();
+    expect(inputOf(withFactors(DEMO, { grip: 0.9 }, { parts: [0.5, 0.5] }).text).goal.parts).toBeUndefined();
   });
 
   test("a goal that is a time takes no power", () => {
     const text = `${HEAD}goal: {quarter-mile: 13.5 s}\n`;
-    expect(() => withFactors(text, { nitrous: 0.9 }, [1])).toThrow(RangeError);
+    expect(() => withFactors(text, { nitrous: 0.9 }, { parts: [1] })).toThrow(RangeError);
   });
 });

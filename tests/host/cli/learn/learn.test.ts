@@ -63,6 +63,7 @@ describe("headgate learn", () => {
     const after = world.read("car.yaml");
     expect(told.changes.map(({ key }) => key)).toEqual([
       "goal.parts",
+      "goal.ramp",
       "engine.power",
       "goal.added-power",
       "nitrous.efficiency",
