@@ -4,6 +4,7 @@ import { flowingSeconds } from "#host/logbook/digest.ts";
 import { lockName, modeName } from "#host/logbook/record.ts";
 import { type LogSample, NO_TRIP } from "#host/logbook/sample.ts";
 import { modeSpans, type NumberedSpan, reasonSpans, spansOf } from "#host/logbook/spans.ts";
+import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, MODES } from "#shared-schema/model/interlocks.ts";
 import { numberAt, shown, watchedBy, withUnit } from "./channels.ts";
 import { givenLess } from "./given.ts";
@@ -47,9 +48,18 @@ function timeWords({ samples, settings }: Reviewed, atS: number): string {
   return `; flowed ${flowed.toFixed(2)} s${most}`;
 }
 
+/** After arming the core waits for a moment with the switch on; else the cause is that of the interlock. */
+function heldCause(number: number, sample: LogSample | undefined): string {
+  const isOn = (((sample?.switches ?? 0) >>> SWITCH_BITS.arm) & 1) === 1;
+  return lockName(number) === "ARM" && isOn
+    ? "the short wait after arming, with the arm switch on"
+    : causeOf(number);
+}
+
 function heldMoment(run: Reviewed, { fromS, toS, number }: NumberedSpan, first: boolean): Moment {
-  const values = valueWords(run, number, sampleAt(run.samples, fromS));
-  const cause = first ? `: ${causeOf(number)}` : "";
+  const sample = sampleAt(run.samples, fromS);
+  const values = valueWords(run, number, sample);
+  const cause = first ? `: ${heldCause(number, sample)}` : "";
   return { atS: fromS, toS, kind: "held", words: `held off by ${lockName(number)}${cause}${values}` };
 }
 

@@ -49,6 +49,13 @@ const told = (of: Reviewed, kind: string): string[] =>
     .map(({ words }) => words);
 
 describe("in words", () => {
+  test("the wait after arming is not called an arm switch that is off", () => {
+    const held = storyOf(run).filter(({ words }) => words.includes("held off by ARM"));
+    expect(held.length).toBeGreaterThan(0);
+    expect(held[0]!.words).toContain("the short wait after arming, with the arm switch on");
+    for (const { words } of held) expect(words).not.toContain("the arm switch is off");
+  });
+
   test("every opening of every stage is told where the pins opened it", () => {
     const flows = findings(plain.driven, plain.entry.settings).stages;
     const expected = flows.flatMap((stage, n) => stage.map(({ fromS }) => ({ n: n + 1, s: fromS - GO_S })));
