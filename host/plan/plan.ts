@@ -10,7 +10,7 @@ import { INSTALLATION } from "./checklist.ts";
 import { type Decided, decide, mostOwnW, siteW } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
-import { engineFuel, retardDeg } from "./engine/power.ts";
+import { chargeLambda, engineFuel, retardDeg } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { planBottle } from "./nitrous/bottle-plan.ts";
 import { dayTable } from "./nitrous/day-table.ts";
@@ -105,7 +105,8 @@ function fuelSystem(input: PlanInput, sizing: Sizing, kind: SystemKind, nitrous:
 }
 
 function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) {
-  const { powerW, cylinders, limiterRpm } = input.engine;
+  const { engine, fuel } = input;
+  const { powerW, cylinders, limiterRpm } = engine;
   const most = mostOwnW(input);
   return {
     name: input.name,
@@ -136,6 +137,12 @@ function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) 
       ] as const,
     },
     retardDeg: retardDeg(sizing.addedW),
+    kinds: {
+      ownFuelKgS: engineFuel(engine.powerW, fuel.fuel, engine.lambda, engine.efficiency),
+      fuelPa: fuel.gaugePa,
+      boostPa: engine.boostPa,
+      chargeLambda: chargeLambda(sizing.nitrousKgS, sizing.fuelKgS, fuel.fuel),
+    },
     sizing,
     assumptions: input.assumptions,
     checklist: INSTALLATION,

@@ -109,6 +109,13 @@ export interface SystemPlan {
     readonly perCylinderHighW: readonly [flow: number, both: number];
   };
   readonly retardDeg: number;
+  /** What other kinds of systems are compared by: the engine's own fuel, kg/s, gauge pressures of fuel and manifold, Pa, mean lambda of the charge. */
+  readonly kinds: {
+    readonly ownFuelKgS: number;
+    readonly fuelPa: number;
+    readonly boostPa: number;
+    readonly chargeLambda: number;
+  };
   readonly sizing: Sizing;
   readonly dryInjectorS: { readonly atOpenS: number; readonly atCloseS: number } | undefined;
   readonly window: {

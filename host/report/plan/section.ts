@@ -36,3 +36,6 @@ const BENCH_S = 30;
 
 /** Volume, ml, that a fuel flow, kg/s, fills in the bench test, at a density, kg/m3. */
 export const millilitres = (kgS: number, densityKgM3: number): number => (kgS * BENCH_S * 1e6) / densityKgM3;
+
+/** `7 %`. */
+export const percentOf = (share: number): string => `${(100 * share).toFixed(0)} %`;

@@ -13,6 +13,7 @@ import {
 } from "./advice.ts";
 import { bottleSection } from "./bottle.ts";
 import { firstScreen } from "./first-screen.ts";
+import { kindSection } from "./kinds.ts";
 import { ladderSection } from "./ladder.ts";
 import { proofSection } from "./proof.ts";
 import { rampSection, runSection } from "./ramps.ts";
@@ -154,6 +155,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
     cautionSection(plan),
     safetySection(plan),
     choiceSection(plan),
+    kindSection(plan),
     accessorySection(plan),
     activationSection(),
     flowSection(plan),
