@@ -83,7 +83,9 @@ describe("a review page", { timeout: 120_000 }, () => {
   test("zooms all plots together, by dragging and by keys, and back to the whole run", async () => {
     const page = await open(url);
     const whole = await boxes(page);
-    const box = (await page.locator(".plot .track").first().boundingBox())!;
+    const plot = page.locator(".plot .track").first();
+    await plot.scrollIntoViewIfNeeded();
+    const box = (await plot.boundingBox())!;
     await page.mouse.move(box.x + 200, box.y + 50);
     await page.mouse.down();
     await page.mouse.move(box.x + 400, box.y + 50, { steps: 4 });
