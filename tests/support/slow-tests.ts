@@ -21,6 +21,7 @@ export const SLOW: readonly string[] = [
   "tests/firmware/core/invariant-4.test.ts",
   "tests/firmware/core/invariant-5.test.ts",
   "tests/firmware/core/jump.test.ts",
+  "tests/firmware/core/kept-ticks.test.ts",
   "tests/firmware/core/link.test.ts",
   "tests/firmware/core/liveness.test.ts",
   "tests/firmware/core/measured.test.ts",

@@ -1,6 +1,7 @@
 // Ticks that controllers have stored: runs of the released image on the emulated board, and trips of the fault matrix, come out the same in every output of every tick.
 import { readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
+import type { MemoryFlash } from "#host/bench/core/flash.ts";
 import { CoreRig } from "#host/bench/core/rig.ts";
 import type { Movement } from "#host/bench/loop/script.ts";
 import { drawn, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
@@ -29,9 +30,13 @@ const AFTER_TICKS = 600;
 const STORED_AFTER = 500;
 const FLOWING = MODES.indexOf("flowing");
 
+const stored = new Map<Document, MemoryFlash>();
+
 /** A core that has started with these settings. */
 function started(settings: Document): CoreRig {
-  const rig = new CoreRig(module, flashWith(settings));
+  const flash = stored.get(settings) ?? flashWith(settings);
+  stored.set(settings, flash);
+  const rig = new CoreRig(module, flash);
   rig.start();
   return rig;
 }
