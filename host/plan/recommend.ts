@@ -3,7 +3,7 @@ import { toUnit } from "#host/units/format.ts";
 import { injectorHeadroom } from "./engine/fuel-system.ts";
 import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
-import type { Tried } from "./ramp/choose-stages.ts";
+import { type Tried, worthOver } from "./ramp/choose-stages.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { Layout, PlanFacts, Recommendation, SystemKind } from "./system-plan.ts";
 
@@ -89,7 +89,7 @@ function stagesReason(facts: PlanFacts): string {
     : "as the car file asks";
 }
 
-function stageReasons(facts: PlanFacts): Recommendation[] {
+function stageReasons(input: PlanInput, facts: PlanFacts): Recommendation[] {
   const step = hp(facts.valves.least * facts.stages[0]!.addedW);
   return [
     {
@@ -102,8 +102,8 @@ function stageReasons(facts: PlanFacts): Recommendation[] {
     {
       topic: "ramp over",
       choice: AXIS_WORDS[facts.axis],
-      reason: axisReason(facts),
-      changes: `${closest(facts)}; a road speed sensor, a launch switch, or goal.ramp`,
+      reason: axisReason(input, facts),
+      changes: `${closest(input, facts)}; a road speed sensor, a launch switch, or goal.ramp`,
     },
   ];
 }
@@ -117,8 +117,11 @@ function axisWords(facts: PlanFacts, axis: RampAxis): string[] {
   return [`${AXIS_WORDS[axis]} ${found.quarterS.toFixed(2)} s (${how})`];
 }
 
+/** Does a ramp over this axis see a bad start, so that another one has to save something? */
+const seesStart = (axis: RampAxis, input: PlanInput): boolean => worthOver({ axis, input }) > 0.01;
+
 /** How near another axis came: what it is that a small change may turn. */
-function closest({ tried, axis }: PlanFacts): string {
+function closest(input: PlanInput, { tried, axis }: PlanFacts): string {
   const one = tried.filter((t) => t.parts.length === 1);
   const [chosen, other] = [
     bestOf(one.filter((t) => t.axis === axis)),
@@ -126,16 +129,23 @@ function closest({ tried, axis }: PlanFacts): string {
   ];
   if (chosen === undefined || other === undefined) return "nothing else was possible";
   const gap = Math.abs(other.quarterS - chosen.quarterS).toFixed(2);
+  const quicker = seesStart(axis, input)
+    ? `is quicker by ${worthOver({ axis, input }).toFixed(2)} s`
+    : "is the quicker";
   return other.holds
-    ? `${AXIS_WORDS[other.axis]}, ${gap} s away, once it is the quicker`
-    : `${AXIS_WORDS[other.axis]}, ${gap} s away, once it holds and is the quicker (holding may cost 0.10 s)`;
+    ? `${AXIS_WORDS[other.axis]}, ${gap} s away, once it ${quicker}`
+    : `${AXIS_WORDS[other.axis]}, ${gap} s away, once it holds and ${quicker} (holding may cost 0.10 s)`;
 }
 
-function axisReason(facts: PlanFacts): string {
+function axisReason(input: PlanInput, facts: PlanFacts): string {
   const { gripLoss, lateS, holds } = facts.hold;
+  const { axis } = facts;
+  const best = seesStart(axis, input)
+    ? `it sees a bad start and is within ${worthOver({ axis, input }).toFixed(2)} s of the quickest that holds`
+    : "the quickest that holds";
   const each = (["road-speed", "launch", "engine-speed"] as const).flatMap((axis) => axisWords(facts, axis));
   const held = `grip -${percent(gripLoss)}, a start ${lateS.toFixed(2)} s late and the upper edge of the flow`;
-  const why = holds ? `the quickest that holds at ${held}` : `none holds at ${held}`;
+  const why = holds ? `${best} at ${held}` : `none holds at ${held}`;
   return `${why}, in the plan's own runs: ${each.join(", ")}`;
 }
 
@@ -230,5 +240,5 @@ function accessories(facts: PlanFacts): Recommendation[] {
 
 /** All recommendations of a plan. */
 export function recommend(input: PlanInput, facts: PlanFacts): Recommendation[] {
-  return [kindReason(input, facts), layoutReason(facts), ...stageReasons(facts), ...accessories(facts)];
+  return [kindReason(input, facts), layoutReason(facts), ...stageReasons(input, facts), ...accessories(facts)];
 }

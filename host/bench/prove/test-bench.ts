@@ -16,6 +16,8 @@ const SEEN_OFF_US = 215_000;
 const ARMED_US = 250_000;
 const LIFTED_NS = 150e6;
 const LONGEST_UP_US = 8_000_000;
+/** By so much a later time may be longer than the first. */
+const LONGER = 1.25;
 const STEADY_US = 60_000;
 const QUIET_US = 150_000;
 /** The keep-alive turns over in every tick: without an edge for so long it is stopped. */
@@ -47,6 +49,8 @@ export class TestBench {
   mostTrials = Number.POSITIVE_INFINITY;
   /** CRC of the stored settings; must never change. */
   settingsCrc = 0;
+  /** How long it took the first time until all stages flowed, us. */
+  #firstUpUs = 0;
   /** When it was last seen to flow steadily after the arm switch was cycled, ns. */
   #armedFlowNs = Number.NEGATIVE_INFINITY;
   readonly #block: Uint8Array;
@@ -135,8 +139,10 @@ export class TestBench {
         ? flowing.length === this.settings.stages.length
         : this.stages.every((s) => flowing.includes(s));
     };
-    const all = this.board.runUntil(wanted, first ? LONGEST_UP_US : LONGEST_UP_US / 2, 1000);
+    const mostUs = first ? LONGEST_UP_US : Math.max(LONGEST_UP_US / 2, LONGER * this.#firstUpUs);
+    const all = this.board.runUntil(wanted, mostUs, 1000);
     if (first) this.stages = this.flowedSince(fromNs);
+    if (first) this.#firstUpUs = (this.nowNs - fromNs) / 1000;
     if (this.nowNs - fromNs > SLOW_NS) this.mostTrials = FEW_TRIALS;
     this.board.runFor(STEADY_US);
     return (all || first) && this.stages.length > 0 && this.anyHighSince(this.nowNs - STEADY_US * 1000);

@@ -151,20 +151,27 @@ class Candidates {
   }
 }
 
+/** A ramp over the speed of an undriven wheel sees a bad start: another axis must save this much, s (judgement, no source). */
+const SEEING_IS_WORTH_S = 0.05;
+
+/** How much quicker, s, a ramp over another axis must be than one over this. */
+export const worthOver = ({ axis, input }: { axis: RampAxis; input: PlanInput }): number =>
+  axis === "road-speed" && input.control.roadSender === "undriven-wheel" ? SEEING_IS_WORTH_S : 1e-4;
+
 /** Is a time no better than that of a candidate that holds? */
 const isBehind = (quarterS: number, best: Candidate | undefined): boolean =>
-  best?.holds === true && quarterS >= best.quarterS;
+  best?.holds === true && quarterS >= best.quarterS - worthOver(best);
 
 /** A ramp that holds may cost this much, s, against one that does not; at a higher price it hardly flows at all. */
 const HOLDING_IS_WORTH_S = 0.1;
 
-/** Of two candidates the one that holds, unless that costs too much; then the quicker. */
-function better(a: Candidate, b: Candidate): Candidate {
+/** Of two candidates the one that holds, unless that costs too much; then the quicker, the second only if by more than `worthS`. */
+function better(a: Candidate, b: Candidate, worthS = 1e-4): Candidate {
   if (a.holds !== b.holds) {
     const [sure, other] = a.holds ? [a, b] : [b, a];
     return sure.quarterS <= other.quarterS + HOLDING_IS_WORTH_S ? sure : other;
   }
-  return b.quarterS < a.quarterS - 1e-4 ? b : a;
+  return b.quarterS < a.quarterS - worthS ? b : a;
 }
 
 /** Chooses axis, reserve and stages. `dry` keeps to one stage unless the file asks for more. */
@@ -178,11 +185,12 @@ export function chooseStages(
   let first: Candidate | undefined;
   for (const axis of possibleAxes(given)) {
     const found = candidates.overAxis(axis, first);
-    first = first === undefined ? found : better(first, found);
+    first = first === undefined ? found : better(first, found, worthOver(first));
   }
   const one = first!;
   const best = (count: number) =>
-    (DIVISIONS[count] ?? []).map((parts) => candidates.attempt(one.reserve, one.axis, parts)).reduce(better);
+    (DIVISIONS[count] ?? []).map((parts) => candidates.attempt(one.reserve, one.axis, parts))
+      .reduce((a, b) => better(a, b));
   const { stages, parts } = given.goal;
   const { tried, valves } = candidates;
   const rough = valves.least * nitrous.addedW > ROUGH_STEP_W;

@@ -59,7 +59,7 @@ const ON_BOARD: readonly Case[] = [
   ],
   [
     ["replay", "last"],
-    ["run", "board", "from", "bounds", "cannotShow", "own"],
+    ["run", "board", "from", "ticks", "sameRecords", "own"],
   ],
   [
     ["review", "last", "--html", "run.html"],
