@@ -34,7 +34,7 @@ const LATE = [
 ] as const;
 
 const SPINS: Hidden = {
-  grip: 0.8,
+  grip: 0.7,
   engine: 1,
   nitrous: 1.1,
   curve: EARLY,
