@@ -73,7 +73,7 @@ describe("plan", () => {
     expect(checkSettings(read("s.yaml")).issues).toEqual([]);
     const page = read("p.html");
     expect(page).not.toMatch(/(?:src|href)="(?!#)/u);
-    expect(page.match(/class="panel plot/gu)).toHaveLength(7);
+    expect(page.match(/class="panel plot/gu)).toHaveLength(11);
   });
 });
 
