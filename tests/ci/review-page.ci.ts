@@ -108,7 +108,7 @@ describe("a review page", { timeout: 120_000 }, () => {
       .locator("ol.story a", { hasText: /^0\.00 s$/ })
       .first()
       .click();
-    expect(await now(page)).toMatch(/^0\.00 s/);
+    await expect.poll(() => now(page), { timeout: 30_000 }).toMatch(/^0\.00 s/);
     await page.keyboard.press("n");
     expect(Number.parseFloat(await now(page))).toBeGreaterThan(0);
     await page.waitForFunction('location.hash !== "#t=0.00"');

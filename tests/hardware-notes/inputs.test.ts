@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { DRAIN_CODES } from "#shared-schema/model/drains.ts";
 import { SETTINGS } from "#shared-schema/settings/settings.ts";
 import type { SettingNode } from "#shared-schema/settings/table.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
@@ -76,8 +77,8 @@ describe("the drains", () => {
           .exec(readFileSync(join(import.meta.dirname, "../../firmware/core", file), "utf8"))![1]!
           .replace("_", ""),
       );
-    expect(core("drivers.ts", "CONDUCTING_MV")).toBe(1000 * value("drain.open-lowest"));
-    expect(core("drivers.ts", "OPEN_LOAD_MV")).toBe(1000 * value("drain.open-highest"));
+    expect(DRAIN_CODES.conducting * SUPPLY_MV_PER_CODE).toBe(1000 * value("drain.open-lowest"));
+    expect(DRAIN_CODES.loaded * SUPPLY_MV_PER_CODE).toBe(1000 * value("drain.open-highest"));
     expect(core("arming.ts", "NO_SUPPLY_MV")).toBe(1000 * value("drain.no-supply"));
     expect(core("arming.ts", "SETTLE_US")).toBe(1e6 * value("arming.settle"));
     expect(core("arming.ts", "FOLLOW_US")).toBe(1e6 * value("arming.follow"));

@@ -5,6 +5,7 @@ import type { FlashOperation } from "#host/bench/board/outside/nor-flash.ts";
 import { SLOWEST, TYPICAL } from "#host/bench/board/part-times.ts";
 import { numberOf } from "#host/link/payload.ts";
 import { decodePage } from "#host/logbook/page.ts";
+import { decodeTicksPage } from "#host/logbook/ticks-page.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
@@ -207,13 +208,15 @@ describe("storing a run on the emulated board", () => {
     if (under.board.powered) under.board.runFor(STORING_US);
   }
 
-  /** Runs of the whole pages in flash, with how many pages each has. */
+  /** Runs of the whole pages in flash, of records and of ticks, with how many pages each has. */
   function stored({ board }: BoardUnderCut): Map<number, number> {
     const pages = new Map<number, number>();
-    for (let at = FLASH.logStart; at < FLASH.logStart + 8 * FLASH.sector; at += FLASH.page) {
-      const run = decodePage(board.flash.bytes.slice(at, at + FLASH.page))?.head.run;
-      if (run !== undefined) pages.set(run, (pages.get(run) ?? 0) + 1);
-    }
+    for (const start of [FLASH.logStart, FLASH.ticksStart])
+      for (let at = start; at < start + 8 * FLASH.sector; at += FLASH.page) {
+        const page = board.flash.bytes.slice(at, at + FLASH.page);
+        const run = (decodePage(page)?.head ?? decodeTicksPage(page))?.run;
+        if (run !== undefined) pages.set(run, (pages.get(run) ?? 0) + 1);
+      }
     return pages;
   }
 
