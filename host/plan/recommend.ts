@@ -240,5 +240,10 @@ function accessories(facts: PlanFacts): Recommendation[] {
 
 /** All recommendations of a plan. */
 export function recommend(input: PlanInput, facts: PlanFacts): Recommendation[] {
-  return [kindReason(input, facts), layoutReason(facts), ...stageReasons(input, facts), ...accessories(facts)];
+  return [
+    kindReason(input, facts),
+    layoutReason(facts),
+    ...stageReasons(input, facts),
+    ...accessories(facts),
+  ];
 }

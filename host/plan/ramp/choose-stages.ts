@@ -189,7 +189,8 @@ export function chooseStages(
   }
   const one = first!;
   const best = (count: number) =>
-    (DIVISIONS[count] ?? []).map((parts) => candidates.attempt(one.reserve, one.axis, parts))
+    (DIVISIONS[count] ?? [])
+      .map((parts) => candidates.attempt(one.reserve, one.axis, parts))
       .reduce((a, b) => better(a, b));
   const { stages, parts } = given.goal;
   const { tried, valves } = candidates;
