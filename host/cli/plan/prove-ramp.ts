@@ -6,7 +6,7 @@ import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { makePlan } from "#host/plan/plan.ts";
-import { possibleAxes } from "#host/plan/ramp/choose-stages.ts";
+import { possibleAxes, worthOver } from "#host/plan/ramp/choose-stages.ts";
 import type { RampAxis } from "#host/plan/ramp/share-limits.ts";
 import {
   type AxisProof,
@@ -180,7 +180,8 @@ export async function proveRamp(input: PlanInput, made: SystemPlan, options: Pro
   }
   const axes = proofs.map(({ proof }) => proof);
   const best = provenBest(axes, input.hold);
-  const isQuicker = best.quarterS < chosen.proof.quarterS - CLEARLY_S;
+  const clearlyS = Math.max(CLEARLY_S, worthOver({ axis: made.axis, input }));
+  const isQuicker = best.quarterS < chosen.proof.quarterS - clearlyS;
   if (isQuicker || isSurer(best, chosen.proof, input.hold))
     chosen = proofs.find(({ proof }) => proof === best)!;
   const count = options.runs ?? SPREAD_RUNS;
