@@ -1,5 +1,6 @@
 /** Settings of a plan pass the check, keep the plan's ramps exactly, and stay under the limit of tyres and parts. */
 import { beforeAll, describe, expect, test } from "vitest";
+import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { settingsOf } from "#host/plan/settings-document.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
@@ -9,13 +10,14 @@ import { sample } from "../../support/effort.ts";
 import { planOfText } from "./planned.ts";
 import { TWELVE_CARS } from "./twelve-cars.ts";
 
-const all: { plan: SystemPlan; document: Document }[] = [];
+const all: { control: PlanInput["control"]; plan: SystemPlan; document: Document }[] = [];
 beforeAll(() => {
   for (const { text } of sample(TWELVE_CARS, 4)) {
     const loaded = loadCar(text);
     if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
     const plan = planOfText(text);
-    all.push({ plan, document: settingsOf(loaded.input, plan) });
+    const { input } = loaded;
+    all.push({ control: input.control, plan, document: settingsOf(input, plan) });
   }
 }, 60_000);
 
@@ -37,8 +39,10 @@ describe("settings of twelve cars", () => {
   });
 
   test("where the road speed sender is goes into the settings", () => {
-    const senders = all.flatMap(({ document }) => (document.road as { sender: string } | undefined) ?? []);
-    expect(new Set(senders.map(({ sender }) => sender))).toEqual(new Set(["driveshaft", "undriven-wheel"]));
+    for (const { control, document } of all) {
+      const road = document.road as { sender: string } | undefined;
+      expect(road?.sender).toBe(control.pulsesPerM === undefined ? undefined : control.roadSender);
+    }
   });
 
   test("the stored ramp is the planned one: device steps lose nothing", () => {
