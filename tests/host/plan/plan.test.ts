@@ -60,6 +60,9 @@ describe("limits", () => {
   });
 });
 
+/** Tyres whose reserve the plan itself finds. */
+const SEARCHED = "{}";
+
 describe("choices", () => {
   test.each<[string, Readonly<Record<string, string>>, string, string]>([
     ["no word about the fuel system", {}, "wet", "one nozzle"],
@@ -88,9 +91,10 @@ describe("choices", () => {
   });
 
   test("the ramp runs over road speed with a sensor, over time with only a launch switch, else over engine speed", () => {
-    expect(plan({ controls: "{road-pulses: 4000 pulses/km}" }).axis).toBe("road-speed");
-    expect(plan().axis).toBe("launch");
-    expect(plan({ controls: "{launch-switch: no}" }).axis).toBe("engine-speed");
+    const axis = (controls: string) => plan({ controls, tyres: SEARCHED }).axis;
+    expect(axis("{road-pulses: 4000 pulses/km}")).toBe("road-speed");
+    expect(axis("{}")).toBe("launch");
+    expect(axis("{launch-switch: no}")).toBe("engine-speed");
   });
 
   test.each([
@@ -98,7 +102,8 @@ describe("choices", () => {
     ["driveshaft", true],
     ["undriven-wheel", false],
   ])("a ramp over road speed at a sender of %s: caution %s", (sender, said) => {
-    const made = plan({ controls: `{road-pulses: 4000 pulses/km, road-sender: ${sender}}` });
+    const controls = `{road-pulses: 4000 pulses/km, road-sender: ${sender}}`;
+    const made = plan({ controls, tyres: SEARCHED });
     expect(made.axis).toBe("road-speed");
     expect(made.cautions.some(({ text }) => text.includes("when the tyres spin"))).toBe(said);
   });
