@@ -138,6 +138,14 @@ export function writeOver(io: Io, name: string, content: string | Uint8Array): v
   }
 }
 
+/** The first name beside a file that is free for its former text. */
+export function freeName(io: Io, file: string): string {
+  for (let n = 1; ; n++) {
+    const name = `${file}.before${n === 1 ? "" : n}`;
+    if (!existsSync(resolve(io.cwd, name))) return name;
+  }
+}
+
 /** Fails as `readText` does when a file could not be written, before any work is done for it. The file stays as it is. */
 export function requireWritable(io: Io, name: string): void {
   const full = resolve(io.cwd, name);
@@ -148,6 +156,11 @@ export function requireWritable(io: Io, name: string): void {
   } catch (thrown) {
     throw writeFailure(io, name, thrown);
   }
+}
+
+/** The same for all outputs that were asked for. */
+export function requireOutputs(io: Io, names: readonly (string | undefined)[]): void {
+  for (const name of names) if (name !== undefined) requireWritable(io, name);
 }
 
 /** Fails as `writeNew` would, before any work is done for the file. */

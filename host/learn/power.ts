@@ -39,10 +39,6 @@ function pulling(moments: readonly Moment[]): Moment[] {
   return moments.filter((m) => m.pulls && m.gripped && m.slip < MOST_SLIP && m.friction < most);
 }
 
-const factorOf = (rows: readonly Row[]): number =>
-  rows.reduce((sum, { seen, planned }) => sum + seen * planned, 0) /
-  rows.reduce((sum, { planned }) => sum + planned * planned, 0);
-
 /** Without rows that lie far from all others: an ignition that was cut, a clutch that slipped. */
 function usual(rows: readonly Row[]): Row[] {
   const ratios = rows.map(({ seen, planned }) => seen / planned).sort((a, b) => a - b);
@@ -58,7 +54,7 @@ function fitted({ name, key }: LearnRun, all: readonly Row[], least: number): Ru
   if (rows.length < LEAST_MOMENTS) return undefined;
   const sum = (of: (row: Row) => number): number => rows.reduce((total, row) => total + of(row), 0);
   const squares = sum(({ planned }) => planned * planned);
-  const factor = factorOf(rows);
+  const factor = sum(({ seen, planned }) => seen * planned) / squares;
   const left = sum(({ seen, planned }) => (seen - factor * planned) ** 2) / rows.length;
   const deviation = Math.sqrt((left * ALIKE) / squares) / Math.abs(factor);
   return {

@@ -9,9 +9,9 @@ interface WithRun {
 /** The sender turns with the driven wheels, or there is none: slip cannot be seen. */
 export const senderHides = (run: LearnRun): boolean => senderOf(run) !== "undriven-wheel";
 
-const SENDER_TODO =
+const MAKE_WITH_SENDER =
   "make runs with a road speed sender on an undriven wheel, and `road.sender: undriven-wheel` in the settings";
-const SHUT_TODO =
+const MAKE_SHUT =
   "make a run with every share at 0, so that neither valve moves; `headgate learn --baseline FILE` writes its settings";
 
 /** The run that stands in the way by its sender, in words; undefined for none. */
@@ -27,7 +27,7 @@ function hiddenBy(looked: readonly WithRun[]): string | undefined {
 /** `heldFriction`: the most that the tyres were asked for, and held. */
 export function noGrip(looked: readonly WithRun[], heldFriction?: number): Untold {
   const hidden = hiddenBy(looked);
-  if (hidden !== undefined) return untold("grip", hidden, SENDER_TODO);
+  if (hidden !== undefined) return untold("grip", hidden, MAKE_WITH_SENDER);
   const why =
     heldFriction === undefined
       ? "no run has a quarter of a second in which the driven wheels pull with the clutch closed"
@@ -41,12 +41,12 @@ export function noGrip(looked: readonly WithRun[], heldFriction?: number): Untol
 
 export function noEngine(looked: readonly WithRun[]): Untold {
   const hidden = hiddenBy(looked);
-  if (hidden !== undefined) return untold("engine", hidden, SENDER_TODO);
+  if (hidden !== undefined) return untold("engine", hidden, MAKE_WITH_SENDER);
   if (!looked.some(({ run }) => isShut(run)))
     return untold(
       "engine",
       "no run was made with the bottle shut, so that engine and nitrous cannot be told apart",
-      SHUT_TODO,
+      MAKE_SHUT,
     );
   return untold(
     "engine",
@@ -63,7 +63,7 @@ export function noNitrous(
   shares: readonly (readonly [number, number] | undefined)[],
 ): Untold {
   const hidden = hiddenBy(looked);
-  if (hidden !== undefined) return untold("nitrous", hidden, SENDER_TODO);
+  if (hidden !== undefined) return untold("nitrous", hidden, MAKE_WITH_SENDER);
   if (shares.length === 0)
     return untold("nitrous", "nothing flowed in any of these runs", "add a run in which the nitrous flows");
   if (!looked.some(({ run }) => isShut(run))) {
@@ -72,7 +72,7 @@ export function noNitrous(
     return untold(
       "nitrous",
       `no run was made with the bottle shut, and ${varied}: engine and nitrous cannot be told apart`,
-      SHUT_TODO,
+      MAKE_SHUT,
     );
   }
   if (shares.every((range) => range === undefined))

@@ -16,7 +16,7 @@ import { unwiseLines } from "#host/report/proof/unwise.ts";
 import { type ProofVerdict, verdictOf } from "#host/report/proof/verdict.ts";
 import { NOTHING_PROVED } from "#host/report/proof/words.ts";
 import { cautionLines } from "#host/report/rehearsal/text.ts";
-import { requireWritable, writeOver } from "../files.ts";
+import { requireOutputs, writeOver } from "../files.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
@@ -120,7 +120,7 @@ function write(
 export async function proveFile(session: Session, options: ProveOptions): Promise<Result> {
   session.verdict = NOTHING_PROVED;
   const only = rowsOf(options.only);
-  for (const path of [options.junit, options.html]) if (path !== undefined) requireWritable(session.io, path);
+  requireOutputs(session.io, [options.junit, options.html]);
   const good = provable(session, options.settings);
   const findings = await run(session, good, only, options.workers);
   const origin = proofOrigin(session, good);

@@ -22,11 +22,10 @@ import { type Filed, learnLines } from "#host/report/learn/text.ts";
 import { checkSettings } from "#host/settings/check.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
-import { readText, requireNew, writeNew, writeOver } from "../files.ts";
+import { freeName, readText, requireNew, writeNew, writeOver } from "../files.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { loadedCar, planOf } from "../plan/car-file.ts";
 import type { Result, Session } from "../session.ts";
-import { freeName } from "../settings/fix-file.ts";
 import { goodFile } from "../settings/settings-file.ts";
 import { learnRuns } from "./runs-of.ts";
 
@@ -147,13 +146,13 @@ function writeCar(
     throw new Failure("bug", {
       what: `${file} with what was learned would have errors; nothing was written`,
     });
-  const former = freeName({ io } as Session, file);
+  const former = freeName(io, file);
   writeNew(io, former, before);
   writeOver(io, file, after);
   return former;
 }
 
-const BASELINE_TODO =
+const AFTER_BASELINE =
   "load it, shut the bottle, arm as always and drive as always with the pedal down through at least two gears; then `headgate pull last --out shut.hgrun`, and load the former settings again";
 
 /** The settings of the run with the bottle shut. Fails with `usage` when nothing says which settings are in use. */
@@ -177,7 +176,7 @@ function writeBaseline(
       what: `these settings with every share at 0 do not pass the check: ${issues[0]?.text ?? ""}`,
     });
   writeNew(session.io, baseline, text);
-  return [`wrote ${baseline}: every share is 0, so that neither valve moves`, `do: ${BASELINE_TODO}`];
+  return [`wrote ${baseline}: every share is 0, so that neither valve moves`, `do: ${AFTER_BASELINE}`];
 }
 
 const NOTHING: Step = { factors: {}, risePoints: undefined, raised: false, remarks: [], stops: [] };

@@ -3,30 +3,29 @@ import { basename } from "node:path";
 import { crc32c } from "#host/codec/crc32c.ts";
 import { Failure } from "#host/errors/failure.ts";
 import type { LearnRun } from "#host/learn/learn-run.ts";
-import { settingsCrcOf } from "#host/logbook/run-file/run-file.ts";
+import { documentOf, type Unusable } from "#host/logbook/run-file/document-of.ts";
 import { hex8 } from "#host/settings/hash.ts";
-import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { validate } from "#shared-schema/rules/validate.ts";
-import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { type RunAtHand, runAtHand, runOrFile } from "../log/run-at-hand.ts";
 import type { Session } from "../session.ts";
 
+const NO_SETTINGS: Readonly<Record<Unusable, string>> = {
+  missing: "the settings that were in force are not known",
+  "other-version": "its settings are of another version",
+  "other-settings": "its settings are not those that were in force",
+  unsound: "its settings do not pass their check",
+};
+
 /** The settings in force, of this version. Fails with `run-settings-unknown`. */
 function settingsOf(name: string, { settings, run }: RunAtHand): Document {
-  const unknown = (what: string): Failure =>
-    new Failure("run-settings-unknown", {
-      what: `${name}: ${what}`,
-      todo: "learn from a run file that `headgate pull RUN --out FILE` or `headgate rehearse --keep FILE` of this version wrote",
-      data: { run: run.run },
-    });
-  if (settings === undefined) throw unknown("the settings that were in force are not known");
-  if (settings.fingerprint !== FINGERPRINT) throw unknown("its settings are of another version");
-  if (run.settingsCrc !== undefined && settingsCrcOf(settings) !== run.settingsCrc)
-    throw unknown("its settings are not those that were in force");
-  const words = fromBytes(settings.block);
-  if (validate(words).length > 0) throw unknown("its settings do not pass their check");
-  return unpack(words);
+  const document = documentOf(settings, run.settingsCrc);
+  if (typeof document !== "string") return document;
+  throw new Failure("run-settings-unknown", {
+    what: `${name}: ${NO_SETTINGS[document]}`,
+    todo: "learn from a run file that `headgate pull RUN --out FILE` or `headgate rehearse --keep FILE` of this version wrote",
+    data: { run: run.run },
+  });
 }
 
 /** Number of the run, and a check sum of everything that it recorded. */
@@ -36,7 +35,7 @@ function keyOf({ run }: RunAtHand): string {
 }
 
 async function oneRun(session: Session, what: string, options: PortOptions): Promise<LearnRun> {
-  const which = runOrFile(what);
+  const which = runOrFile(session.io, what);
   const found = await runAtHand(session, which, options);
   const name = typeof which === "object" ? basename(which.file) : `run ${found.run.run}`;
   for (const lack of found.lacks) session.talk(`${name}: ${lack}`);

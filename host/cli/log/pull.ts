@@ -15,7 +15,8 @@ interface Options extends PortOptions {
   readonly transferBaud?: number | undefined;
 }
 
-const MOST_RUN = 0xffff_ffff;
+/** Numbers of runs have 32 bits. */
+export const MOST_RUN = 0xffff_ffff;
 /** What the name of a run file ends in. */
 const RUN_FILE = ".hgrun";
 /** Car file and note are one chunk each. */

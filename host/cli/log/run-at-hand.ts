@@ -1,11 +1,16 @@
 // A run that is to be looked at: out of a controller's log, or out of a run file.
-import type { SettingsBlock } from "#host/logbook/run-file/run-file.ts";
+import { existsSync } from "node:fs";
+import { resolve } from "node:path";
+import { Failure } from "#host/errors/failure.ts";
+import { type ReadRunFile, readRunFile, type SettingsBlock } from "#host/logbook/run-file/run-file.ts";
 import type { Run } from "#host/logbook/runs.ts";
 import type { Piece } from "#host/replay/exact/pieces.ts";
 import { BAUD_MAX } from "#shared-schema/link/messages.ts";
+import { readBytes } from "../files.ts";
+import type { Io } from "../io.ts";
 import type { PortOptions } from "../line/connect.ts";
-import { wholeNumber } from "../options.ts";
 import type { Session } from "../session.ts";
+import { MOST_RUN } from "./pull.ts";
 import type { Wanted } from "./pulled.ts";
 
 /** A run in a controller's log, or the name of a run file. */
@@ -22,21 +27,29 @@ export interface RunAtHand {
   readonly lacks: readonly string[];
 }
 
-const MOST_RUN = 0xffff_ffff;
-const runNumber = wholeNumber(1, MOST_RUN);
-
-/** Reads the argument of a command: `last`, a number, or else the name of a file. */
-export function runOrFile(text: string): RunOrFile {
+/** Reads the argument of a command: the name of a file that is there, `last`, a number, or else a file that is not there. */
+export function runOrFile({ cwd }: Pick<Io, "cwd">, text: string): RunOrFile {
+  if (existsSync(resolve(cwd, text))) return { file: text };
   if (text === "last") return text;
-  return /^\d+$/u.test(text) ? runNumber(text) : { file: text };
+  const number = /^\d+$/u.test(text) ? Number(text) : 0;
+  return number >= 1 && number <= MOST_RUN ? number : { file: text };
+}
+
+/** A run file by its name. Fails with `no-file` and with `not-a-run-file`. */
+export function runFileNamed(io: Io, name: string): ReadRunFile {
+  const bytes = readBytes(io, name);
+  try {
+    return readRunFile(bytes);
+  } catch (thrown) {
+    if (!(thrown instanceof Failure)) throw thrown;
+    throw new Failure(thrown.code, { what: `${name}: ${thrown.message}`, data: { file: name } });
+  }
 }
 
 async function fromFile(session: Session, file: string): Promise<RunAtHand> {
-  const { readBytes } = await import("../files.ts");
-  const { readRunFile } = await import("#host/logbook/run-file/run-file.ts");
   const { runOf } = await import("#host/logbook/runs.ts");
   const { piecesOf } = await import("#host/replay/exact/pieces.ts");
-  const { pages, settings, facts, lacks } = readRunFile(readBytes(session.io, file));
+  const { pages, settings, facts, lacks } = runFileNamed(session.io, file);
   return { run: runOf(pages), settings, board: facts?.board, pieces: piecesOf(pages), lacks };
 }
 

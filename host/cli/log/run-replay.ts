@@ -1,6 +1,7 @@
 // A stored run from its records to the report: replayed with the settings it was recorded with, and with others where they are given.
 import { EXIT } from "#host/errors/exit.ts";
 import { Failure } from "#host/errors/failure.ts";
+import { documentOf } from "#host/logbook/run-file/document-of.ts";
 import { type Comparison, RECORD_BOUNDS } from "#host/replay/compare.ts";
 import type { EventPair } from "#host/replay/events.ts";
 import { beginsWithArming } from "#host/replay/from-records.ts";
@@ -9,26 +10,17 @@ import { type Recorded, recordedRun } from "#host/replay/recorded.ts";
 import { secondsOf } from "#host/replay/said.ts";
 import { agrees, OTHERWISE, type ReplayTold, replayLines, verdict } from "#host/report/replay/text.ts";
 import { hex8, settingsHash } from "#host/settings/hash.ts";
-import { FINGERPRINT } from "#shared-schema/generated/fingerprint.ts";
-import { validate } from "#shared-schema/rules/validate.ts";
-import { type Document, fromBytes, unpack } from "#shared-schema/settings/pack.ts";
+import type { Document } from "#shared-schema/settings/pack.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { playerFor } from "./player.ts";
 import type { RunAtHand } from "./run-at-hand.ts";
 
-/** Settings as a run file or a controller has them, where this version knows their table. */
-function documentOf({ settings }: RunAtHand): Document | undefined {
-  if (settings?.fingerprint !== FINGERPRINT) return undefined;
-  const words = fromBytes(settings.block);
-  return validate(words).length === 0 ? unpack(words) : undefined;
-}
-
 /** The settings in force in the run. Fails with `run-settings-unknown`, also when the file given holds others. */
 function recordedWith(found: RunAtHand, hash: string, given: GoodFile | undefined): Document {
   if (given?.hash === hash) return given.document;
-  const document = given ? undefined : documentOf(found);
-  if (document && settingsHash(document) === hash) return document;
+  const document = given ? "missing" : documentOf(found.settings, found.run.settingsCrc);
+  if (typeof document !== "string" && settingsHash(document) === hash) return document;
   const { run } = found.run;
   const what = given && `run ${run} was recorded with settings ${hash}; ${given.file} is ${given.hash}`;
   throw new Failure("run-settings-unknown", {

@@ -68,6 +68,8 @@ async function proven(session: Session, input: PlanInput, planned: SystemPlan): 
 }
 
 async function plan(session: Session, file: string, options: PlanOptions): Promise<Result> {
+  const { requireOutputs } = await import("../files.ts");
+  requireOutputs(session.io, [options.settings, options.html, options.sheet]);
   const { input, plan: planned } = await plannedCar(session, file);
   const made = options.proveRamp ? await proven(session, input, planned) : planned;
   const { planText } = await import("#host/report/plan/text.ts");

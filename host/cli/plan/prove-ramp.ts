@@ -6,7 +6,7 @@ import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { makePlan } from "#host/plan/plan.ts";
-import { possibleAxes, worthOver } from "#host/plan/ramp/choose-stages.ts";
+import { HOLDING_IS_WORTH_S, possibleAxes, worthOver } from "#host/plan/ramp/choose-stages.ts";
 import type { RampAxis } from "#host/plan/ramp/share-limits.ts";
 import {
   type AxisProof,
@@ -32,9 +32,8 @@ const SEED = 1;
 /** How often the reserve is raised where the core spins at what the plan's own run held at. */
 const MOST_RAISES = 3;
 const RAISE = 0.025;
-/** Another axis takes over once it is quicker by so much, s; and where it alone holds, unless that costs more than this. */
+/** Another axis takes over once it is quicker by so much, s. */
 const CLEARLY_S = 0.02;
-const HOLDING_IS_WORTH_S = 0.1;
 
 /** A proof and the plan that it is of: another axis or a larger reserve than the plan's own may be what holds. */
 export interface Proven {

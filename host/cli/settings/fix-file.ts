@@ -1,9 +1,7 @@
 // `headgate check FILE --fix`: writes what was mended, with the former text beside the file; a dry run only says what would be.
-import { existsSync } from "node:fs";
-import { resolve } from "node:path";
 import { printable } from "#host/report/terminal/wrap.ts";
 import { type Fix, fixSettings } from "#host/settings/fix.ts";
-import { readText, writeNew, writeOver } from "../files.ts";
+import { freeName, readText, writeNew, writeOver } from "../files.ts";
 import type { Session } from "../session.ts";
 
 /** What was done to a file. `former` holds the text as it was; null when nothing was written. */
@@ -11,14 +9,6 @@ export interface FixedFile {
   readonly fixes: readonly Fix[];
   readonly former: string | null;
   readonly lines: readonly string[];
-}
-
-/** The first name beside a file that is free. */
-export function freeName({ io }: Session, file: string): string {
-  for (let n = 1; ; n++) {
-    const name = `${file}.before${n === 1 ? "" : n}`;
-    if (!existsSync(resolve(io.cwd, name))) return name;
-  }
 }
 
 function fixLine(file: string, { line, column, kind, from, to }: Fix): string {
@@ -33,7 +23,7 @@ export function fixFile(session: Session, file: string, dryRun: boolean): FixedF
   if (fixes.length === 0)
     return { fixes, former: null, lines: ["nothing to mend by spelling, units or order"] };
   if (dryRun) return { fixes, former: null, lines: [...told, "nothing was written"] };
-  const former = freeName(session, file);
+  const former = freeName(session.io, file);
   writeNew(session.io, former, before);
   writeOver(session.io, file, text);
   return { fixes, former, lines: [...told, `wrote ${file}; as it was: ${former}`] };

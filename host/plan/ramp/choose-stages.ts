@@ -163,7 +163,7 @@ const isBehind = (quarterS: number, best: Candidate | undefined): boolean =>
   best?.holds === true && quarterS >= best.quarterS - worthOver(best);
 
 /** A ramp that holds may cost this much, s, against one that does not; at a higher price it hardly flows at all. */
-const HOLDING_IS_WORTH_S = 0.1;
+export const HOLDING_IS_WORTH_S = 0.1;
 
 /** Of two candidates the one that holds, unless that costs too much; then the quicker, the second only if by more than `worthS`. */
 function better(a: Candidate, b: Candidate, worthS = 1e-4): Candidate {
