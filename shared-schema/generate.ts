@@ -11,16 +11,19 @@ import { settingsSchemaText } from "./generate/json-schema.ts";
 import { kicadNetlist } from "./generate/kicad.ts";
 import { linkTables } from "./generate/link-doc.ts";
 import { modeDoc } from "./generate/mode-doc.ts";
+import { netsDoc } from "./generate/nets-doc.ts";
 import { partsDoc } from "./generate/parts-doc.ts";
 import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
 import { wiringDoc } from "./generate/wiring-doc.ts";
-import { layoutDoc, layoutSvg } from "./layout/draw.ts";
-import { drawHarness } from "./sheets/harness.ts";
+import { HALVES, layoutDoc, layoutSvg } from "./layout/draw.ts";
+import { drawHarness, HARNESS } from "./sheets/harness.ts";
 import { drawSheet, SHEETS } from "./sheets/sheets.ts";
 
 const ROOT = join(import.meta.dirname, "..");
+
+const sheetPath = (file: string): string => `hardware-notes/sheets/${file}.svg`;
 
 /** Every generated file: path from the top of the repository, and its whole text. */
 function outputs(): Map<string, string> {
@@ -40,12 +43,13 @@ function outputs(): Map<string, string> {
     ["hardware-notes/fault-analysis.md", faultDoc()],
     ["hardware-notes/parts.md", partsDoc()],
     ["hardware-notes/wiring.md", wiringDoc()],
+    ["hardware-notes/nets.md", netsDoc()],
     ["hardware-notes/circuit.net", kicadNetlist()],
     ["hardware-notes/calibration.md", calibrationDoc()],
-    ["hardware-notes/sheets/harness.svg", drawHarness()],
-    ["hardware-notes/sheets/layout.svg", layoutSvg()],
+    ...HALVES.map((half): [string, string] => [sheetPath(half.file), layoutSvg(half)]),
     ["hardware-notes/layout.md", layoutDoc()],
-    ...SHEETS.map((sheet): [string, string] => [`hardware-notes/sheets/${sheet.file}.svg`, drawSheet(sheet)]),
+    ...SHEETS.map((sheet): [string, string] => [sheetPath(sheet.file), drawSheet(sheet)]),
+    ...HARNESS.map((sheet): [string, string] => [sheetPath(sheet[0]), drawHarness(sheet)]),
   ]);
 }
 

@@ -1,4 +1,4 @@
-// Writes hardware-notes/circuit.net: the circuit as a netlist in the S-expression form that schematic programs import; form from memory.
+// Writes hardware-notes/circuit.net: the circuit as a netlist in the S-expression form that schematic programs import. The form is from memory; version D is the one that pcb-rnd reads.
 import { CIRCUIT, nets } from "../circuit/circuit.ts";
 import type { Part } from "../circuit/part.ts";
 import { ratingText } from "../sheets/text.ts";
@@ -49,7 +49,7 @@ function netText(): string {
 /** The whole file. */
 export function kicadNetlist(): string {
   return [
-    '(export (version "E")\n  (design (source "shared-schema/circuit") (tool "npm run generate"))\n',
+    '(export (version "D")\n  (design (source "shared-schema/circuit") (tool "npm run generate"))\n',
     `  (components\n${CIRCUIT.parts.map(component).join("")}${wireComponents()}  )\n`,
     `  (nets\n${netText()}  )\n)\n`,
   ].join("");

@@ -38,7 +38,7 @@ const SECTIONS: readonly (readonly [Part["place"], string, string])[] = [
   [
     "board",
     "On the board",
-    "Pin numbers and nets of each stand in [circuit.net](circuit.net). Its form is that of a common schematic program, from memory; none has read it yet.",
+    "Pins and nets of each stand in [nets.md](nets.md), and in [circuit.net](circuit.net) for programs: Debian's pcb-rnd 3.0.6 imports it, and each of its nets and pins comes out as it stands here (it takes nets and pins alone: parts have no footprint in it).",
   ],
   [
     "box",

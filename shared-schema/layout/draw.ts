@@ -5,46 +5,94 @@ import { sheetSvg, words } from "../sheets/pen.ts";
 import type { Hole } from "./footprints.ts";
 import { BOARD, type Link, links, type Placed, pinHoles, place } from "./layout.ts";
 
-const PITCH = 16;
-const LEFT = 60;
+const PITCH = 24;
+const LEFT = 48;
 const TOP = 110;
-const spot = ([column, row]: Hole): [number, number] => [LEFT + PITCH * column, TOP + PITCH * row];
 
-function scale(): string {
-  const columns = Array.from({ length: BOARD.columns / 10 }, (_, i) => i * 10);
-  const rows = Array.from({ length: Math.ceil(BOARD.rows / 10) }, (_, i) => i * 10);
+/** Halves of the board, which share some columns: each half stands on a sheet of its own, large enough to read. */
+export const HALVES = [
+  { file: "layout-1", from: 0, to: 49, side: "left" },
+  { file: "layout-2", from: 40, to: BOARD.columns - 1, side: "right" },
+] as const;
+type Half = (typeof HALVES)[number];
+
+const spot = ({ from }: Half, [column, row]: Hole): [number, number] => [
+  LEFT + PITCH * (column - from),
+  TOP + PITCH * row,
+];
+
+function scale(half: Half): string {
+  const tens = (from: number, to: number): number[] =>
+    Array.from({ length: to + 1 }, (_, i) => i).filter((i) => i >= from && i % 10 === 0);
   return [
-    ...columns.map((column) => words([spot([column, 0])[0], TOP - 14], String(column), "t", "middle")),
-    ...rows.map((row) => words([LEFT - 18, spot([0, row])[1] + 4], String(row), "t", "end")),
+    ...tens(half.from, half.to).map((column) =>
+      words([spot(half, [column, 0])[0], TOP - 14], String(column), "t", "middle"),
+    ),
+    ...tens(0, BOARD.rows - 1).map((row) =>
+      half.side === "left"
+        ? words([LEFT - 18, spot(half, [0, row])[1] + 5], String(row), "t", "end")
+        : words([spot(half, [half.to, 0])[0] + 18, spot(half, [0, row])[1] + 5], String(row), "t"),
+    ),
   ].join("");
 }
 
-function drawn({ part, at, footprint }: Placed): string {
-  const [x, y] = spot(at);
-  const [width, height] = [(footprint.width - 1) * PITCH + 12, (footprint.height - 1) * PITCH + 12];
-  const legs = part.pins.map(({ no }, i) => {
-    const [dx, dy] = footprint.holes.get(no)!;
-    const [cx, cy] = spot([at[0] + dx, at[1] + dy]);
-    const hole = `data-leg="${part.ref}.${no}"`;
-    return i === 0
-      ? `<rect ${hole} class="f" x="${cx - 3}" y="${cy - 3}" width="6" height="6"/>`
-      : `<circle ${hole} class="f" cx="${cx}" cy="${cy}" r="2.6"/>`;
-  });
-  const name = `<text x="${x + width / 2 - 6}" y="${y + height / 2 - 2}" text-anchor="middle" style="font-size:10px;stroke:#fff;stroke-width:3px;paint-order:stroke">${part.ref}</text>`;
-  return `<g data-ref="${part.ref}"><rect x="${x - 6}" y="${y - 6}" width="${width}" height="${height}" style="stroke-width:1"/>${legs.join("")}${name}</g>`;
+/** Legs without room between them have their name below; other parts have it in their middle. */
+const isRow = ({ part, footprint }: Placed): boolean =>
+  footprint.height === 1 && (part.pins.length > 2 || footprint.width < 4);
+
+/** The part's name where none of its legs is. */
+function name(half: Half, placed: Placed): string {
+  const { part, at, footprint } = placed;
+  const [left, right] = [Math.max(at[0], half.from), Math.min(at[0] + footprint.width - 1, half.to)];
+  const [x] = spot(half, [(left + right) / 2, 0]);
+  const [, top] = spot(half, at);
+  // What the sheet's edge cuts stands whole on the other sheet, with its name.
+  if (right - left < footprint.width - 1 && right - left < 4) return "";
+  const single = footprint.height === 1;
+  const y = isRow(placed)
+    ? top + 22
+    : single
+      ? top + 5
+      : footprint.height === 2
+        ? top + 4
+        : top + ((footprint.height - 1) * PITCH) / 2 + 5;
+  return `<text class="n" x="${x}" y="${y}" text-anchor="middle">${part.ref}</text>`;
 }
 
-/** The picture, seen from the side of the parts. */
-export function layoutSvg(): string {
-  const width = LEFT + PITCH * BOARD.columns + 30;
-  const height = TOP + PITCH * BOARD.rows + 30;
-  const rim = `<rect x="${LEFT - 12}" y="${TOP - 12}" width="${PITCH * (BOARD.columns - 1) + 24}" height="${PITCH * (BOARD.rows - 1) + 24}"/>`;
+function drawn(half: Half, placed: Placed): string {
+  const { part, at, footprint } = placed;
+  const [x, y] = spot(half, at);
+  const [width, height] = [(footprint.width - 1) * PITCH + 16, (footprint.height - 1) * PITCH + 16];
+  const legs = part.pins.map(({ no }, i) => {
+    const [dx, dy] = footprint.holes.get(no)!;
+    const [cx, cy] = spot(half, [at[0] + dx, at[1] + dy]);
+    const hole = `data-leg="${part.ref}.${no}"`;
+    return i === 0
+      ? `<rect ${hole} class="f" x="${cx - 3.5}" y="${cy - 3.5}" width="7" height="7"/>`
+      : `<circle ${hole} class="f" cx="${cx}" cy="${cy}" r="3"/>`;
+  });
+  return `<g data-ref="${part.ref}"><rect x="${x - 8}" y="${y - 8}" width="${width}" height="${height}" style="stroke-width:1"/>${legs.join("")}${name(half, placed)}</g>`;
+}
+
+const stands = ({ from, to }: Half, { at, footprint }: Placed): boolean =>
+  at[0] <= to && at[0] + footprint.width - 1 >= from;
+
+/** One half of the picture, seen from the side of the parts. */
+export function layoutSvg(half: Half): string {
+  const width = LEFT + PITCH * (half.to - half.from) + 44;
+  const rim = `<rect x="${spot(half, [0, 0])[0] - 14}" y="${TOP - 12}" width="${PITCH * (BOARD.columns - 1) + 28}" height="${PITCH * (BOARD.rows - 1) + 24}"/>`;
   return sheetSvg(
-    "Perforated board, seen from the parts",
-    `${BOARD.columns} by ${BOARD.rows} holes of 2.54 mm. A square is the first pin. Columns and rows count from 0 at the upper left. Links: layout.md.`,
+    `Perforated board, seen from the parts: ${half.side} part`,
+    `${BOARD.columns} by ${BOARD.rows} holes of 2.54 mm, here columns ${half.from} to ${half.to}. A square is the first pin. Columns and rows count from 0 at the upper left. Links: layout.md.`,
     width,
-    height,
-    [rim, scale(), ...place().map(drawn)].join("\n"),
+    TOP + PITCH * BOARD.rows + 10,
+    [
+      rim,
+      scale(half),
+      ...place()
+        .filter((placed) => stands(half, placed))
+        .map((placed) => drawn(half, placed)),
+    ].join("\n"),
   );
 }
 
@@ -70,7 +118,7 @@ export function layoutDoc(): string {
   };
   return [
     `# Perforated board\n\n${GENERATED_NOTE}\n\n`,
-    "A plan to begin with, made by a simple rule from the netlist; nobody has built it.\n\n![The board](sheets/layout.svg)\n\n",
+    "A plan to begin with, made by a simple rule from the netlist; nobody has built it.\n\n![The board, left part](sheets/layout-1.svg)\n\n![The board, right part](sheets/layout-2.svg)\n\n",
     `${placed.length} parts, connectors and fuses on one board of ${BOARD.columns} by ${BOARD.rows} holes, ${all.length} links. A test holds every link to the netlist. Holes are column, row. `,
     "Connectors of the wall and fuses stand here as the ends of their wires. The driver transistors stand at the lower rim, to be bolted to the wall. ",
     "Keep to these rules whatever you move:\n\n",

@@ -38,9 +38,11 @@ class Shelves {
 
   place(part: Part, fromRow: number): Placed {
     const print = footprint(part);
+    const roomy = { ...print, width: print.width + 1, height: print.height + 1 };
     for (let row = fromRow; row + print.height <= BOARD.rows; row++)
       for (let column = 0; column + print.width <= BOARD.columns; column++)
-        if (this.#free(column, row, print)) return this.#take(part, [column, row], print);
+        if (this.#free(column, row, roomy))
+          return this.#take({ part, at: [column, row], footprint: print }, roomy);
     throw new Error(`no room for ${part.ref} on the board`);
   }
 
@@ -54,10 +56,9 @@ class Shelves {
   }
 
   /** A part keeps a free column at its right and a free row below it. */
-  #take(part: Part, at: Hole, print: Footprint): Placed {
-    const roomy = { ...print, width: print.width + 1, height: print.height + 1 };
-    for (const cell of this.#cells(at[0], at[1], roomy)) this.#taken.add(cell);
-    return { part, at, footprint: print };
+  #take(placed: Placed, roomy: Footprint): Placed {
+    for (const cell of this.#cells(placed.at[0], placed.at[1], roomy)) this.#taken.add(cell);
+    return placed;
   }
 }
 

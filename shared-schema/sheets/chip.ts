@@ -49,7 +49,9 @@ export function chip(part: Part, [x, y]: Spot): { svg: string; width: number; he
     words([edge, y + 33], part.part, "t"),
     words(
       [edge, y + 50],
-      [part.value ? valueText(part) : "", rating === "-" ? "" : rating].filter(Boolean).join(", "),
+      [...new Set([...(part.value ? [valueText(part)] : []), ...rating.split(", ")])]
+        .join(", ")
+        .replace(/^-$/, ""),
       "t",
     ),
     rect([edge, top], inner, half * PITCH + 6),

@@ -18,15 +18,15 @@ const SUPPLIES: readonly string[] = [
 ];
 const GROUNDS: readonly string[] = ["gnd", "star"];
 const LETTER = 8.2;
-const ROW = 200;
-const STEP = 124;
+const ROW = 206;
+const STEP = 116;
 const HALF = SPAN / 2;
 /** How far in front of a part a wire comes back to its row, px. */
 const BEND = 28;
 
 /** Width of the widest line of a part, px. */
 const widestOf = (part: Part): number =>
-  Math.ceil(Math.max(...linesOf(part).map(({ length }) => length)) * 7.4);
+  Math.ceil(Math.max(...linesOf(part).map(({ length }) => length)) * 8);
 /** Room for the lines beside a part, px. */
 const besideWidth = (part: Part): number => 46 + widestOf(part);
 const isEnd = (net: string): boolean => SUPPLIES.includes(net) || GROUNDS.includes(net);
@@ -57,7 +57,7 @@ export class Ladder {
   /** Draws parts by their references; a row in progress ends first. */
   add(title: string, refs: readonly string[]): void {
     if (this.#x > this.#left) this.#newRow();
-    this.#out.push(words([this.#left, this.#y - 86], title, "r"));
+    this.#out.push(words([this.#left, this.#y - 90], title, "r"));
     this.#refs = refs;
     for (const ref of refs) this.#part(partOf(this.#circuit, ref));
     this.#end();
@@ -65,7 +65,7 @@ export class Ladder {
 
   /** Lowest line that is drawn on, px. */
   get bottom(): number {
-    return this.#y + 110;
+    return this.#y + 100;
   }
 
   get svg(): string {
@@ -170,9 +170,9 @@ export class Ladder {
     const [ref, ...rest] = linesOf(part);
     this.#group(part, [
       symbol(part, middle, "lying", turned),
-      words([x + HALF, y - 36], ref!, "r", "middle"),
-      words([x + HALF, y - 20], rest[0]!, "t", "middle"),
-      ...rest.slice(1).map((text) => words([x + HALF, y + 30], text, "t", "middle")),
+      words([x + HALF, y - 40], ref!, "r", "middle"),
+      words([x + HALF, y - 23], rest[0]!, "t", "middle"),
+      ...rest.slice(1).map((text) => words([x + HALF, y + 31], text, "t", "middle")),
     ]);
     this.#row = { net: other, spot: [x + SPAN, y], named: false };
     this.#x = x + Math.max(STEP, SPAN + wider + 40);
@@ -185,7 +185,7 @@ export class Ladder {
     this.#out.push(dot([x, y]));
     this.#group(part, [
       symbol(part, [x, y + down * HALF], "hanging", upper),
-      this.#beside(part, [x, y + down * HALF]),
+      this.#beside(part, [x, y + (down === 1 ? HALF : -HALF - 14)]),
     ]);
     const end: Spot = [x, y + down * SPAN];
     this.#out.push(isGround(other) ? ground(other, end) : label(other, end, "up"));
@@ -245,7 +245,7 @@ export class Ladder {
     const end = netOf(other);
     this.#out.push(isGround(end) ? ground(end, far) : label(end, far, down ? "up" : "down"));
     this.#row = { net: netOf(next), spot: [right, y + (down ? HALF : -HALF)], named: false };
-    this.#x = right + Math.max(STEP, besideWidth(part));
+    this.#x = right + Math.max(STEP, besideWidth(part) + 10);
   }
 
   #relay(part: Part): void {
@@ -253,7 +253,7 @@ export class Ladder {
     if (this.#x + 3 * STEP > this.#right) this.#newRow();
     const middle: Spot = [this.#x + 100, this.#y];
     const [x, y] = middle;
-    this.#group(part, [relay(part, middle), this.#beside(part, [x + 76, y])]);
+    this.#group(part, [relay(part, middle), this.#beside(part, [x + 82, y - 5])]);
     const spots: Readonly<Record<string, Spot>> = {
       "86": [x, y - HALF],
       "85": [x, y + HALF],

@@ -54,7 +54,10 @@ export function ground(net: "gnd" | "star", [x, y]: Spot): string {
 const STYLE =
   "polyline,rect,circle{fill:none;stroke:#000;stroke-width:1.8}.f{fill:#000;stroke:#000}.p{fill:#000}" +
   "text{font-family:Helvetica,Arial,sans-serif;font-size:15px;fill:#000}.h{font-size:22px;font-weight:bold}" +
-  ".r{font-weight:bold}.t{font-size:13px}.l{font-size:14px;fill:#00409a}";
+  ".r{font-weight:bold}.t{font-size:14px}.l{font-size:14px;fill:#00409a}";
+
+/** Width of a sheet, px: on A4 across, letters of 14 px are then as tall as those of a book. */
+export const SHEET_WIDTH = 1200;
 
 /** A whole sheet. */
 export function sheetSvg(title: string, said: string, width: number, height: number, body: string): string {

@@ -2,9 +2,12 @@
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { describe, expect, test } from "vitest";
-import { CIRCUIT } from "#shared-schema/circuit/circuit.ts";
+import { CIRCUIT, endAt } from "#shared-schema/circuit/circuit.ts";
 import type { Part } from "#shared-schema/circuit/part.ts";
+import { place } from "#shared-schema/layout/layout.ts";
+import { HARNESS } from "#shared-schema/sheets/harness.ts";
 import { refsOn, SHEETS } from "#shared-schema/sheets/sheets.ts";
+import { tableRows } from "../support/markdown.ts";
 import { noteText, VALUES } from "./values.ts";
 
 const plain = (text: string): string =>
@@ -117,7 +120,7 @@ test("reference, value, tolerance and rating of every part can be read beside it
 });
 
 test("every wire of the harness is drawn with its ends, gauge, length and fuse", () => {
-  const text = noteText("sheets/harness.svg");
+  const text = HARNESS.map(([file]) => noteText(`sheets/${file}.svg`)).join("");
   const lines = new Map(
     [...text.matchAll(/<g data-wire="([^"]+)">(.*?)<\/g>/gs)].map(([, ref, inside]) => [
       ref!,
@@ -136,7 +139,10 @@ interface Box {
   readonly name: string;
   readonly box: readonly [left: number, right: number, top: number, bottom: number];
 }
-const SIZES: Readonly<Record<string, number>> = { h: 22, r: 15.5, t: 13, l: 14 };
+const SIZES: Readonly<Record<string, number>> = { h: 22, r: 15, t: 14, l: 14, n: 15 };
+const SHEETS_DRAWN = readdirSync(join(import.meta.dirname, "../../hardware-notes/sheets"));
+/** A sheet on A4 across, px: printed to fit, its smallest letters are 2.9 mm high or more. */
+const A4 = { width: 1200, height: 930 };
 
 /** Room of every text; letters are taken as wide as those of a usual sans-serif font on average. */
 function texts(text: string): Box[] {
@@ -152,18 +158,94 @@ function texts(text: string): Box[] {
 const meet = ({ box: a }: Box, { box: b }: Box): boolean =>
   a[0] < b[1] && b[0] < a[1] && a[2] < b[3] && b[2] < a[3];
 
-describe.each(readdirSync(join(import.meta.dirname, "../../hardware-notes/sheets")))("%s", (file) => {
-  const text = noteText(`sheets/${file}`);
+/** Every straight piece of every wire and symbol, every filled shape and every leg. */
+function drawnLines(text: string): Box[] {
+  const around = (name: string, spots: readonly string[]): Box => {
+    const [xs, ys] = [0, 1].map((i) => spots.map((spot) => Number(spot.split(",")[i])));
+    return { name, box: [Math.min(...xs!), Math.max(...xs!), Math.min(...ys!), Math.max(...ys!)] };
+  };
+  const lists = [...text.matchAll(/<poly(line|gon)[^>]* points="([^"]+)"/g)].map(
+    ([, kind, list]) => [kind!, list!.split(" ")] as const,
+  );
+  const legs = [
+    ...text.matchAll(/<(?:rect|circle) data-leg="([^"]+)" class="f" (c?)x="([\d.]+)" c?y="([\d.]+)"/g),
+  ];
+  return [
+    ...lists.flatMap(([kind, spots]) =>
+      kind === "gon"
+        ? [around(`shape at ${spots[0]}`, spots)]
+        : spots.slice(1).map((spot, i) => around(`line at ${spot}`, [spots[i]!, spot])),
+    ),
+    ...legs.map(([, leg, middle, x, y]): Box => {
+      const [left, top] = middle === "c" ? [Number(x) - 3, Number(y) - 3] : [Number(x), Number(y)];
+      return { name: `leg ${leg}`, box: [left, left + 6, top, top + 6] };
+    }),
+  ];
+}
+
+/** Pairs of words that cover each other, or a line. */
+function covered(text: string): string[] {
   const boxes = texts(text);
-  test("no words cover others, and none leave the sheet", () => {
-    const width = Number(/viewBox="0 0 (\d+)/.exec(text)![1]);
-    const covered = boxes.flatMap((a, i) =>
-      boxes
-        .slice(i + 1)
-        .filter((b) => meet(a, b))
-        .map((b) => `${a.name} / ${b.name}`),
-    );
-    expect(covered).toEqual([]);
-    expect(boxes.filter(({ box: [left, right] }) => left < 0 || right > width)).toEqual([]);
+  const lines = drawnLines(text);
+  return boxes.flatMap((a, i) =>
+    [...boxes.slice(i + 1), ...lines].filter((b) => meet(a, b)).map((b) => `${a.name} / ${b.name}`),
+  );
+}
+
+describe.each(SHEETS_DRAWN)("%s", (file) => {
+  const text = noteText(`sheets/${file}`);
+  const width = Number(/viewBox="0 0 (\d+)/.exec(text)![1]);
+  test("no words cover others or a line, and none leave the sheet", () => {
+    expect(covered(text)).toEqual([]);
+    expect(texts(text).filter(({ box: [left, right] }) => left < 0 || right > width)).toEqual([]);
   });
+});
+
+test.each(SHEETS_DRAWN.filter((file) => !file.startsWith("layout")))(
+  "%s is no larger than a page of A4 shows legibly",
+  (file) => {
+    const [, width, height] = /viewBox="0 0 (\d+) (\d+)"/.exec(noteText(`sheets/${file}`))!.map(Number);
+    expect([width, height! <= A4.height]).toEqual([A4.width, true]);
+  },
+);
+
+test("words that cover others, a line or a leg are seen", () => {
+  const words = '<text class="t" x="10" y="20" text-anchor="start">first</text>';
+  const over = (more: string): number => covered(words + more).length;
+  expect(over('<text class="t" x="30" y="20" text-anchor="start">second</text>')).toBe(1);
+  expect(over('<polyline class="n" points="20,0 20,40"/>')).toBe(1);
+  expect(over('<polyline class="n" points="0,30 80,30"/>')).toBe(0);
+  expect(over('<circle data-leg="R1.2" class="f" cx="20" cy="16" r="3"/>')).toBe(1);
+});
+
+test("every part of the board stands whole, with its name, on one of the two layout sheets", () => {
+  const halves = SHEETS_DRAWN.filter((file) => file.startsWith("layout")).map((file) =>
+    noteText(`sheets/${file}`),
+  );
+  const named = halves.flatMap((text) =>
+    [...text.matchAll(/<text class="n"[^>]*>([^<]+)</g)].map(([, ref]) => ref),
+  );
+  for (const { part } of place()) expect(named, part.ref).toContain(part.ref);
+});
+
+test("the page of nets names every pin on its net, and every wire at both its ends", () => {
+  const rows = new Map(tableRows(noteText("nets.md")).map((row) => [row[0]!, row]));
+  for (const [end, net] of ends)
+    expect(
+      rows
+        .get(net)![1]!
+        .split(", ")
+        .map((pin) => pin.split(" ")[0]),
+      end,
+    ).toContain(end);
+  const netAt = (end: string): string => endAt(CIRCUIT, end).pin.net;
+  for (const { ref, from, to } of CIRCUIT.wires) {
+    expect(rows.get(netAt(from))![2]!.split(", ")).toContain(`${ref} to ${netAt(to)}`);
+    expect(rows.get(netAt(to))![2]!.split(", ")).toContain(`${ref} to ${netAt(from)}`);
+  }
+});
+
+test("the front page leads to every sheet", () => {
+  const page = noteText("README.md") + noteText("layout.md");
+  for (const file of SHEETS_DRAWN) expect(page).toContain(`(sheets/${file})`);
 });
