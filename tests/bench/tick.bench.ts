@@ -111,8 +111,15 @@ function drive(course: Course, watch: (car: Car, cycles: number[]) => void): Cyc
   };
 }
 
+/** Throws when the native core does not leave the same memory as the module in every tick. */
 function ofCore(native: NativeCore, course: Course): Cycles {
-  return drive(course, (car, cycles) => twin(car.rig, native, (tick) => cycles.push(tick.cycles)));
+  return drive(course, (car, cycles) =>
+    twin(car.rig, native, (tick) => {
+      cycles.push(tick.cycles);
+      if (tick.differs !== undefined)
+        throw new Error(`tick ${cycles.length} of ${course.name}: memory differs at ${tick.differs}`);
+    }),
+  );
 }
 
 /** Throws when the two do not say the same in every tick. */

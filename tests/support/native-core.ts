@@ -41,6 +41,11 @@ export class NativeCore {
     return this.run(this.#board.symbols.find(symbol).address, this.#instance, argument);
   }
 
+  /** The first address in RAM behind what the program uses; its stack lies at the very end. */
+  get ramEnd(): number {
+    return this.#board.symbols.find("bss_end").address;
+  }
+
   /** Memory of the chip from an address in RAM on. */
   ram(address: number, length: number): Uint8Array {
     return this.#board.chip.rp2040.sram.subarray(address - RAM_BASE, address - RAM_BASE + length);
@@ -60,6 +65,8 @@ export class NativeCore {
       const taken = runner.step();
       cycles += taken;
       this.#board.clock.nanos += taken * NS_PER_CYCLE;
+      if (this.#board.chip.runner !== runner)
+        throw new Error(`code at 0x${address.toString(16)} resets the chip`);
       if (cycles > LONGEST_CYCLES) throw new Error(`code at 0x${address.toString(16)} does not end`);
     }
     return cycles;

@@ -23,6 +23,8 @@ export class TickC {
   readonly #symbols: SymbolTable;
 
   constructor(native: NativeCore, elf: ElfFile, settings: Uint16Array) {
+    if (native.ramEnd > TICK_C_ADDRESS)
+      throw new Error("the released image reaches into the tick in C: move TICK_C_ADDRESS");
     this.#native = native;
     this.#symbols = new SymbolTable(elf.symbols);
     native.ram(TICK_C_ADDRESS, RAM_END - TICK_C_ADDRESS).fill(0);
