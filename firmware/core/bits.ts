@@ -1,7 +1,7 @@
 // Bits of the ticks, the lowest first, into one page after the other.
 import { putShort } from "./bytes";
 import * as B from "./generated/blocks";
-import { beginTicks } from "./pages";
+import { beginTicks, CONTENTS, COUNT } from "./pages";
 
 class Bits {
   /** Bits that do not fill a byte yet, and how many. */
@@ -25,8 +25,8 @@ export function closePage(): void {
 
 function nextPage(): void {
   const page = beginTicks();
-  bits.at = page + B.LOG_PAGE_HEAD_BYTES;
-  bits.end = page + B.LOG_PAGE_COUNT_AT;
+  bits.at = page + CONTENTS;
+  bits.end = page + COUNT;
   bits.pages += 1;
 }
 
@@ -37,7 +37,7 @@ export function beginPiece(): void {
   bits.pages = 0;
   bits.ticks = 0;
   nextPage();
-  store<u8>(bits.end - B.LOG_PAGE_COUNT_AT + 3, B.LOG_PAGE_PIECE as u8);
+  store<u8>(bits.end - COUNT + 3, B.LOG_PAGE_PIECE as u8);
 }
 
 function putByte(byte: u32): void {

@@ -138,7 +138,9 @@ function others(late: u32, phases: u32, drains: u32): u32 {
 }
 
 function putOthers(other: u32, late: u32, phases: u32, drains: u32): void {
-  put(OTHERS, other);
+  const more: u32 = other === MOVED ? 0 : 1;
+  put(1, more);
+  if (more) put(OTHERS, other);
   if (other & LATE) putWord(late);
   if (other & MOVED) put(8, (inputs.solenoidPins as u32) ^ kept.pins);
   if (other & BEGUN) putPhases(phases);

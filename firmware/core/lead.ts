@@ -5,11 +5,13 @@ import { Stage, setting, state } from "./state";
 /** One slot each 8 ms: 128 slots hold a second, more than the longest lead. */
 const SLOTS: u32 = 128;
 const SLOT_MS: u32 = 8;
+export const SLOT_BYTES: u32 = S.STAGES * 2;
 
 /** Past asked shares, 16 bits a stage, and how far the present slot has come. */
 export const LEAD_RING: usize = memory.data(1024, 8);
+export const LEAD_RING_END: usize = LEAD_RING + ((SLOTS * SLOT_BYTES) as usize);
 
-class Lead {
+export class Lead {
   head: u32;
   restUs: u32;
   /** Lead in slots, rounded up, and one for the slot that is under way; 0 without a retard request. Where the shares of the head and of a lead ago lie. */
@@ -19,11 +21,11 @@ class Lead {
 }
 
 export const LEAD: usize = memory.data(20, 4);
-const lead = changetype<Lead>(LEAD);
+export const lead = changetype<Lead>(LEAD);
 
 /** Where the shares of all stages lie in a slot. */
 function slot(index: u32): usize {
-  return LEAD_RING + (((index & (SLOTS - 1)) * S.STAGES * 2) as usize);
+  return LEAD_RING + (((index & (SLOTS - 1)) * SLOT_BYTES) as usize);
 }
 
 function findSlots(): void {

@@ -1,4 +1,4 @@
-// The pages of the run in memory, as they will lie in flash: records and ticks fill theirs side by side, and the oldest give way.
+// The pages of the run in memory, with what they will hold in flash: records and ticks fill theirs side by side, and the oldest give way.
 import { putShort } from "./bytes";
 import * as B from "./generated/blocks";
 
@@ -13,9 +13,13 @@ class Pages {
 const PAGES: usize = memory.data(12, 4);
 export const pages = changetype<Pages>(PAGES);
 
+/** Where the contents of a page begin in memory, and the two bytes behind them. */
+export const CONTENTS: usize = (B.LOG_PAGE_HEAD_BYTES - B.LOG_PAGE_LEFT_OUT) as usize;
+export const COUNT: usize = (B.LOG_PAGE_COUNT_AT - B.LOG_PAGE_LEFT_OUT) as usize;
+
 /** Where the page of a number lies. */
 export function pageAt(number: u32): usize {
-  return B.PAGE_RING + (((number % B.RING_PAGES) * B.FLASH_PAGE) as usize);
+  return B.PAGE_RING + (((number % B.RING_PAGES) * B.LOG_PAGE_MEMORY_BYTES) as usize);
 }
 
 /** The oldest page that the ring still holds. */
@@ -32,7 +36,7 @@ export function clearPages(): void {
 function begin(magic: u32): usize {
   const at = pageAt(pages.begun);
   pages.begun += 1;
-  memory.fill(at, 0xff, B.FLASH_PAGE);
+  memory.fill(at, 0xff, B.LOG_PAGE_MEMORY_BYTES);
   putShort(at, magic);
   putShort(at + 2, 0);
   return at;

@@ -1,7 +1,7 @@
 // Packs the records of the run into pages: the first of each page whole, the others as the words that have changed.
 import * as B from "./generated/blocks";
 import { log, recordAt } from "./log";
-import { beginRecords, clearPages } from "./pages";
+import { beginRecords, CONTENTS, COUNT, clearPages } from "./pages";
 
 class Packed {
   /** The run, and how many of its records are packed. */
@@ -16,8 +16,8 @@ const PACKED: usize = memory.data(16, 4);
 const packed = changetype<Packed>(PACKED);
 /** The record packed last. */
 const BEFORE: usize = memory.data(32, 4);
-/** Records begin at even places of a page, and end before its count. */
-const ROOM: usize = B.LOG_PAGE_NUMBER_AT as usize;
+/** Records begin at even places of a page; it has no count of ticks. */
+const ROOM: usize = COUNT + 2;
 
 /** What a word is expected to be: as before, and a hundredth of a second later. */
 // @inline
@@ -36,7 +36,7 @@ function changed(record: usize): u32 {
 
 function putWhole(record: usize): void {
   packed.page = beginRecords();
-  const at = packed.page + B.LOG_PAGE_HEAD_BYTES;
+  const at = packed.page + CONTENTS;
   memory.copy(at, record, B.LOG_RECORD_BYTES);
   packed.at = at + B.LOG_RECORD_BYTES;
 }

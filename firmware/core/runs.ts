@@ -118,7 +118,8 @@ export function pagesWaiting(): u32 {
 
 /** Makes the next page as it will lie in flash. */
 function fillPage(ring: Ring): void {
-  memory.copy(PAGE, pageAt(runs.stored), B.FLASH_PAGE);
+  memory.copy(PAGE + B.LOG_PAGE_LEFT_OUT, pageAt(runs.stored), B.LOG_PAGE_MEMORY_BYTES);
+  store<u32>(PAGE, load<u32>(PAGE + B.LOG_PAGE_LEFT_OUT));
   const last = ring.magic === B.LOG_PAGE_MAGIC ? pages.records : pages.ticks;
   const ends = (ring.number ? 0 : B.LOG_PAGE_FIRST) | (runs.stored + 1 === last ? B.LOG_PAGE_LAST : 0);
   head.flags |= ends as u8;

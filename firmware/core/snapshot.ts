@@ -1,11 +1,11 @@
 // The core's state between two ticks, as a piece of the ticks begins with it: all that ticks move, without what follows from the settings.
 import { putWhole } from "./bits";
 import * as B from "./generated/blocks";
-import { LEAD, LEAD_RING } from "./lead";
+import { LEAD, LEAD_RING, LEAD_RING_END, Lead, lead, SLOT_BYTES } from "./lead";
 import { DRAFT, LOG, Log } from "./log";
 import { bootInfo, HOLDS, STAGE_STATES, State } from "./state";
 
-const AREAS: u32 = 9;
+const AREAS: u32 = 10;
 
 /** Words of one mask. */
 const GROUP: u32 = 32;
@@ -32,6 +32,15 @@ function putArea(from: usize, bytes: u32): void {
     putGroup(from, first, min<u32>(first + GROUP, words));
 }
 
+/** The slots that a share is still to be looked up in: from the one that is a lead ago to the present one, round the ring. */
+function putLead(): void {
+  const wraps = lead.before > lead.now;
+  const first = wraps ? LEAD_RING_END : lead.now + SLOT_BYTES;
+  putArea(lead.before, (first - lead.before) as u32);
+  putArea(LEAD_RING, wraps ? ((lead.now + SLOT_BYTES - LEAD_RING) as u32) : 0);
+  putArea(LEAD, offsetof<Lead>() as u32);
+}
+
 /** Writes the areas and what is in them, after the image's check sum and the number of areas. */
 export function putSnapshot(): void {
   putWhole(bootInfo.imageCrc);
@@ -41,8 +50,7 @@ export function putSnapshot(): void {
   putArea(B.LIVE, B.LIVE_BYTES);
   putArea(B.CORE_DATA, offsetof<State>() as u32);
   putArea(STAGE_STATES, (HOLDS + 24 - STAGE_STATES) as u32);
-  putArea(LEAD_RING, 1024);
-  putArea(LEAD, 20);
+  putLead();
   putArea(LOG, offsetof<Log>() as u32);
   putArea(DRAFT, 28);
 }

@@ -153,6 +153,9 @@ export const LOG_PAGE = {
   countAt: 248,
   numberAt: 250,
   crcAt: 252,
+  /** In memory it has only the first four bytes of its head, right before its contents, and no number and CRC: so much is left out, and this long it is. */
+  leftOut: 12,
+  memoryBytes: 240,
   /** Bits of the flags. */
   first: 1,
   last: 2,
@@ -163,4 +166,4 @@ export const LOG_RECORD_WORDS = LOG_RECORD_BYTES / 2;
 if (LOG_RECORD_WORDS > 16) throw new Error("a record has more words than a mask has bits");
 
 /** Pages of a piece of the ticks: it begins with the core's state, so that it can be replayed by itself. */
-export const PIECE_PAGES = 64;
+export const PIECE_PAGES = 96;

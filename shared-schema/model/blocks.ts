@@ -132,8 +132,8 @@ export const LINK_TX = { address: 0x700, room: 768 } as const;
 export const CORE_DATA_ADDRESS = 0xa00;
 /** The newest log records, until they are packed into a page. A power of two. */
 export const LOG_RING = { address: 0x4100, records: 8 } as const;
-/** The ring of pages of the present run, as they will lie in flash: its records, and what the core read in each tick. */
-export const PAGE_RING = { address: 0x4200, pages: 568 } as const;
+/** The ring of pages of the present run, with what they will hold in flash: its records, and what the core read in each tick. */
+export const PAGE_RING = { address: 0x4200, pages: 605 } as const;
 /** Bytes of linear memory that exist on the board; an access beyond traps. */
 export const CORE_MEMORY_BYTES = 0x27b00;
 /** So many at its end stay unused: see CORE_EDGE in wasm-ops.h. */

@@ -106,13 +106,13 @@ export function heavyCar(settings: Settings, watch: (car: Car) => void): Car {
   return car;
 }
 
-/** Arms with every switch in use and launches; all stages flow when it returns. Throws when they do not. */
-export function launchHeavy(car: Car): void {
+/** Arms with every switch in use and launches; all stages flow when it returns, after so many ticks. Throws when they do not. */
+export function launchHeavy(car: Car, wait = 1500): void {
   for (const name of ["heater", "bottleValve", "launch"] as const) car.set(name, true);
   arm(car);
   for (let i = 0; i < 120; i++) car.tick();
   car.set("launch", false);
   car.set("purge", true);
-  for (let i = 0; i < 1500; i++) car.tick();
+  for (let i = 0; i < wait; i++) car.tick();
   if (car.flowing !== 0xf) throw new Error("not all stages flow: nothing heavy was measured");
 }

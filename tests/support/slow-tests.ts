@@ -6,7 +6,6 @@ export const SLOW: readonly string[] = [
   "tests/firmware/board/endings.test.ts",
   "tests/firmware/board/flash-work.test.ts",
   "tests/firmware/board/inputs.test.ts",
-  "tests/firmware/board/kept-in-time.test.ts",
   "tests/firmware/board/link-load.test.ts",
   "tests/firmware/board/lockout.test.ts",
   "tests/firmware/board/mixture.test.ts",

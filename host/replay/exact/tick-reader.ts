@@ -55,7 +55,7 @@ export class TickReader {
     const came = reader.bits(CAME_BITS);
     if (came & ENGINE) this.engine.next(reader, tick.engine);
     if (came & ROAD) this.road.next(reader, tick.road);
-    const other = came & OTHER ? reader.bits(OTHER_BITS) : 0;
+    const other = came & OTHER ? this.readOther() : 0;
     this.passTime(other & LATE ? reader.bits(WORD_BITS) : 0);
     if (other & MOVED) tick.solenoidPins ^= reader.bits(PIN_BITS);
     if (other & BEGUN) this.readPhases();
@@ -66,6 +66,11 @@ export class TickReader {
     this.sensors.next(tick.adcA);
     tick.adcB.splice(0, tick.adcB.length, ...drainCodes(tick.solenoidPins, this.drains, tick.adcA[SUPPLY]!));
     return copyOf(tick);
+  }
+
+  /** Mostly it is pins alone. */
+  private readOther(): number {
+    return this.reader.bits(1) ? this.reader.bits(OTHER_BITS) : MOVED;
   }
 
   /** All slices count the same clock: their counters move on together. */

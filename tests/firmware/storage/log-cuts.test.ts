@@ -62,12 +62,12 @@ class LogBench {
     ticks(car, AFTER_MS);
     this.waiting = this.memory.slice();
     const pages = Array.from({ length: this.log.now().waiting }, (_, i) => {
-      const at = PAGE_RING.address + i * LOG_PAGE.bytes;
-      return this.waiting.subarray(at, at + LOG_PAGE.bytes);
+      const at = PAGE_RING.address + i * LOG_PAGE.memoryBytes;
+      return this.waiting.subarray(at, at + LOG_PAGE.memoryBytes);
     });
     const isOf = (magic: number) => (page: Uint8Array) => page[0]! + 256 * page[1]! === magic;
-    this.records = pages.filter(isOf(LOG_PAGE.magic)).map(contentsOf);
-    this.ticks = pages.filter(isOf(LOG_PAGE.ticksMagic)).map(contentsOf);
+    this.records = pages.filter(isOf(LOG_PAGE.magic)).map((page) => contentsOf(page, LOG_PAGE.leftOut));
+    this.ticks = pages.filter(isOf(LOG_PAGE.ticksMagic)).map((page) => contentsOf(page, LOG_PAGE.leftOut));
     for (let n = 0; n < runsBefore; n++) {
       this.powerOn();
       this.log.settle();
@@ -125,8 +125,8 @@ class LogBench {
 }
 
 /** What a page holds, without its head, its number and its check sum. */
-const contentsOf = (page: Uint8Array): Buffer =>
-  Buffer.from([page[2]!, ...page.subarray(LOG_PAGE.headBytes, LOG_PAGE.numberAt)]);
+const contentsOf = (page: Uint8Array, leftOut = 0): Buffer =>
+  Buffer.from([page[2]!, ...page.subarray(LOG_PAGE.headBytes - leftOut, LOG_PAGE.numberAt - leftOut)]);
 
 /** How many of these pages there are, each once. Throws when one holds anything else than the page of its number. */
 function sameAs(pages: readonly Uint8Array[], expected: readonly Buffer[]): number {

@@ -67,6 +67,6 @@ describe.each(Object.entries(UNITS))("the stored unit %s", (suffix, unit) => {
 test("both rings of the log lie in memory that the board has, one behind the other", () => {
   const recordsEnd = LOG_RING.address + LOG_RING.records * LOG_RECORD_BYTES;
   expect(recordsEnd).toBeLessThanOrEqual(PAGE_RING.address);
-  const end = PAGE_RING.address + PAGE_RING.pages * LOG_PAGE.bytes;
+  const end = PAGE_RING.address + PAGE_RING.pages * LOG_PAGE.memoryBytes;
   expect(end).toBeLessThanOrEqual(CORE_MEMORY_BYTES - CORE_MEMORY_EDGE);
 });
