@@ -15,7 +15,7 @@ export const SHEET_TITLE = "Build sheet for ";
 
 /** On paper it is one sheet of A4; on a screen it looks like every page. */
 const SHEET = `
-  h1 { font-size: 1.5rem; } .box::before { content: "\\2610"; margin-right: 5px; } .stop { border: 2px solid; padding: 1px 5px; font-weight: bold; }
+  h1 { font-size: 1.5rem; } td { overflow-wrap: normal; } .box::before { content: "\\2610"; margin-right: 5px; } .stop { border: 2px solid; padding: 1px 5px; font-weight: bold; }
   @media print {
     @page { size: A4; margin: 9mm; }
     body { font-size: 11.5px; line-height: 1.3; max-width: 192mm; } h1 { font-size: 16px; margin: 0; } h2 { font-size: 13px; margin: 7px 0 1px; border-bottom-width: 1.5px; }
