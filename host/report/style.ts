@@ -22,7 +22,7 @@ const LOOKS = `
 /** A table whose rows stand as cards, each value beside its column's title. */
 const CARDS = `
   table.wide, .wide tbody, .wide tr { display: block; } .wide thead { display: none; } .wide tr { border-bottom: 2px solid; padding: .3rem 0; }
-  .wide td { display: grid; grid-template-columns: minmax(6rem, 2fr) 3fr; gap: .6rem; border: 0; padding: .05rem 0; text-align: left; white-space: normal; }
+  .wide td { display: grid; grid-template-columns: minmax(6rem, 2fr) 3fr; gap: .6rem; border: 0; padding: .05rem 0; text-align: left; } .wide td:not(.q) { white-space: normal; }
   .wide td::before { content: attr(data-label); } .wide td:first-child { font-weight: bold; } .wide td:empty { display: none; }
 `;
 
@@ -41,7 +41,7 @@ export const STYLE = `
   .result { font-size: clamp(1.35rem, 1rem + 2vw, 2rem); line-height: 1.2; font-weight: bold; margin: .2rem 0 .6rem; } .caution { border: 3px solid; padding: .3rem 1rem; margin: .5rem 0; }
   ol.story { list-style: none; padding: 0; margin: 0; } ol.story li { display: flex; gap: .8rem; padding: .15rem 0; border-bottom: 1px solid var(--rule); }
   ol.story a { flex: none; width: 5.2rem; text-align: right; font-variant-numeric: tabular-nums; } .trip { font-weight: bold; }
-  table { border-collapse: collapse; margin: .5rem 0; } th, td { text-align: left; vertical-align: top; padding: .15rem .9rem .15rem 0; border-bottom: 1px solid var(--rule); } th, td:first-child { overflow-wrap: normal; } td.n, th.n { text-align: right; } td.n { white-space: nowrap; font-variant-numeric: tabular-nums; }
+  table { border-collapse: collapse; margin: .5rem 0; } th, td { text-align: left; vertical-align: top; padding: .15rem .9rem .15rem 0; border-bottom: 1px solid var(--rule); } th, td:first-child { overflow-wrap: normal; } td.n, th.n { text-align: right; } td.n, td.q { white-space: nowrap; font-variant-numeric: tabular-nums; }
   button, select { font: inherit; color: inherit; background: var(--ground); border: 2px solid; border-radius: .3rem; padding: .25rem .6rem; min-height: 2.6rem; max-width: 100%; }
   :focus-visible { outline: 3px solid var(--two); outline-offset: 2px; } [hidden] { display: none !important; }
   ${LOOKS}

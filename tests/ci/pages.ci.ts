@@ -75,6 +75,26 @@ const BEYOND = `(edge) => [...document.querySelectorAll("body *")].filter((part)
   return width > 0 && (right > edge + 1 || left < -1) && !part.closest(".track, svg, #held, #reasons");
 }).map((part) => part.outerHTML.slice(0, 120))`;
 
+/** Names of lanes that are cut, words that stand partly outside of their bar, numbers over two lines, and the board's reasons where they end in mid-line on paper or on a wide screen. */
+const CUT = `(() => {
+  const all = (selector) => [...document.querySelectorAll(selector)];
+  const box = (part) => part.getBoundingClientRect();
+  const over = (part) => part.scrollWidth > part.clientWidth + 1 || part.scrollHeight > part.clientHeight + 1;
+  const partly = (words) => {
+    const [word, bar] = [box(words), box(words.parentElement)];
+    return word.top < bar.bottom - 1 && (word.right > bar.right + 1 || word.left < bar.left - 1);
+  };
+  const lines = (part) => { const range = document.createRange(); range.selectNodeContents(part); return new Set([...range.getClientRects()].map(({ top }) => Math.round(top))).size; };
+  const number = (part) => /^[-+]?[\\d.]+ [\\w/%]+( gauge| absolute)?$/.test(part.textContent);
+  const wide = matchMedia("print").matches || innerWidth >= 1200;
+  return [
+    ...all(".lane .gutter").filter(over),
+    ...all(".span b").filter(partly),
+    ...all("td").filter((part) => number(part) && lines(part) > 1),
+    ...all("#reasons").filter((part) => wide && over(part)),
+  ].map((part) => part.outerHTML.slice(0, 120));
+})()`;
+
 /** Contrasts under 7 to 1 (WCAG 2.2, relative luminance) of text on its ground, and of lines on every ground that they may cross. */
 const LOW_CONTRAST = `(() => {
   const light = (colour) => {
@@ -131,6 +151,16 @@ describe.each(KINDS)("%s", { timeout: 120_000 }, (kind) => {
     await page.context().close();
   });
 
+  test("shows every name, word and number whole: none is cut off, and no number parts from its unit", async () => {
+    for (const width of [1200, 700, PHONE_PX]) {
+      const page = await open(kind, { viewport: { width, height: 900 } });
+      expect(await page.evaluate(CUT), `${width} px`).toEqual([]);
+      await page.emulateMedia({ media: "print" });
+      expect(await page.evaluate(CUT), `${width} px on paper`).toEqual([]);
+      await page.context().close();
+    }
+  });
+
   test("says first and largest what matters", async () => {
     const page = await open(kind);
     const [largest, first] = await page.evaluate<[string, string]>(`(() => {
@@ -182,7 +212,7 @@ describe.each(KINDS)("%s", { timeout: 120_000 }, (kind) => {
     await page.evaluate(`dispatchEvent(new Event("beforeprint"))`);
     if (kind !== "practice board") expect(await page.evaluate(`(${BEYOND})(${PAPER_PX})`)).toEqual([]);
     const cut = await page.evaluate<string[]>(`
-      [...document.querySelectorAll("table, tr, .panel")].filter((part) => getComputedStyle(part).breakInside !== "avoid" && !part.closest(".two")).map((part) => part.className || part.tagName)`);
+      [...document.querySelectorAll("table, tr, .panel, .flags")].filter((part) => getComputedStyle(part).breakInside !== "avoid" && !part.closest(".two")).map((part) => part.className || part.tagName)`);
     expect(cut).toEqual([]);
     const axes = await page.evaluate<[number, number]>(`[
       document.querySelectorAll(".plot").length,
@@ -194,7 +224,10 @@ describe.each(KINDS)("%s", { timeout: 120_000 }, (kind) => {
       return boxes.flatMap(([words, one], i) => boxes.slice(i + 1).filter(([, two]) => Math.abs(one.top - two.top) < 2 && one.left < two.right && two.left < one.right).map(([other]) => words + " / " + other));
     })`);
     expect(over).toEqual([]);
-    expect((await page.pdf({ format: "A4", printBackground: true })).length).toBeGreaterThan(10_000);
+    const pdf = await page.pdf({ format: "A4", printBackground: true });
+    expect(pdf.length).toBeGreaterThan(10_000);
+    if (["build sheet", "cards"].includes(kind))
+      expect(pdf.toString("latin1").match(/\/Type \/Page\b/g)).toHaveLength(1);
     await page.context().close();
   });
 });

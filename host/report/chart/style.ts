@@ -11,7 +11,8 @@ const WHOLE_WORDS = `
 `;
 
 /** A narrow screen has no room beside a lane for its name: it stands above it. */
-const NARROW = ":root { --gutter: 3.2rem; } .lane { flex-wrap: wrap; } .lane .gutter { width: 100%; } .lane .track { margin-left: var(--gutter); }";
+const NARROW =
+  ":root { --gutter: 3.2rem; } .lane { flex-wrap: wrap; } .lane .gutter { width: 100%; } .lane .track { margin-left: var(--gutter); }";
 
 export const CHART_STYLE = `
   :root { --gutter: 8rem; }
@@ -39,5 +40,5 @@ export const CHART_STYLE = `
   .axis-name { font-size: .8rem; text-align: right; } .now { display: block; min-height: 1.4rem; font-size: .95rem; } .panel .ticks, .panel .axis-name { display: none; }
   .for-paper { width: 180mm; }
   @media screen and (max-width: 60rem) { ${NARROW} }
-  @media print { .chart { max-width: 180mm; } .cursor, .picked, .foot { display: none !important; } .panel .ticks { display: flex; } .panel .axis-name { display: block; } .flags, p:has(> .shade) { break-after: avoid; } .track, .span, .shade { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
+  @media print { .chart { max-width: 180mm; } .cursor, .picked, .foot { display: none !important; } .panel .ticks { display: flex; } .panel .axis-name { display: block; } .flags, p:has(> .shade) { break-inside: avoid; break-after: avoid; } .track, .span, .shade { print-color-adjust: exact; -webkit-print-color-adjust: exact; } }
 `;

@@ -1,22 +1,24 @@
-// A page of the docs in blocks: headings, paragraphs, items of lists, tables and code, marks of emphasis and links taken away.
+// A page of the docs in blocks: headings, paragraphs, items of lists, tables and code; marks of emphasis and links are taken away, those of code stay in paragraphs and items.
 
-/** Marks of emphasis, code and links taken away; of a link its text stays. */
-const inline = (text: string): string =>
+/** Marks of emphasis and links taken away; of a link its text stays. Marks of code stay. */
+const withCode = (text: string): string =>
   text
     .replace(/!\[([^\]]*)\]\([^)]*\)/g, "$1")
     .replace(/\[([^\]]*)\]\([^)]*\)/g, "$1")
     .replace(/\*\*([^*]+)\*\*/g, "$1")
     .replace(/(?<!\w)_([^_]+)_(?!\w)/g, "$1")
     .replaceAll("\\|", "|")
-    .replaceAll("&nbsp;", " ")
-    .replaceAll("`", "");
+    .replaceAll("&nbsp;", " ");
+
+/** The marks of code taken away too. */
+export const withoutCode = (text: string): string => text.replaceAll("`", "");
 
 /** Cells of a row of a table. */
 export const cellsOf = (row: string): string[] =>
   row
     .replace(/^\||\|$/g, "")
     .split(/(?<!\\)\|/)
-    .map((cell) => inline(cell.trim()));
+    .map((cell) => withoutCode(withCode(cell.trim())));
 
 /** One block of lines that belong together. */
 export type Block =
@@ -55,7 +57,11 @@ class Blocks {
 
   private head(line: string): void {
     const [marks = "#"] = /^#+/.exec(line) ?? [];
-    this.done.push({ kind: "head", level: marks.length, text: inline(line.slice(marks.length).trim()) });
+    this.done.push({
+      kind: "head",
+      level: marks.length,
+      text: withoutCode(withCode(line.slice(marks.length).trim())),
+    });
   }
 
   private code(): void {
@@ -69,7 +75,7 @@ class Blocks {
     const [, mark, first] = ITEM.exec(this.lines[this.at]!) ?? [];
     if (mark !== undefined) this.at++;
     const rest = this.while((line) => line.trim() !== "" && !ITEM.test(line) && !/^ *```|^#|^\|/.test(line));
-    const text = inline([first ?? "", ...rest.map((line) => line.trim())].join(" ").trim());
+    const text = withCode([first ?? "", ...rest.map((line) => line.trim())].join(" ").trim());
     this.done.push(mark === undefined ? { kind: "text", text } : { kind: "item", mark, text });
   }
 }

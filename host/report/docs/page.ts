@@ -7,12 +7,16 @@ import { type Block, blocksOf, cellsOf } from "./blocks.ts";
 const CARDS = `
   body { max-width: 46rem; } h1 { font-size: 1.6rem; } section h2 { margin: 0 0 .5rem; }
   section { border: 2px solid; border-radius: .4rem; padding: .8rem 1rem; margin: 1rem 0; break-inside: avoid; }
-  pre { white-space: pre-wrap; border-left: 4px solid; padding-left: .8rem; } li { margin: .3rem 0; }
+  pre { white-space: pre-wrap; border-left: 4px solid; padding-left: .8rem; } li { margin: .3rem 0; } code { font-weight: bold; }
+  @media print { body { font-size: 14px; line-height: 1.35; } h1 { font-size: 1.3rem; } section { padding: .4rem .9rem; margin: .6rem 0; } }
 `;
+
+/** Text with what is typed set apart from what is said. */
+const textHtml = (text: string): string => escapeHtml(text).replace(/`([^`]+)`/g, "<code>$1</code>");
 
 function listHtml(items: readonly (Block & { readonly kind: "item" })[]): string {
   const tag = /\d/.test(items[0]!.mark) ? "ol" : "ul";
-  return `<${tag}>${items.map(({ text }) => `<li>${escapeHtml(text)}</li>`).join("")}</${tag}>`;
+  return `<${tag}>${items.map(({ text }) => `<li>${textHtml(text)}</li>`).join("")}</${tag}>`;
 }
 
 function blockHtml(block: Block): string {
@@ -28,7 +32,7 @@ function blockHtml(block: Block): string {
     case "item":
       return listHtml([block]);
     default:
-      return `<p>${escapeHtml(block.text)}</p>`;
+      return `<p>${textHtml(block.text)}</p>`;
   }
 }
 

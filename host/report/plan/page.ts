@@ -23,6 +23,23 @@ function partsHtml(section: PlanSection): string {
   return joined.replace(/(<li>.*<\/li>)/su, section.id === "installation" ? "<ol>$1</ol>" : "<ul>$1</ul>");
 }
 
+const ASSUMED = /^assumed-/u;
+
+/** On a page the values that were assumed are one list: it is a screen that has no room for all of them. */
+function withOneListOfAssumptions(sections: readonly PlanSection[]): PlanSection[] {
+  const [first, ...more] = sections.filter(({ id }) => ASSUMED.test(id));
+  const others = sections.filter(({ id }) => !ASSUMED.test(id));
+  if (first === undefined) return others;
+  return [
+    ...others,
+    {
+      ...first,
+      heading: "Assumptions",
+      parts: [...first.parts, ...more.flatMap(({ parts }) => parts.slice(1))],
+    },
+  ];
+}
+
 function pageSection(section: PlanSection, charts: readonly Chart[]): Section {
   const html = partsHtml(section);
   const boxed = ["cautions", "safety"].includes(section.id) ? `<div class="caution">${html}</div>` : html;
@@ -48,7 +65,9 @@ function resultOf(plan: SystemPlan): string {
 /** The page; opens from disk without a network. */
 export function planPage(plan: SystemPlan): string {
   const charts = planCharts(plan);
-  const sections = planSections(plan).map((section) => pageSection(section, charts[section.id] ?? []));
+  const sections = withOneListOfAssumptions(planSections(plan)).map((section) =>
+    pageSection(section, charts[section.id] ?? []),
+  );
   const basis =
     "<p>Every number is calculated from the car file and from the assumptions that stand at the end.</p>";
   const answered = acknowledgedLines(plan).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);

@@ -40,7 +40,7 @@ export function proofSection({ proof }: SystemPlan): PlanSection[] {
           rows,
           numeric: [1, 2],
         },
-        `Driven by the control core with the settings of this plan: ${spreadWords(proof)}, each under other conditions within the usual tolerance of \`headgate spread\`.`,
+        `Driven by the control core with the settings of this plan: ${spreadWords(proof)}, each under other conditions within the usual tolerance of headgate spread.`,
         "A ramp holds as long as no driven wheel goes beyond the slip at which the tyres grip most, whether nitrous or engine does it; each condition alone, grip in steps of 2.5 % for the choice and of 5 % for the others. The model's tyres and driver are assumed where the car file says nothing: only runs of the car tell its own.",
       ],
     },

@@ -26,7 +26,7 @@ function holdText({ axis, hold }: SystemPlan): string {
   const late = axis === "launch" ? `, a start up to ${hold.lateS.toFixed(2)} s late` : "";
   const at = `grip -${percent(hold.gripLoss)}${late} and the flow at its upper edge`;
   return hold.holds
-    ? `The ramps hold at ${at}: there the nitrous makes the wheels spin no longer than the engine alone would. For that the tyres keep a reserve of ${percent(hold.reserve)}. \`--prove-ramp\` asks the control core itself.`
+    ? `The ramps hold at ${at}: there the nitrous makes the wheels spin no longer than the engine alone would. For that the tyres keep a reserve of ${percent(hold.reserve)}. The flag --prove-ramp asks the control core itself.`
     : `The ramps do NOT hold at ${at}, with a reserve of ${percent(hold.reserve)}.`;
 }
 

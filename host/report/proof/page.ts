@@ -53,6 +53,20 @@ function faultTable(findings: readonly Finding[]): string {
   return htmlTable(["row", "fault at the pin", "outcome", "trials", "pins low", "allowed"], rows, [3, 4, 5]);
 }
 
+/** Failures in so many boxes on top; the table at the end has all of them. */
+const FAILURES_ON_TOP = 5;
+
+/** What failed and how, for the top of the page. */
+function failures(findings: readonly Finding[]): string[] {
+  const failed = findings.filter(({ outcome }) => outcome === "failed");
+  const shown = failed.slice(0, FAILURES_ON_TOP);
+  const more = failed.length - shown.length;
+  return [
+    ...shown.map(({ row, fault, wrong }) => `FAILED ${row}, ${fault}: ${wrong.join("; ")}`),
+    ...(more > 0 ? [`${more} more failed: see "Fault by fault".`] : []),
+  ];
+}
+
 /** The whole page. */
 export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, origin: ProofOrigin): string {
   const sections: Section[] = [
@@ -64,7 +78,9 @@ export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, o
     CAUTIONS,
     { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
   ];
-  const open = notCovered(verdict).map((text) => `<p class="caution">${escapeHtml(text)}</p>`);
+  const open = [...failures(findings), ...notCovered(verdict)].map(
+    (text) => `<p class="caution">${escapeHtml(text)}</p>`,
+  );
   const intro = `${resultHtml(verdict.sentence)}${open.join("")}${originTable(origin, findings)}<p class="caution">${escapeHtml(NOT_SHOWN)}</p>`;
   return htmlPage("Headgate: proof of the interlocks", intro, sections);
 }

@@ -1,5 +1,5 @@
 // A page of the docs as lines for a screen: headings, paragraphs, lists and tables wrapped to its width, code as it stands.
-import { type Block, blocksOf, cellsOf } from "../docs/blocks.ts";
+import { type Block, blocksOf, cellsOf, withoutCode } from "../docs/blocks.ts";
 import { tableLines } from "./table.ts";
 import type { Paint } from "./terminal.ts";
 import { labelled, wrap } from "./wrap.ts";
@@ -18,9 +18,9 @@ function linesOf(block: Block, width: number, paint: Paint): string[] {
     case "head":
       return ["", ...wrap(block.text.toUpperCase(), width).map(paint.strong), ""];
     case "item":
-      return labelled(block.mark, block.text, width);
+      return labelled(block.mark, withoutCode(block.text), width);
     default:
-      return [...wrap(block.text, width), ""];
+      return [...wrap(withoutCode(block.text), width), ""];
   }
 }
 

@@ -39,6 +39,11 @@ export const SCRIPT = `
     node.dataset.key = key;
     node.replaceChildren(...items.flatMap(each));
   }
+  function reason(r) {
+    const pair = document.createElement("div");
+    pair.append(make("dt", r.id), make("dd", r.cause + "; do: " + r.remedy));
+    return [pair];
+  }
   function headline(look) {
     if (!look.power) return "NO POWER";
     if (look.bootVolume !== null) return "BOOT MODE: it waits for an image in " + look.bootVolume;
@@ -49,7 +54,8 @@ export const SCRIPT = `
     put(by("headline"), headline(look));
     put(by("todo"), look.said && look.said.todo ? "do: " + look.said.todo : "");
     const reasons = look.said ? look.said.reasons : [];
-    list(by("reasons"), reasons, (r) => [make("dt", r.id), make("dd", r.cause + "; do: " + r.remedy)]);
+    list(by("reasons"), reasons, (r) => reason(r));
+    put(by("held-by"), reasons.length > 0 ? "held off by " + reasons.map((r) => r.id).join(", ") : "");
     list(by("lamps"), Object.entries(look.lamps), ([name, lit]) => [make("li", (lit ? "\\u25cf " : "\\u25cb ") + name + (lit ? " on" : " off"), lit ? "lit" : "")]);
     all("[data-switch]").forEach((box) => { if (still(box)) box.checked = look.switches[box.dataset.switch]; box.disabled = look.driving; });
     const pedal = by("pedal");

@@ -68,6 +68,7 @@ const BODY = `
 <section aria-label="what the controller does" class="verdict">
 <p id="headline" class="result" role="status">waiting for the board</p>
 <p id="todo"></p>
+<p id="held-by"></p>
 <dl id="reasons" tabindex="0" aria-label="why nothing flows"></dl>
 </section>
 <p id="told" role="alert"></p>

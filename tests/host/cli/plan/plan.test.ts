@@ -74,6 +74,9 @@ describe("plan", () => {
     const page = read("p.html");
     expect(page).not.toMatch(/(?:src|href)="(?!#)/u);
     expect(page.match(/class="panel plot/gu)).toHaveLength(11);
+    expect(page.match(/<h2>Assumptions/gu)).toHaveLength(1);
+    expect(page.match(/Enter the true value of each/gu)).toHaveLength(1);
+    expect(page.replace(/<script[\s\S]*/u, "")).not.toContain("`");
   });
 });
 

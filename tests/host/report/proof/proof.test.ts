@@ -125,6 +125,19 @@ describe("the verdict", () => {
   });
 });
 
+test("the page names what failed before anything else, and counts what it does not name there", () => {
+  const page = proofPage(all, verdictOf(all), origin);
+  const named = page.indexOf(
+    "FAILED WOT, position &lt;low&gt; &amp; &quot;late&quot;: pins low after 123456 us",
+  );
+  expect(named).toBeGreaterThan(page.indexOf('class="result"'));
+  expect(named).toBeLessThan(page.indexOf("<table"));
+  const many = Array.from({ length: 8 }, () => failed);
+  expect(proofPage(many, verdictOf(many), origin)).toContain(
+    "3 more failed: see &quot;Fault by fault&quot;.",
+  );
+});
+
 describe("JUnit XML", () => {
   test("counts failures and skipped cases, and keeps words as text", () => {
     const xml = proofJunit(all, verdictOf(all));
