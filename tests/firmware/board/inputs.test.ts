@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE, SWITCH_BITS, TICK_US } from "#shared-schema/model/blocks.ts";
 import { ADC_A, SLOW_SWITCHES } from "#shared-schema/model/pins.ts";
+import { runs } from "../../support/effort.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
 
 const FAST = ["arm", "throttle", "launch"] as const;
@@ -11,7 +12,7 @@ const bits = fc.array(fc.boolean(), { minLength: 7, maxLength: 7 });
 
 describe("switches", () => {
   const rig = new BoardRig();
-  test.prop([bits], { numRuns: 20, endOnFailure: true })("each closed switch is its bit", (closed) => {
+  test.prop([bits], { ...runs(20), endOnFailure: true })("each closed switch is its bit", (closed) => {
     const names = [...FAST, ...SLOW_SWITCHES];
     names.forEach((name, i) => {
       if (i < FAST.length) rig.board.harness.setSwitch(name as (typeof FAST)[number], closed[i]!);
@@ -45,7 +46,7 @@ describe("converters", () => {
   const sensors = ADC_A.filter((name) => name !== "battery" && name !== "driverSupply");
   const millivolts = fc.array(fc.integer({ min: 0, max: 5000 }), { minLength: 6, maxLength: 6 });
 
-  test.prop([millivolts, fc.integer({ min: 8000, max: 16_000 })], { numRuns: 20, endOnFailure: true })(
+  test.prop([millivolts, fc.integer({ min: 8000, max: 16_000 })], { ...runs(20), endOnFailure: true })(
     "ADC A holds every sensor's code, none missing",
     (mv, battery) => {
       sensors.forEach((name, i) => {
@@ -99,7 +100,7 @@ describe("converters", () => {
 describe("pulses", () => {
   const rig = new BoardRig();
   test.prop([fc.integer({ min: 5, max: 2_000 }), fc.integer({ min: 5, max: 2_000 })], {
-    numRuns: 10,
+    ...runs(10),
     endOnFailure: true,
   })("counts and periods of both trains, to a microsecond", (engineHz, roadHz) => {
     const before = { engine: rig.input("enginePulses"), road: rig.input("roadPulses") };

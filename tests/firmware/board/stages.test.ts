@@ -4,6 +4,7 @@ import { beforeEach, describe, expect } from "vitest";
 import type { Edge } from "#host/bench/board/pins.ts";
 import { GAP_US, PWM_STEP_US } from "#shared-schema/model/blocks.ts";
 import { FIRST_SOLENOID_GPIO, gpioOf } from "#shared-schema/model/pins.ts";
+import { runs } from "../../support/effort.ts";
 import { ALL_OFF, BoardRig } from "./board-rig.ts";
 
 const STEP_NS = PWM_STEP_US * 1000;
@@ -24,7 +25,7 @@ describe("running stages", () => {
   const rig = new BoardRig();
   beforeEach(() => rig.rest());
 
-  test.prop([top, shares], { numRuns: 12, endOnFailure: true })(
+  test.prop([top, shares], { ...runs(12), endOnFailure: true })(
     "frequency and duty of every channel are the arithmetic's within one counter step, both channels in phase",
     (newTop, parts) => {
       rig.rest();
@@ -42,7 +43,7 @@ describe("running stages", () => {
     },
   );
 
-  test.prop([fc.integer({ min: 0, max: 50_000 }), shares], { numRuns: 12, endOnFailure: true })(
+  test.prop([fc.integer({ min: 0, max: 50_000 }), shares], { ...runs(12), endOnFailure: true })(
     "a stage begins with a whole pulse at once, to a counter step, wherever the counter stands, and ends at once, nitrous not last",
     (afterUs, parts) => {
       rig.rest();
@@ -144,7 +145,7 @@ describe("the arm switch", () => {
 
   const busy = new BoardRig();
 
-  test.prop([fc.integer({ min: 0, max: 1_999_999 }), fc.boolean()], { numRuns: 60, endOnFailure: true })(
+  test.prop([fc.integer({ min: 0, max: 1_999_999 }), fc.boolean()], { ...runs(60), endOnFailure: true })(
     "any edge cuts every solenoid pin within 10 us, at any moment of the loop",
     (phaseNs, bothPulsesBusy) => {
       const rig = busy;
@@ -189,7 +190,7 @@ describe("a wrap of the counter between the writes of a fresh pulse", () => {
   const CORE = { csr: 0x40050050, ctr: 0x40050058, top: 0x40050060 };
   const LONGEST_TOP = 62_499;
 
-  test.prop([fc.integer({ min: 12_499, max: 60_000 }), share], { numRuns: 6 })(
+  test.prop([fc.integer({ min: 12_499, max: 60_000 }), share], runs(6))(
     "leaves the counter within its top: the first pulse comes at once and is whole",
     (newTop, part) => {
       const rig = new BoardRig();

@@ -6,6 +6,7 @@ import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import { arm, modeOf, smallSettings, standingCar, ticks, ticksToFlow } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 
 /** Looks are so far apart; four of them, so far apart when something is wrong, lock out. */
 const EVERY_TICKS = 50;
@@ -73,7 +74,7 @@ describe("wide open", () => {
       fc.integer({ min: 0, max: 1 }),
       fc.constantFrom("shorted", "openLoad" as const),
     ],
-    { numRuns: 30 },
+    runs(30),
   )("what a driver or its load does wrong locks out within a tenth of a second", (phase, channel, kind) => {
     const car = flowing(settingsWith(1000));
     ticks(car, phase);

@@ -9,6 +9,7 @@ import { longestPattern } from "../../oracle/pulse-model.ts";
 import { batteryMv } from "../../oracle/raw.ts";
 import type { Settings, Solenoid } from "../../oracle/settings.ts";
 import { arm, modeOf, SETTLING_TICKS, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 import { FlowBench } from "../../support/flow-bench.ts";
 
 const VALVE: Solenoid = { opening10VUs: 14_000, opening12VUs: 11_000, opening14VUs: 9000, closingUs: 8000 };
@@ -49,7 +50,7 @@ function edgesOf(car: Car, count: number, pin = 0): PinEdge[] {
 describe("the range of share", () => {
   const bench = new FlowBench();
 
-  test.prop([fc.integer({ min: 8, max: 40 }), fc.double({ min: 0, max: 1, noNaN: true })], { numRuns: 150 })(
+  test.prop([fc.integer({ min: 8, max: 40 }), fc.double({ min: 0, max: 1, noNaN: true })], runs(150))(
     "goes from closing / (n x period) to 1 - opening / (n x period), and every share in it is made",
     (frequencyHz, place) => {
       const valve: Solenoid = { opening10VUs: 9000, opening12VUs: 7000, opening14VUs: 6000, closingUs: 5000 };
@@ -80,7 +81,7 @@ describe("the range of share", () => {
 });
 
 describe("a stage that was shut", () => {
-  test.prop([fc.integer({ min: 790, max: 1000 })], { numRuns: 20 })(
+  test.prop([fc.integer({ min: 790, max: 1000 })], runs(20))(
     "begins with a pulse, whatever share is asked for",
     (share) => {
       const car = arm(standingCar(atShare(share)));
@@ -173,7 +174,7 @@ describe("the retard request", () => {
 });
 
 describe("a share that falls", () => {
-  test.prop([fc.integer({ min: 0, max: 100 }), fc.integer({ min: 790, max: 900 })], { numRuns: 15 })(
+  test.prop([fc.integer({ min: 0, max: 100 }), fc.integer({ min: 790, max: 900 })], runs(15))(
     "ends the on-run under way where the next period allows it, both valves by as much",
     (afterMs, share) => {
       const settings = atShare(share, (s) => {
@@ -232,7 +233,7 @@ describe("a stage that was cut", () => {
       fc.integer({ min: 0, max: PERIOD_MS }),
       fc.integer({ min: 1, max: 30 }),
     ],
-    { numRuns: 60 },
+    runs(60),
   )("does not open again before both valves have closed", (cut, afterMs, forMs) => {
     const car = flowing(settings, 100 + afterMs);
     const mixture = new Mixture(settings, car.raw.nowUs);

@@ -3,6 +3,7 @@ import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import type { CarData } from "#host/car/car.ts";
 import type { Motion } from "#host/car/motion.ts";
+import { runs } from "../../support/effort.ts";
 import { anyCar, anyDriver, STEP_S } from "./any.ts";
 import { quarterS, standing } from "./drive.ts";
 
@@ -58,7 +59,7 @@ const speedsOf = (motion: Motion) => ({
 });
 
 describe("energy", () => {
-  test.prop([anyCar, anyDriver], { numRuns: 15 })(
+  test.prop([anyCar, anyDriver], runs(15))(
     "of a whole run is accounted for within 0.5 %; clutch, driveline and tyres only lose",
     (car, driver) => {
       const motion = standing(car, driver);

@@ -7,12 +7,13 @@ import { QUARTER_MILE_M, quarterMileRules } from "#host/car/quarter-mile.ts";
 import { simulate } from "#host/car/settled/run.ts";
 import { peakFriction } from "#host/car/settled/traction.ts";
 import { peakPower, torqueAt } from "#host/car/torque-curve.ts";
+import { runs } from "../../support/effort.ts";
 import { testCar } from "../plan/cars.ts";
 import { anyCar, anyDriver, STEP_S } from "./any.ts";
 import { gripOf, idealCar, motionOf, quarterS, STAND_S, standing } from "./drive.ts";
 
 describe("closed forms", () => {
-  test.prop([fc.double({ min: 40e3, max: 400e3, noNaN: true })], { numRuns: 5 })(
+  test.prop([fc.double({ min: 40e3, max: 400e3, noNaN: true })], runs(5))(
     "constant power without losses: t^3 = 9 m x^2 / (8 P) (Fox, American Journal of Physics 1973) within 0.2 %",
     (powerW) => {
       const car = idealCar(powerW);
@@ -27,7 +28,7 @@ describe("steps", () => {
   const moved = (car: CarData, driver: Partial<Driver>): number =>
     Math.abs(quarterS(standing(car, driver)) - quarterS(standing(car, driver, STEP_S / 2), STEP_S / 2));
 
-  test.prop([anyCar, anyDriver, fc.constantFrom(0.9, 0.95)], { numRuns: 10 })(
+  test.prop([anyCar, anyDriver, fc.constantFrom(0.9, 0.95)], runs(10))(
     "half as long move the quarter mile by less than 0.003 s, on a usual road with a driver who keeps the wheels from spinning",
     (car, driver, clutchShare) => {
       const grip = gripOf(Math.max(1, peakFriction(car.grip)));
@@ -71,7 +72,7 @@ describe("a whole run", () => {
     expect(Math.abs(quarterS(standing(car, quick)) / simulate(car).quarterS - 1)).toBeLessThan(0.003);
   });
 
-  test.prop([anyCar, anyDriver, fc.double({ min: 0, max: 150e3, noNaN: true })], { numRuns: 10 })(
+  test.prop([anyCar, anyDriver, fc.double({ min: 0, max: 150e3, noNaN: true })], runs(10))(
     "keeps every value in its range, whatever is added and whatever the pedal does",
     (car, driver, addedW) => {
       const motion = standing(car, driver);

@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import type { CarData } from "#host/car/car.ts";
 import { slipAt } from "#host/car/settled/traction.ts";
+import { runs } from "../../support/effort.ts";
 import { testCar } from "../plan/cars.ts";
 import { STEP_S } from "./any.ts";
 import { gripOf, motionOf, quarterS, STAND_S, standing } from "./drive.ts";
@@ -49,7 +50,7 @@ describe("slip", () => {
     expect(slipAfter(pulling(0.995), 3)).toBeCloseTo(0.12, 2);
   });
 
-  test.prop([fc.double({ min: 0.2, max: 0.97, noNaN: true })], { numRuns: 15 })(
+  test.prop([fc.double({ min: 0.2, max: 0.97, noNaN: true })], runs(15))(
     "under the limit is where the curve has the friction in use (by the settled run's own reading of the curve)",
     (share) => {
       const car = pulling(share);

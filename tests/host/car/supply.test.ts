@@ -5,6 +5,7 @@ import { openShare, openStretches } from "#host/bench/valve-flow.ts";
 import { createSupply } from "#host/car/supply.ts";
 import { ASSUMED_LAGS, type StageSupply, type SupplyData } from "#host/car/supply-data.ts";
 import { createValve, openingS } from "#host/car/valve.ts";
+import { runs } from "../../support/effort.ts";
 
 const VALVE = { opening10VS: 0.014, opening12VS: 0.011, opening14VS: 0.009, closingS: 0.008 };
 const WET: StageSupply = {
@@ -60,7 +61,7 @@ describe("valve", () => {
         },
       ),
     ],
-    { numRuns: 50 },
+    runs(50),
   )("is open when the edges of its pin say so, wherever they fall within steps", (pulses) => {
     const edges: { startNs: number; widthNs: number }[] = [];
     let atS = 0.01;

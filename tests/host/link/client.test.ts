@@ -8,6 +8,7 @@ import { encodeFrame } from "#host/link/frame.ts";
 import { Refused } from "#host/link/message.ts";
 import { COLUMNS } from "#shared-schema/link/columns.ts";
 import { REFUSALS } from "#shared-schema/link/messages.ts";
+import { runs } from "../../support/effort.ts";
 import { diceOf, seed } from "./dice.ts";
 import { Wire } from "./wire.ts";
 
@@ -110,7 +111,7 @@ describe("no answer", () => {
   });
 });
 
-test.prop([seed, fc.constantFrom(0.03, 0.05, 0.1)], { numRuns: 25 })(
+test.prop([seed, fc.constantFrom(0.03, 0.05, 0.1)], runs(25))(
   "a controller on a bad line is never taken for something else",
   async (start, rate) => {
     const dice = diceOf(start);
@@ -175,7 +176,7 @@ function refusalFrame(reason: number): Uint8Array {
 
 const fate = fc.constantFrom("lost", "doubled", "cut", "flipped", "split");
 
-test.prop([seed, fate, fc.constantFrom(0.05, 0.15, 0.3)], { numRuns: 60 })(
+test.prop([seed, fate, fc.constantFrom(0.05, 0.15, 0.3)], runs(60))(
   "requests get through a line that spoils up to 3 in 10 pieces, and restart is done once",
   async (start, kind, rate) => {
     const dice = diceOf(start);

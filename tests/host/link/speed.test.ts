@@ -6,6 +6,7 @@ import { hello } from "#host/link/device.ts";
 import { atSpeed } from "#host/link/speed.ts";
 import { writeSettings } from "#host/link/transfer.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
+import { runs } from "../../support/effort.ts";
 import { FULL_DOCUMENT } from "../settings/documents.ts";
 import { diceOf, seed } from "./dice.ts";
 import { Wire } from "./wire.ts";
@@ -50,7 +51,7 @@ test("a line without a speed of its own is left alone", async () => {
   expect(await wire.clock.run(atSpeed(client, FAST, async () => wire.baud))).toBeUndefined();
 });
 
-test.prop([seed, fc.constantFrom(0.05, 0.15)], { numRuns: 40 })(
+test.prop([seed, fc.constantFrom(0.05, 0.15)], runs(40))(
   "over a line that loses pieces the settings arrive, and the speed is the first one again",
   async (start, rate) => {
     const dice = diceOf(start);

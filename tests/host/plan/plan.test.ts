@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { ChainTooNarrow, sizeSystem } from "#host/plan/nitrous/sizing.ts";
 import { GoalUnreachable } from "#host/plan/run/goal.ts";
+import { runs } from "../../support/effort.ts";
 import { inputOf } from "./cars.ts";
 import { planOf as plan } from "./planned.ts";
 
@@ -119,7 +120,7 @@ describe("choices", () => {
 describe("directions", () => {
   const hp = fc.integer({ min: 20, max: 400 });
 
-  test.prop([hp, hp], { numRuns: 15 })("never less fuel, nitrous or jet for more power", (a, b) => {
+  test.prop([hp, hp], runs(15))("never less fuel, nitrous or jet for more power", (a, b) => {
     const sized = (value: number) => sizeSystem(inputOf(), value * 745.7, [1], 1, true);
     const [low, high] = [sized(Math.min(a, b)), sized(Math.max(a, b))];
     expect(high.nitrousKgS).toBeGreaterThanOrEqual(low.nitrousKgS);
@@ -127,7 +128,7 @@ describe("directions", () => {
     expect(high.stages[0]!.fuelJetM).toBeGreaterThanOrEqual(low.stages[0]!.fuelJetM!);
   });
 
-  test.prop([hp, fc.constantFrom("gasoline", "E85", "ethanol", "methanol")], { numRuns: 12 })(
+  test.prop([hp, fc.constantFrom("gasoline", "E85", "ethanol", "methanol")], runs(12))(
     "rounded jets are never leaner than wanted by more than the nitrous jet's half step",
     (value, kind) => {
       const input = inputOf({ fuel: `{kind: ${kind}}` });

@@ -13,6 +13,7 @@ import { settingsSchema, settingsSchemaText } from "#shared-schema/generate/json
 import { UNITS } from "#shared-schema/model/units.ts";
 import { ENTRIES } from "#shared-schema/settings/entries.ts";
 import { fileKey, type NumberSetting } from "#shared-schema/settings/table.ts";
+import { runs } from "../../support/effort.ts";
 
 type Json = { [key: string]: Json } & { pattern?: string; required?: string[] };
 const schema = settingsSchema() as unknown as Json;
@@ -80,7 +81,7 @@ describe("a quantity's pattern", () => {
     }),
   );
 
-  test.prop([written, value, suffix], { numRuns: 1000 })(
+  test.prop([written, value, suffix], runs(1000))(
     "matches whatever the settings reader reads",
     ({ node, pattern, unit }, number, reference) => {
       const text = `${number} ${unit}${reference}`;

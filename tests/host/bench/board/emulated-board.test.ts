@@ -4,6 +4,7 @@ import { describe, expect } from "vitest";
 import { BOOT_ROM_NS } from "#host/bench/board/boot.ts";
 import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { decodeUf2, encodeUf2 } from "#host/image/uf2.ts";
+import { runs } from "../../../support/effort.ts";
 import { type Assembler, WFI } from "./support/assembler.ts";
 import { boardWith, fullSpeed, MAIN, program, sramWord } from "./support/program.ts";
 
@@ -43,7 +44,7 @@ describe("boot", () => {
 });
 
 describe("time", () => {
-  test.prop([fc.array(fc.integer({ min: 11e6, max: 60e6 }), { maxLength: 20 })], { numRuns: 20 })(
+  test.prop([fc.array(fc.integer({ min: 11e6, max: 60e6 }), { maxLength: 20 })], runs(20))(
     "scripted changes happen at their nanosecond",
     (moments) => {
       const board = sleeper();

@@ -5,6 +5,7 @@ import { ASSUMED_MOTION } from "#host/car/car.ts";
 import { QUARTER_MILE_M, quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { peakPower } from "#host/car/torque-curve.ts";
+import { runs } from "../../../support/effort.ts";
 import { testCar } from "../../plan/cars.ts";
 
 const nitrous = (addedW: number): Nitrous => ({
@@ -66,7 +67,7 @@ describe("run", () => {
     expect(run.trapMS / 0.44704).toBeLessThan(1.05 * Math.max(...rules.map((r) => r.mph)));
   });
 
-  test.prop([fc.double({ min: 10e3, max: 300e3, noNaN: true })], { numRuns: 20 })(
+  test.prop([fc.double({ min: 10e3, max: 300e3, noNaN: true })], runs(20))(
     "nitrous under the limit never slows the car",
     (addedW) => {
       const car = testCar();
@@ -78,7 +79,7 @@ describe("run", () => {
 
   test.prop(
     [fc.double({ min: 0.6, max: 1.6, noNaN: true }), fc.double({ min: 0.6, max: 1.6, noNaN: true })],
-    { numRuns: 15 },
+    runs(15),
   )("more grip is never slower", (a, b) => {
     const time = (friction: number) =>
       simulate(testCar({ grip: { curve: [[0, friction]], reserve: 0.1 } }), nitrous(120e3)).quarterS;

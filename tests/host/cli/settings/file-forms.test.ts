@@ -5,6 +5,7 @@ import { fc, test as property } from "@fast-check/vitest";
 import { describe, expect, test } from "vitest";
 import { exampleDocument, PROTECTIONS } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
+import { runs } from "../../../support/effort.ts";
 import { World } from "../world.ts";
 
 const GOOD = formatSettings(exampleDocument(2, PROTECTIONS));
@@ -95,7 +96,7 @@ describe("bytes that a terminal would obey", () => {
     "\u202e",
     " 3 V",
   );
-  property.prop([fc.array(part, { minLength: 1, maxLength: 6 })], { numRuns: 40 })(
+  property.prop([fc.array(part, { minLength: 1, maxLength: 6 })], runs(40))(
     "are never echoed out of keys, values, names or file names",
     async (parts) => {
       const text = parts.join("");

@@ -10,6 +10,7 @@ import {
   soakedPressure,
 } from "#host/plan/nitrous/bottle.ts";
 import { internalEnergyJKg, vesselAt } from "#host/plan/nitrous/states.ts";
+import { runs } from "../../../support/effort.ts";
 import { json } from "../reference.ts";
 
 const bottle: Bottle = { volumeM3: 4.536 / 680, chargeKg: 4.536, metalKg: 7, heaterW: 300 };
@@ -29,7 +30,7 @@ describe("discharge", () => {
   const flow = fc.double({ min: 0.01, max: 0.2, noNaN: true });
   const from = { massKg: bottle.chargeKg, content: contentAt(bottle, bottle.chargeKg, 6.2e6) };
 
-  test.prop([flow], { numRuns: 15 })("keeps mass, cools, and loses pressure", (kgS) => {
+  test.prop([flow], runs(15))("keeps mass, cools, and loses pressure", (kgS) => {
     const { samples, usedKg } = discharge(bottle, from, 8, () => kgS);
     expect(usedKg).toBeCloseTo(kgS * 8, 2);
     for (let i = 1; i < samples.length; i++) {

@@ -11,6 +11,7 @@ import {
   restrictionFlow,
 } from "#host/plan/nitrous/chain.ts";
 import { compressedInlet, saturatedInlet } from "#host/plan/nitrous/flow.ts";
+import { runs } from "../../../support/effort.ts";
 
 const hole = (name: string, mm: number): Restriction => ({
   name,
@@ -21,7 +22,7 @@ const bore = fc.double({ min: 0.5, max: 6, noNaN: true });
 const kelvin = fc.double({ min: 270, max: 305, noNaN: true });
 
 describe("series", () => {
-  test.prop([kelvin, bore, bore, bore], { numRuns: 25 })(
+  test.prop([kelvin, bore, bore, bore], runs(25))(
     "passes no more than any part alone, and all drops add up",
     (t, a, b, c) => {
       const inlet = saturatedInlet(t);
@@ -49,7 +50,7 @@ describe("series", () => {
     );
   });
 
-  test.prop([kelvin, fc.double({ min: 0.5, max: 1.6, noNaN: true })], { numRuns: 15 })(
+  test.prop([kelvin, fc.double({ min: 0.5, max: 1.6, noNaN: true })], runs(15))(
     "the jet found for a flow passes that flow",
     (t, mm) => {
       const before = [hole("valve", 5), hole("solenoid", 2.5)];

@@ -2,6 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
+import { runs } from "../../../support/effort.ts";
 import { inputOf } from "../cars.ts";
 import { planOf } from "../planned.ts";
 
@@ -16,7 +17,7 @@ describe("rounding", () => {
     expect(down.addedW).toBeLessThanOrEqual(sized.addedW);
   });
 
-  test.prop([fc.integer({ min: 60, max: 400 })], { numRuns: 20 })(
+  test.prop([fc.integer({ min: 60, max: 400 })], runs(20))(
     "what one stage lacks the next one gets: the whole is no further off than one jet's step",
     (hp) => {
       const sized = sizeSystem(inputOf(), hp * HP, [0.3, 0.3, 0.4], 1, true);

@@ -3,6 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { chainFlow, holeAreaM2, type Restriction } from "#host/plan/nitrous/chain.ts";
 import { compressedInlet, type Inlet, saturatedInlet } from "#host/plan/nitrous/flow.ts";
+import { runs } from "../../../support/effort.ts";
 import { planOf } from "../planned.ts";
 import { csv, num } from "../reference.ts";
 
@@ -79,7 +80,7 @@ describe("the line", () => {
   });
 
   const length = fc.double({ min: 0.5, max: 8, noNaN: true });
-  test.prop([length, length], { numRuns: 12 })("a longer line passes less and drops more", (a, b) => {
+  test.prop([length, length], runs(12))("a longer line passes less and drops more", (a, b) => {
     const [short, long] = [Math.min(a, b), Math.max(a, b) + 0.1].map((m) =>
       through(line(m, 4.8), saturatedInlet(300), 1.6),
     ) as [ReturnType<typeof through>, ReturnType<typeof through>];

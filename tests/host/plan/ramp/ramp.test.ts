@@ -7,6 +7,7 @@ import { eroded, shareLimitAtSpeed } from "#host/plan/ramp/share-limits.ts";
 import { planRamps, totalShare, worstExcess } from "#host/plan/ramp/stages.ts";
 import { allowedShare, deliveredShare, valveRange } from "#host/plan/ramp/valve.ts";
 import { longestPattern } from "#shared-schema/model/patterns.ts";
+import { runs } from "../../../support/effort.ts";
 import { testCar } from "../cars.ts";
 import { json } from "../reference.ts";
 
@@ -38,7 +39,7 @@ function bestOfThree(samples: readonly LimitSample[], levels: readonly number[])
 }
 
 describe("fit", () => {
-  test.prop([limits], { numRuns: 60 })(
+  test.prop([limits], runs(60))(
     "is never above the limit, rises on its axis, has at most 12 points",
     (values) => {
       const samples = samplesOf(values);
@@ -52,7 +53,7 @@ describe("fit", () => {
   );
 
   test.prop([fc.array(fc.double({ min: 0.05, max: 1, noNaN: true }), { minLength: 4, maxLength: 9 })], {
-    numRuns: 20,
+    ...runs(20),
   })("is at least as good as every ramp of three knots", (values) => {
     const samples = samplesOf(values);
     const effort = { axisValues: 60, values: 8, points: 3, least: 0 };
@@ -62,7 +63,7 @@ describe("fit", () => {
     );
   });
 
-  test.prop([limits], { numRuns: 20 })("more points never make it worse by more than rounding", (values) => {
+  test.prop([limits], runs(20))("more points never make it worse by more than rounding", (values) => {
     const samples = samplesOf(values);
     const of = (points: number) => area(fitRamp(samples, { ...small, points }), samples);
     expect(of(12)).toBeGreaterThanOrEqual(of(4) - 0.02 * values.length);
@@ -123,7 +124,7 @@ describe("all stages together", () => {
   const power = fc.double({ min: 40e3, max: 250e3, noNaN: true });
   const parts = fc.constantFrom([1], [0.4, 0.6], [0.5, 0.5], [0.25, 0.35, 0.4]);
 
-  test.prop([power, fc.double({ min: 0.7, max: 1.5, noNaN: true }), parts], { numRuns: 8 })(
+  test.prop([power, fc.double({ min: 0.7, max: 1.5, noNaN: true }), parts], runs(8))(
     "over road speed never exceed what tyres and parts take, between the samples either",
     (addedW, friction, split) => {
       const car = testCar({ grip: { curve: [[0, friction]], reserve: 0.1 } });
@@ -138,7 +139,7 @@ describe("all stages together", () => {
     },
   );
 
-  test.prop([power, parts], { numRuns: 8 })("over time never exceed it in their own run", (addedW, split) => {
+  test.prop([power, parts], runs(8))("over time never exceed it in their own run", (addedW, split) => {
     const plan = planRamps(testCar(), nitrous(addedW), "launch", split, valves);
     expect(worstExcess(plan.run)).toBeLessThan(1e-6);
   });

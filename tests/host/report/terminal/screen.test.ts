@@ -9,6 +9,7 @@ import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber, MODES, REASON_BITS } from "#shared-schema/model/interlocks.ts";
 import { ENTRIES } from "#shared-schema/settings/entries.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { runs } from "../../../support/effort.ts";
 
 const paint = paintFor({ write: () => true }, {});
 const GROUPS = ENTRIES.filter(({ node }) => node.kind === "group" && node.optional).map(({ path }) => path);
@@ -55,7 +56,7 @@ describe("room", () => {
           expect(lines[0]).toMatch(/^[A-Z]+( by |:)/);
         },
       ),
-      { numRuns: 60 },
+      runs(60),
     );
   });
 

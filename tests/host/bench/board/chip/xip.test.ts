@@ -5,6 +5,7 @@ import { XipWindow } from "#host/bench/board/chip/xip.ts";
 import { VirtualClock } from "#host/bench/board/clock.ts";
 import { NorFlash } from "#host/bench/board/outside/nor-flash.ts";
 import { TYPICAL } from "#host/bench/board/part-times.ts";
+import { runs } from "../../../../support/effort.ts";
 import { bench } from "../support/bare-chip.ts";
 
 const DIVIDER = 4;
@@ -28,7 +29,7 @@ describe("a word that the cache does not hold", () => {
     expect(us).toBeLessThanOrEqual(2.5);
   });
 
-  test.prop([fc.uniqueArray(fc.nat(4000), { minLength: 1, maxLength: 200 }), fc.nat(3)], { numRuns: 20 })(
+  test.prop([fc.uniqueArray(fc.nat(4000), { minLength: 1, maxLength: 200 }), fc.nat(3)], runs(20))(
     "is waited for once, whatever of it is read; all are held while they fit",
     (words, byte) => {
       const { xip, waited } = window();

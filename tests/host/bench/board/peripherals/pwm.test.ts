@@ -148,7 +148,7 @@ describe("one slice", () => {
 });
 
 describe("a counter above its top", () => {
-  test.prop([fc.integer({ min: 1, max: 60_000 }), fc.integer({ min: 1, max: 5_000 })], { numRuns: 10 })(
+  test.prop([fc.integer({ min: 1, max: 60_000 }), fc.integer({ min: 1, max: 5_000 })], runs(10))(
     "is refused, set while the slice runs or before it is started: it would count to 65535 first",
     (top, above) => {
       const running = bench();

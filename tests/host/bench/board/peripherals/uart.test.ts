@@ -156,7 +156,7 @@ describe("receiver", () => {
 describe("a new speed", () => {
   const BITS = 15;
   test.prop([fc.constantFrom(9600, 115_200, 921_600), fc.double({ min: 0, max: 2, noNaN: true })], {
-    numRuns: 12,
+    ...runs(12),
   })("is latched 15 bit times after the disable, and refused before", (baud, part) => {
     const to = uart(baud);
     to.write(UART + 0x30, 0);
