@@ -1,6 +1,7 @@
 /** The decisions of a plan: kind, layout, stages, jets and ramps, each held at the edges of the flow. */
 import type { Nitrous } from "#host/car/settled/run.ts";
 import { SEA_LEVEL_DENSITY_KG_M3 } from "./engine/atmosphere.ts";
+import { chooseKind, chooseLayout } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { LEAST_ABOVE_PA, withTop } from "./input/resolve-window.ts";
 import type { Rounding } from "./nitrous/jets.ts";
@@ -9,9 +10,8 @@ import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
 import { chooseStages, reservesOf, type StageChoice, withReserve } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
 import { engineSpin, holdsAtCorners } from "./ramp/holds.ts";
+import { dividedOf } from "./ramp/stage-window.ts";
 import { planRamps, type RampPlan } from "./ramp/stages.ts";
-import { chooseKind, chooseLayout } from "./recommend.ts";
-import { nitrousOf } from "./run/goal.ts";
 import { steadySupply } from "./run/supply.ts";
 import type { Layout, SystemKind } from "./system-plan.ts";
 
@@ -34,7 +34,7 @@ const nozzlesOf = (layout: Layout, cylinders: number): number =>
 /** Whether an added power, W, stays under the limits of parts and cylinders at the upper edge of the flow. */
 function holds(input: PlanInput, addedW: number): boolean {
   const each = (mostOwnW(input) + addedW * input.nitrous.edges.high) / input.engine.cylinders;
-  return nitrousOf(input, addedW).withinLimits && each <= (input.perCylinderW ?? Number.POSITIVE_INFINITY);
+  return dividedOf(input, addedW).withinLimits && each <= (input.perCylinderW ?? Number.POSITIVE_INFINITY);
 }
 
 type Held = Pick<Decided, "input" | "sizing" | "range">;
@@ -79,13 +79,13 @@ function finalRamps(
   { axis, valves, holds }: StageChoice,
   effort: FitEffort | undefined,
 ): { input: PlanInput; ramps: RampPlan; nitrous: Nitrous; withinLimits: boolean; holds: boolean } {
-  const { nitrous, withinLimits } = nitrousOf(input, sizing.addedW);
   const parts = sizing.stages.map((s) => s.part);
+  const { nitrous, stages, withinLimits } = dividedOf(input, sizing.addedW, parts);
   const supply = steadySupply(input, sizing.addedW, parts);
   const alone = engineSpin(input);
   const at = (reserve: number) => {
     const tried = withReserve(input, reserve);
-    const ramps = planRamps(tried.car, nitrous, axis, parts, valves, effort);
+    const ramps = planRamps(tried.car, nitrous, axis, stages, valves, effort);
     const run = { nitrous, supply, axis, stages: ramps.stages };
     return { input: tried, ramps, nitrous, withinLimits, holds: holdsAtCorners(tried, run, alone) };
   };
@@ -104,7 +104,7 @@ function finalRamps(
 export function decide(given: PlanInput, wantedW: number, effort: FitEffort | undefined): Decided {
   const kind = chooseKind(given, wantedW);
   const layout = chooseLayout(given, wantedW, kind);
-  const tried = chooseStages(given, nitrousOf(given, wantedW).nitrous, kind === "dry", effort);
+  const tried = chooseStages(given, wantedW, kind === "dry", effort);
   const { input } = tried;
   const nozzles = nozzlesOf(layout, input.engine.cylinders);
   const sized = (rounding: Rounding) =>

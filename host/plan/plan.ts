@@ -17,6 +17,7 @@ import { dayTable } from "./nitrous/day-table.ts";
 import { mixtureOverPressure } from "./nitrous/mixture.ts";
 import { type Sizing, stageFuel } from "./nitrous/sizing.ts";
 import type { FitEffort } from "./ramp/fit.ts";
+import { openPart, type StageWindow } from "./ramp/stage-window.ts";
 import { recommend } from "./recommend.ts";
 import { addedPowerOf, bestReached, GoalUnreachable, type PowerTime } from "./run/goal.ts";
 import { ladderOf } from "./run/ladder.ts";
@@ -31,17 +32,19 @@ const TRACE_EVERY = 10;
 
 const timesOf = ({ quarterS, eighthS, trapMS }: RunTimes): RunTimes => ({ quarterS, eighthS, trapMS });
 
-function torqueRows(input: PlanInput, nitrous: Nitrous): TorqueRow[] {
+/** All stages that are open at an engine speed. */
+function torqueRows(input: PlanInput, { addedW }: Nitrous, stages: readonly StageWindow[]): TorqueRow[] {
   const first = 1500;
   const count = Math.floor((input.engine.limiterRpm - first) / 100) + 1;
   return Array.from({ length: count }, (_, i) => {
     const rpm = first + 100 * i;
     const limit = torqueLimit(input.limits, rpm);
+    const openW = addedW * openPart(stages, rpm);
     return {
       rpm,
       engineNm: torqueAt(input.car.torque, rpm),
-      withNm: torqueWith(input.car.torque, nitrous.addedW, rpm),
-      highNm: torqueWith(input.car.torque, nitrous.addedW * input.nitrous.edges.high, rpm),
+      withNm: torqueWith(input.car.torque, openW, rpm),
+      highNm: torqueWith(input.car.torque, openW * input.nitrous.edges.high, rpm),
       limitNm: Number.isFinite(limit) ? limit : undefined,
     };
   });
@@ -81,6 +84,7 @@ function stagesOf(input: PlanInput, sizing: Sizing, choice: Decided["choice"]): 
     addedW: sizing.addedW * jets.part,
     nitrousKgS: sizing.nitrousKgS * jets.part,
     fuelKgS: stageFuel(input, sizing, [jets]),
+    openRpm: choice.ramps.stages[i]!.openRpm,
     ramp: choice.ramps.stages[i]!.ramp,
   }));
 }
@@ -155,7 +159,7 @@ function limitsAndRamps(input: PlanInput, decided: Decided) {
   return {
     window: { openRpm, closeRpm, hysteresisRpm: input.hysteresisRpm, withinLimits },
     largest: largestOf(input, nitrous),
-    torque: torqueRows(input, nitrous),
+    torque: torqueRows(input, nitrous, choice.ramps.stages),
     axis: choice.ramps.axis,
     valves: choice.valves,
     stages: stagesOf(input, sizing, choice),
@@ -237,7 +241,7 @@ export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
     ...fuelSystem(input, sizing, kind, nitrous),
     runs: {
       without: timesOf(without),
-      limit: timesOf(idealRun(input, nitrous, run.supply)),
+      limit: timesOf(idealRun(input, run, run.supply)),
       planned: timesOf(driven),
     },
     rules: quarterMileRules(input.car.massKg, input.engine.powerW + sizing.addedW),

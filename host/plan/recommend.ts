@@ -1,38 +1,11 @@
 /** Recommends the system and its accessories; each choice has its reason and the circumstances that would change it. Judgement is marked. */
 import { toUnit } from "#host/units/format.ts";
-import { injectorHeadroom } from "./engine/fuel-system.ts";
-import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { type Tried, worthOver } from "./ramp/choose-stages.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { Layout, PlanFacts, Recommendation, SystemKind } from "./system-plan.ts";
 
-/** Above about 200 hp one nozzle feeds many manifolds unevenly (common practice, no source). */
-const ONE_NOZZLE_W = 149_000;
-/** Dry systems are limited to about 100 hp here (judgement, no source). */
-const DRY_LARGEST_W = 75_000;
 const PRACTICE = "(common practice, no source)";
-
-/** Dry only where engine computer and injectors are known to deliver the fuel; wet in all other cases. */
-export function chooseKind(input: PlanInput, addedW: number): SystemKind {
-  if (input.goal.system !== "best") return input.goal.system;
-  const { fuel, ecuEnrichment, injectorM3S, injectors } = input.fuel;
-  if (!ecuEnrichment || injectorM3S === undefined || addedW > DRY_LARGEST_W) return "wet";
-  const nitrous = nitrousForPower(addedW, fuel, input.nitrous.lambda, input.nitrous.efficiency);
-  const own = engineFuel(input.engine.powerW, fuel, input.engine.lambda, input.engine.efficiency);
-  const needed = own + fuelForNitrous(nitrous, fuel, input.nitrous.lambda);
-  return injectorHeadroom(needed, injectorM3S, injectors, 0.85, fuel).share <= 1 ? "dry" : "wet";
-}
-
-/** One nozzle up to its customary limit; above, a nozzle a cylinder; a plate under a carburettor in between. */
-export function chooseLayout(input: PlanInput, addedW: number, kind: SystemKind): Layout {
-  const large = addedW > ONE_NOZZLE_W;
-  if (input.engine.carburettor)
-    return large && addedW > 1.5 * ONE_NOZZLE_W ? "nozzle for each cylinder" : "plate";
-  if (large || (kind === "wet" && addedW / input.engine.cylinders > 30_000))
-    return "nozzle for each cylinder";
-  return "one nozzle";
-}
 
 const hp = (watts: number) => `${toUnit(watts, "hp").toFixed(0)} hp`;
 
@@ -83,7 +56,11 @@ function stagesReason(facts: PlanFacts): string {
   const best = (count: number) =>
     bestOf(facts.tried.filter((t) => t.parts.length === count && t.axis === facts.axis));
   const [one, two] = [best(1), best(2)];
-  if (one && two) return `one stage runs ${one.quarterS.toFixed(3)} s, two run ${two.quarterS.toFixed(3)} s`;
+  const later = facts.stages.some(({ openRpm }) => openRpm > facts.window.openRpm)
+    ? "; each opens where the parts bear it with those before it"
+    : "";
+  if (one && two)
+    return `one stage runs ${one.quarterS.toFixed(3)} s, two run ${two.quarterS.toFixed(3)} s${later}`;
   return one && facts.stages.length === 1
     ? "one stage runs within 0.02 s of the best possible ramp, so a second cannot save more; or the car file asks for one"
     : "as the car file asks";

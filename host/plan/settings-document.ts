@@ -33,6 +33,18 @@ const rampOf = (axis: RampAxis, stage: PlannedStage): Document => ({
   points: stage.ramp.map(([at, share]) => [Math.round(at * COUNTS[axis]), Math.round(share * 1000)]),
 });
 
+/** A stage's own window on engine speed, where it opens later than the system. */
+function ownWindow({ window }: SystemPlan, { openRpm }: PlannedStage): Document {
+  if (openRpm <= window.openRpm) return {};
+  return {
+    engineSpeed: {
+      openRpm,
+      closeRpm: Math.round(window.closeRpm),
+      hysteresisRpm: window.hysteresisRpm,
+    },
+  };
+}
+
 function stageOf(input: PlanInput, plan: SystemPlan, stage: PlannedStage, longestMs: number): Document {
   const wet = plan.kind === "wet";
   return {
@@ -41,6 +53,7 @@ function stageOf(input: PlanInput, plan: SystemPlan, stage: PlannedStage, longes
     portionPermille: Math.max(10, Math.round(stage.part * 1000)),
     nitrousSolenoid: times(input),
     ...(wet ? { fuelSolenoid: times(input) } : { enrichment: { withinMs: CONFIRMED_WITHIN_MS } }),
+    ...ownWindow(plan, stage),
     ramps: [rampOf(plan.axis, stage)],
   };
 }

@@ -41,7 +41,7 @@ export interface Caution {
   readonly instead: string;
 }
 
-/** One stage with its jets and ramp; axis values of the ramp in the unit of the axis (m/s, s, rpm). */
+/** One stage with its jets, the engine speed from which on it flows, and its ramp; axis values of the ramp in the unit of the axis (m/s, s, rpm). */
 export interface PlannedStage {
   readonly part: number;
   readonly addedW: number;
@@ -50,6 +50,7 @@ export interface PlannedStage {
   readonly nozzles: number;
   readonly nitrousJetM: number;
   readonly fuelJetM: number | undefined;
+  readonly openRpm: number;
   readonly ramp: Ramp;
 }
 

@@ -122,6 +122,7 @@ const NITROUS: Nitrous = {
   closeRpm: 6500,
   torqueLimit: () => Number.POSITIVE_INFINITY,
 };
+const windowsOf = (parts: readonly number[]) => parts.map((part) => ({ part, openRpm: NITROUS.openRpm }));
 const VALVES = { least: 0.16, greatest: 0.725 };
 
 function rampRows(): Row[] {
@@ -129,7 +130,7 @@ function rampRows(): Row[] {
   const ideal = simulate(car, NITROUS).quarterS;
   const points = [2, 4, 6, 8, 12, 24].map((count) => {
     const effort = { ...DEFAULT_EFFORT, points: count };
-    const { run } = planRamps(car, NITROUS, "road-speed", [1], { least: 0, greatest: 1 }, effort);
+    const { run } = planRamps(car, NITROUS, "road-speed", windowsOf([1]), { least: 0, greatest: 1 }, effort);
     return {
       name: `${count}-point ramp behind the continuous limit`,
       value: Math.round((run.quarterS - ideal) * 1e4) / 10,
@@ -137,14 +138,14 @@ function rampRows(): Row[] {
     };
   });
   const stages = [[1], [0.5, 0.5], [0.25, 0.35, 0.4], [0.25, 0.25, 0.25, 0.25]].map((parts) => {
-    const ms = cpuMs(() => planRamps(car, NITROUS, "road-speed", parts, VALVES));
+    const ms = cpuMs(() => planRamps(car, NITROUS, "road-speed", windowsOf(parts), VALVES));
     return { name: `ramps of ${parts.length} stage(s)`, value: ms, unit: "ms" };
   });
   const growth = [4, 8, 12, 24].map((count) => {
     const effort = { ...DEFAULT_EFFORT, points: count };
     return {
       name: `ramp of ${count} points`,
-      value: cpuMs(() => planRamps(car, NITROUS, "road-speed", [1], VALVES, effort)),
+      value: cpuMs(() => planRamps(car, NITROUS, "road-speed", windowsOf([1]), VALVES, effort)),
       unit: "ms",
     };
   });

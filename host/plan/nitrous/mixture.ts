@@ -52,8 +52,12 @@ export interface MixtureEdge {
   readonly stages: number;
 }
 
-/** Leanest and richest mixture over the window of the bottle, and the power of all stages, W, each at its edge of the flow. */
+/**
+ * Leanest and richest mixture over the window of the bottle, and the power of all stages, W, each at its edge of the flow. `high`: the
+ * most that the first stages, however many, add at the upper edge, against what they add as planned: alone a stage gets more.
+ */
 export interface MixtureRange {
+  readonly high: number;
   readonly lean: MixtureEdge;
   readonly rich: MixtureEdge;
   readonly addedW: readonly [low: number, high: number];
@@ -89,10 +93,18 @@ export function mixtureRange(input: PlanInput, sizing: Sizing): MixtureRange {
   };
   const lean = tried.reduce((a, b) => (b.lambda > a.lambda ? b : a));
   const rich = tried.reduce((a, b) => (b.lambda < a.lambda ? b : a));
+  const [less, more] = [1 - edges.tolerance, 1 + edges.tolerance];
+  const most = every.map((places, i) => {
+    const used = sizing.stages.slice(0, i + 1);
+    const part = used.reduce((sum, stage) => sum + stage.part, 0);
+    const kgS = Math.max(...places.map((place) => place.kgS)) * more;
+    const fuelKgS = stageFuel(input, sizing, used);
+    return addedPowerW(kgS, fuelKgS, input.fuel.fuel, efficiency) / (sizing.addedW * part);
+  });
   const flows = every.at(-1)!.map(({ kgS }) => kgS);
   const power = (kgS: number) => addedPowerW(kgS, sizing.fuelKgS, input.fuel.fuel, efficiency);
-  const [less, more] = [1 - edges.tolerance, 1 + edges.tolerance];
   return {
+    high: Math.max(...most),
     lean: edge(lean, more),
     rich: edge(rich, less),
     addedW: [power(Math.min(...flows) * less), power(Math.max(...flows) * more)],

@@ -8,6 +8,7 @@ import { steadySupply } from "../run/supply.ts";
 import type { FitEffort } from "./fit.ts";
 import { engineSpin, holdsAtCorners } from "./holds.ts";
 import type { RampAxis } from "./share-limits.ts";
+import { dividedOf, idealParts, partFromBelow } from "./stage-window.ts";
 import { fitRamps, Reference, type StageRamp } from "./stages.ts";
 import { type ValveRange, valveRange } from "./valve.ts";
 
@@ -88,38 +89,37 @@ interface Candidate extends Tried {
   readonly stages: readonly StageRamp[];
 }
 
-/** Fits and drives candidates for one added power. */
+/** Fits and drives candidates for one added power, W. */
 class Candidates {
   readonly tried: Tried[] = [];
   readonly valves: ValveRange;
   private readonly given: PlanInput;
-  private readonly nitrous: Nitrous;
+  private readonly addedW: number;
   private readonly effort: FitEffort;
   private readonly alone: (edges: RunEdges) => number;
-  private readonly references = new Map<number, { input: PlanInput; reference: Reference }>();
+  private readonly references = new Map<string, Reference>();
 
-  constructor(given: PlanInput, nitrous: Nitrous, effort: FitEffort) {
+  constructor(given: PlanInput, addedW: number, effort: FitEffort) {
     this.given = given;
-    this.nitrous = nitrous;
+    this.addedW = addedW;
     this.effort = effort;
     this.valves = valvesOf(given);
     this.alone = engineSpin(given);
   }
 
-  private at(reserve: number): { input: PlanInput; reference: Reference } {
-    const known = this.references.get(reserve);
-    if (known !== undefined) return known;
-    const input = withReserve(this.given, reserve);
-    const made = { input, reference: new Reference(input.car, this.nitrous) };
-    this.references.set(reserve, made);
-    return made;
+  private referenceOf({ car }: PlanInput, nitrous: Nitrous): Reference {
+    const key = `${car.grip.reserve} ${nitrous.openRpm}`;
+    const known = this.references.get(key) ?? new Reference(car, nitrous);
+    this.references.set(key, known);
+    return known;
   }
 
   /** One candidate, held against the corners unless it is slower than another that holds. */
   attempt(reserve: number, axis: RampAxis, parts: readonly number[], best?: Candidate): Candidate {
-    const { nitrous, valves, effort } = this;
-    const { input, reference } = this.at(reserve);
-    const stages = fitRamps(reference, axis, parts, valves, effort);
+    const { valves, effort } = this;
+    const input = withReserve(this.given, reserve);
+    const { nitrous, stages: windows } = dividedOf(input, this.addedW, parts);
+    const stages = fitRamps(this.referenceOf(input, nitrous), axis, windows, valves, effort);
     const supply = steadySupply(input, nitrous.addedW, parts);
     const run: RampRun = { nitrous, supply, axis, stages };
     const { quarterS } = rampRun(input, run, { keepsSamples: false });
@@ -145,9 +145,19 @@ class Candidates {
     return found;
   }
 
-  /** How far a candidate is behind a ramp that takes all that is allowed, s: more stages cannot save more. */
+  /** How far a candidate is behind ramps that take all that is allowed, s: more stages cannot save more. */
   behindIdeal({ input, quarterS }: Candidate): number {
-    return quarterS - idealRun(input, this.nitrous, steadySupply(input, this.nitrous.addedW, [1])).quarterS;
+    const { addedW } = this;
+    const times = idealParts(input, addedW, false).map(
+      (parts) => idealRun(input, dividedOf(input, addedW, parts), steadySupply(input, addedW, parts)).quarterS,
+    );
+    return quarterS - Math.min(...times);
+  }
+
+  /** Divisions into so many stages that are worth a try; two also where the first may open from the lowest speed on. */
+  divisions(count: number): (readonly number[])[] {
+    const early = count === 2 ? partFromBelow(this.given, this.addedW) : undefined;
+    return [...(early === undefined ? [] : [[early, 1 - early]]), ...(DIVISIONS[count] ?? [])];
   }
 }
 
@@ -177,11 +187,11 @@ function better(a: Candidate, b: Candidate, worthS = 1e-4): Candidate {
 /** Chooses axis, reserve and stages. `dry` keeps to one stage unless the file asks for more. */
 export function chooseStages(
   given: PlanInput,
-  nitrous: Nitrous,
+  addedW: number,
   dry: boolean,
   effort: FitEffort = COARSE_EFFORT,
 ): StageChoice {
-  const candidates = new Candidates(given, nitrous, effort);
+  const candidates = new Candidates(given, addedW, effort);
   let first: Candidate | undefined;
   for (const axis of possibleAxes(given)) {
     const found = candidates.overAxis(axis, first);
@@ -189,12 +199,13 @@ export function chooseStages(
   }
   const one = first!;
   const best = (count: number) =>
-    (DIVISIONS[count] ?? [])
+    candidates
+      .divisions(count)
       .map((parts) => candidates.attempt(one.reserve, one.axis, parts))
       .reduce((a, b) => better(a, b));
   const { stages, parts } = given.goal;
   const { tried, valves } = candidates;
-  const rough = valves.least * nitrous.addedW > ROUGH_STEP_W;
+  const rough = valves.least * addedW > ROUGH_STEP_W;
   let chosen = stages === undefined || stages === 1 ? one : best(stages);
   if (parts !== undefined) chosen = candidates.attempt(one.reserve, one.axis, parts);
   else if (stages === undefined && !dry && (rough || candidates.behindIdeal(one) > WORTH_A_STAGE_S)) {

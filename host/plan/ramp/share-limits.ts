@@ -107,7 +107,9 @@ function overTime(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
     const part = run.samples.slice(i, i + stride);
     const s = part[0]!;
     const weight = worth(car, nitrous, s, s.accelerationMS2, run.trapMS) * stride;
-    const limit = Math.min(...part.map((sample) => (sample.open ? sample.shareLimit : 1)));
+    const limit = Math.min(
+      ...part.map((sample) => (sample.open && windowOpen(nitrous, sample.rpm) ? sample.shareLimit : 1)),
+    );
     chosen.push({ at: s.timeS, limit, weight });
   }
   return chosen;
@@ -139,7 +141,10 @@ export function eroded(samples: readonly LimitSample[]): LimitSample[] {
   });
 }
 
-/** The limit over an axis, around a reference run. Road and engine speed hold for any run; time only for runs like it. */
+/**
+ * The limit over an axis, around a reference run, for a stage with the window of `nitrous`, which may lie inside that of the run.
+ * Road and engine speed hold for any run; time only for runs like it.
+ */
 export function limitOver(axis: RampAxis, car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const over = { "road-speed": overSpeed, launch: overTime, "engine-speed": overEngineSpeed }[axis];
   return eroded(over(car, nitrous, run));

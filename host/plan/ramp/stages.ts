@@ -3,11 +3,11 @@ import type { CarData } from "#host/car/car.ts";
 import { type Nitrous, type Run, type ShareLaw, simulate } from "#host/car/settled/run.ts";
 import { DEFAULT_EFFORT, type FitEffort, fitRamp, type LimitSample, type Ramp, rampAt } from "./fit.ts";
 import { axisValue, eroded, limitOver, type RampAxis } from "./share-limits.ts";
+import { isInside, type StageWindow } from "./stage-window.ts";
 import { allowedShare, deliveredShare, type ValveRange } from "./valve.ts";
 
-/** One stage: its part of all nitrous (parts add up to 1) and its ramp. */
-export interface StageRamp {
-  readonly part: number;
+/** One stage with its window and its ramp. */
+export interface StageRamp extends StageWindow {
   readonly ramp: Ramp;
 }
 
@@ -26,14 +26,17 @@ const AXIS_STEP: Readonly<Record<RampAxis, number>> = {
 };
 const SHARE_STEP = 0.001;
 
-/** Total share of full flow at an axis value, as the valves deliver it. */
+/** Total share of full flow at an axis value, as the valves deliver it, with all stages inside their windows. */
 export function totalShare(stages: readonly StageRamp[], valves: ValveRange, at: number): number {
   return stages.reduce((sum, s) => sum + s.part * deliveredShare(valves, rampAt(s.ramp, at)), 0);
 }
 
 /** The law that a set of ramps gives in a run. */
 export function rampLaw(axis: RampAxis, stages: readonly StageRamp[], valves: ValveRange): ShareLaw {
-  return (moment) => totalShare(stages, valves, axisValue(axis, moment));
+  return (moment) => {
+    const open = stages.filter((stage) => isInside(stage, moment));
+    return totalShare(open, valves, axisValue(axis, moment));
+  };
 }
 
 /** To steps of the device, always to the side of less flow; then lowered until no sample is exceeded. */
@@ -84,21 +87,23 @@ function opensOnce(samples: readonly LimitSample[]): LimitSample[] {
   return reversed.reverse();
 }
 
+/** `limits`: what each stage must stay under inside its own window, with all before it. */
 function fitStages(
-  limits: readonly LimitSample[],
-  parts: readonly number[],
+  limits: readonly (readonly LimitSample[])[],
+  windows: readonly StageWindow[],
   valves: ValveRange,
   axis: RampAxis,
   effort: FitEffort,
 ): StageRamp[] {
   const stages: StageRamp[] = [];
-  for (const part of parts) {
-    const left = limits.map((s) => {
+  for (const [i, window] of windows.entries()) {
+    const { part } = window;
+    const left = limits[i]!.map((s) => {
       const spare = Math.max(0, s.limit - totalShare(stages, valves, s.at)) / part;
       return { ...s, limit: allowedShare(valves, Math.min(1, spare + 1e-9)) };
     });
     const under = eroded(stages.length > 0 ? opensOnce(left) : left);
-    stages.push({ part, ramp: settle(fitRamp(under, { ...effort, least: valves.least }), axis, under) });
+    stages.push({ ...window, ramp: settle(fitRamp(under, { ...effort, least: valves.least }), axis, under) });
   }
   return stages;
 }
@@ -112,7 +117,7 @@ export class Reference {
   readonly car: CarData;
   readonly nitrous: Nitrous;
   readonly run: Run;
-  private readonly limits = new Map<RampAxis, LimitSample[]>();
+  private readonly limits = new Map<string, LimitSample[]>();
 
   constructor(car: CarData, nitrous: Nitrous) {
     this.car = car;
@@ -120,10 +125,11 @@ export class Reference {
     this.run = simulate(car, nitrous);
   }
 
-  /** The limit over an axis. */
-  over(axis: RampAxis): LimitSample[] {
-    const known = this.limits.get(axis) ?? limitOver(axis, this.car, this.nitrous, this.run);
-    this.limits.set(axis, known);
+  /** The limit over an axis in a stage's window. */
+  over(axis: RampAxis, { openRpm }: StageWindow): LimitSample[] {
+    const key = `${axis} ${openRpm}`;
+    const known = this.limits.get(key) ?? limitOver(axis, this.car, { ...this.nitrous, openRpm }, this.run);
+    this.limits.set(key, known);
     return known;
   }
 }
@@ -135,19 +141,23 @@ export class Reference {
 export function fitRamps(
   reference: Reference,
   axis: RampAxis,
-  parts: readonly number[],
+  windows: readonly StageWindow[],
   valves: ValveRange,
   effort: FitEffort = DEFAULT_EFFORT,
 ): StageRamp[] {
   const { car, nitrous } = reference;
-  let limits = reference.over(axis);
+  let limits = windows.map((window) => reference.over(axis, window));
   for (let round = 0; ; round++) {
-    const stages = fitStages(limits, parts, valves, axis, effort);
+    const stages = fitStages(limits, windows, valves, axis, effort);
     if (axis !== "launch" || round === 8) return stages;
     const run = simulate(car, nitrous, rampLaw(axis, stages, valves));
     if (worstExcess(run) < 1e-6) return stages;
-    const met = limitOver(axis, car, nitrous, run);
-    limits = met.map((s) => ({ ...s, limit: Math.min(s.limit, nearestLimit(limits, s.at)) }));
+    limits = windows.map(({ openRpm }, i) =>
+      limitOver(axis, car, { ...nitrous, openRpm }, run).map((s) => ({
+        ...s,
+        limit: Math.min(s.limit, nearestLimit(limits[i]!, s.at)),
+      })),
+    );
   }
 }
 
@@ -156,11 +166,11 @@ export function planRamps(
   car: CarData,
   nitrous: Nitrous,
   axis: RampAxis,
-  parts: readonly number[],
+  windows: readonly StageWindow[],
   valves: ValveRange,
   effort: FitEffort = DEFAULT_EFFORT,
 ): RampPlan {
-  const stages = fitRamps(new Reference(car, nitrous), axis, parts, valves, effort);
+  const stages = fitRamps(new Reference(car, nitrous), axis, windows, valves, effort);
   return { axis, stages, run: simulate(car, nitrous, rampLaw(axis, stages, valves)) };
 }
 

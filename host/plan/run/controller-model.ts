@@ -1,6 +1,7 @@
 /** The controller as a planned run meets it: when it lets nitrous flow and how much, with its waits, its rise limit and its window; pulses are left out. */
 import type { Nitrous } from "#host/car/settled/run.ts";
 import { CLEAR_US } from "#shared-schema/model/modes.ts";
+import type { StageWindow } from "../ramp/stage-window.ts";
 import { deliveredShare, type ValveRange } from "../ramp/valve.ts";
 
 /** What a plan writes into its settings: fastest rise of a share, and how long the retard request goes ahead of the flow. */
@@ -26,7 +27,27 @@ export interface Seen {
 /** Share, 0 to 1, that the ramp of each stage asks for; writes into `shares`. */
 export type Ask = (seen: Seen, shares: Float64Array) => void;
 
-/** A controller with one system window. Call `step` for every step of a run, then read the fields. */
+/** A window on engine speed with its hysteresis: one of the system, or a stage's own. */
+class RpmWindow {
+  inside = false;
+  private readonly openRpm: number;
+  private readonly closeRpm: number;
+  private readonly hysteresisRpm: number;
+
+  constructor(openRpm: number, closeRpm: number, hysteresisRpm: number) {
+    this.openRpm = openRpm;
+    this.closeRpm = closeRpm;
+    this.hysteresisRpm = hysteresisRpm;
+  }
+
+  follow(rpm: number): boolean {
+    const slack = this.inside ? 0 : this.hysteresisRpm;
+    this.inside = rpm >= this.openRpm - this.hysteresisRpm + slack && rpm <= this.closeRpm - slack;
+    return this.inside;
+  }
+}
+
+/** A controller with a window of the system and one of each stage. Call `step` for every step of a run, then read the fields. */
 export class ControllerModel {
   /** Nothing holds the flow off. */
   open = false;
@@ -39,25 +60,28 @@ export class ControllerModel {
   private readonly waits: number;
   private readonly ask: Ask;
   private readonly valves: ValveRange;
-  private readonly window: Nitrous;
-  private readonly hysteresisRpm: number;
+  private readonly window: RpmWindow;
+  private readonly own: readonly RpmWindow[];
+  /** Steps since each stage may flow. */
+  private readonly since: Int32Array;
   private wide = false;
-  private inside = false;
   private steps = 0;
 
   /** `dtS`: length of a step; `openingS`: what a valve takes to open. */
-  constructor({ window, hysteresisRpm, valves, openingS, ask }: ControllerData, stages: number, dtS: number) {
-    this.window = window;
-    this.hysteresisRpm = hysteresisRpm;
+  constructor({ window, hysteresisRpm, valves, openingS, ask, stages }: ControllerData, dtS: number) {
+    const { openRpm, closeRpm } = window;
+    this.window = new RpmWindow(openRpm, closeRpm, hysteresisRpm);
+    this.own = stages.map((stage) => new RpmWindow(stage.openRpm, closeRpm, hysteresisRpm));
+    this.since = new Int32Array(stages.length);
     this.valves = valves;
     this.ask = ask;
     this.slots = Math.round(LEAD_S / dtS);
     this.waits = Math.round(CLEAR_S / dtS);
     this.opens = Math.round(openingS / dtS);
-    this.asked = new Float64Array(stages);
-    this.wanted = new Float64Array(stages);
-    this.delivered = new Float64Array(stages);
-    this.past = new Float64Array(stages * this.slots);
+    this.asked = new Float64Array(stages.length);
+    this.wanted = new Float64Array(stages.length);
+    this.delivered = new Float64Array(stages.length);
+    this.past = new Float64Array(stages.length * this.slots);
     this.most = (RISE_PERCENT_PER_S / 100) * dtS;
   }
   private readonly opens: number;
@@ -65,8 +89,9 @@ export class ControllerModel {
 
   step(seen: Seen): void {
     this.wide = seen.pedal >= CLOSES || (this.wide && seen.pedal >= OPENS);
-    this.follow(seen.rpm);
-    this.open = this.wide && this.inside;
+    const inside = this.window.follow(seen.rpm);
+    for (const window of this.own) window.follow(seen.rpm);
+    this.open = this.wide && inside;
     if (!this.open) {
       this.close();
       return;
@@ -74,28 +99,30 @@ export class ControllerModel {
     this.steps += 1;
     if (this.steps <= this.waits) return;
     this.ask(seen, this.wanted);
-    const since = this.steps - this.waits;
-    const slot = since % this.slots;
-    for (let s = 0; s < this.asked.length; s++) this.passStage(s, slot, since);
-  }
-
-  private follow(rpm: number): void {
-    const { openRpm, closeRpm } = this.window;
-    const slack = this.inside ? 0 : this.hysteresisRpm;
-    this.inside = rpm >= openRpm - this.hysteresisRpm + slack && rpm <= closeRpm - slack;
+    const slot = this.steps % this.slots;
+    for (let s = 0; s < this.asked.length; s++) {
+      if (this.own[s]!.inside) this.passStage(s, slot);
+      else this.closeStage(s);
+    }
   }
 
   private close(): void {
     if (this.steps === 0) return;
     this.steps = 0;
-    this.asked.fill(0);
-    this.delivered.fill(0);
+    for (let s = 0; s < this.asked.length; s++) this.closeStage(s);
+  }
+
+  private closeStage(s: number): void {
+    this.since[s] = 0;
+    this.asked[s] = 0;
+    this.delivered[s] = 0;
   }
 
   /** What flows is the lower of what is asked for now and a lead ago, as the valves make it. */
-  private passStage(s: number, slot: number, since: number): void {
+  private passStage(s: number, slot: number): void {
     const at = s * this.slots + slot;
-    const before = since > this.slots + this.opens ? this.past[at]! : 0;
+    this.since[s]! += 1;
+    const before = this.since[s]! > this.slots + this.opens ? this.past[at]! : 0;
     const asked = Math.min(this.wanted[s]!, this.asked[s]! + this.most);
     this.asked[s] = asked;
     this.past[at] = asked;
@@ -106,6 +133,8 @@ export class ControllerModel {
 /** A planned controller. */
 export interface ControllerData {
   readonly window: Nitrous;
+  /** Each stage with its own window, inside that of the system. */
+  readonly stages: readonly StageWindow[];
   readonly hysteresisRpm: number;
   readonly valves: ValveRange;
   readonly openingS: number;

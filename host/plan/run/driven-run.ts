@@ -89,7 +89,7 @@ class Drive {
     this.options = options;
     this.motion = createMotion(scaled(options.car, edges.gripShare), options.driver);
     this.supply = nitrous && suppliedBy(nitrous, edges.flowShare);
-    this.control = nitrous && new ControllerModel(nitrous.control, nitrous.supply.stages.length, STEP_S);
+    this.control = nitrous && new ControllerModel(nitrous.control, STEP_S);
   }
 
   step(): void {

@@ -1,15 +1,12 @@
 /** From the goal to an added power, and the engine speed window that the parts allow for it, at the upper edge of the flow. */
 
-import type { Nitrous } from "#host/car/settled/run.ts";
-import { torqueAt } from "#host/car/torque-curve.ts";
 import { toUnit } from "#host/units/format.ts";
-import { LOWEST_OPEN_RPM, lowestOpenRpm, torqueLimit } from "../engine/limits.ts";
+import { chooseKind } from "../choose-kind.ts";
 import type { PlanInput } from "../input/plan-input.ts";
+import { dividedOf, idealParts } from "../ramp/stage-window.ts";
 import { idealRun } from "./planned-run.ts";
 import { steadySupply } from "./supply.ts";
 
-/** Smallest window, rpm, kept for a goal above the limits, so that the rest of the plan can still be shown. */
-const NARROW_RPM = 500;
 const LEAST_ADDED_W = 4e3;
 /** More than so many times the engine's own power is not searched: it stops the plan at once that. */
 const MOST_OF_OWN = 2;
@@ -18,25 +15,6 @@ const STEP = 1.2;
 const GOLDEN = (Math.sqrt(5) - 1) / 2;
 /** Once a power is slower than the best by this much, s, no higher one is tried. */
 const CLEARLY_SLOWER_S = 1;
-
-/** Nitrous of an added power, W, and whether full flow at its upper edge stays under every part's limit in its window. */
-export function nitrousOf(input: PlanInput, addedW: number): { nitrous: Nitrous; withinLimits: boolean } {
-  const { car, limits, closeRpm, hysteresisRpm } = input;
-  const { high } = input.nitrous.edges;
-  const open = lowestOpenRpm(car.torque, addedW * high, limits, closeRpm, hysteresisRpm);
-  const narrow = Math.max(LOWEST_OPEN_RPM + hysteresisRpm, closeRpm - NARROW_RPM);
-  const nitrous = {
-    addedW,
-    openRpm: open ?? narrow,
-    closeRpm,
-    tyreFlow: high,
-    torqueLimit: (rpm: number) => {
-      const alone = torqueAt(car.torque, rpm);
-      return alone + (torqueLimit(limits, rpm) - alone) / high;
-    },
-  };
-  return { nitrous, withinLimits: open !== undefined };
-}
 
 /** The goal cannot be met; the message is a sentence that names the best time and its power, `best` has them. */
 export class GoalUnreachable extends Error {
@@ -65,14 +43,17 @@ export interface PowerTime {
   readonly withinLimits: boolean;
 }
 
-/** The quarter mile with the best possible ramp for one added power, driven by the controller. */
-export function timeOf(input: PlanInput, addedW: number): PowerTime {
-  const { nitrous, withinLimits } = nitrousOf(input, addedW);
-  const { quarterS } = idealRun(input, nitrous, steadySupply(input, addedW, [1]));
-  return { addedW, quarterS, withinLimits };
-}
-
 const quicker = (a: PowerTime, b: PowerTime): PowerTime => (b.quarterS < a.quarterS ? b : a);
+
+/** The quarter mile with the best possible ramps for one added power, driven by the controller; in one stage, or in those that parts allow earlier. */
+export function timeOf(input: PlanInput, addedW: number): PowerTime {
+  const times = idealParts(input, addedW, chooseKind(input, addedW) === "dry").map((parts): PowerTime => {
+    const divided = dividedOf(input, addedW, parts);
+    const { quarterS } = idealRun(input, divided, steadySupply(input, addedW, parts));
+    return { addedW, quarterS, withinLimits: divided.withinLimits };
+  });
+  return times.reduce(quicker);
+}
 
 /** Between two powers, W, of which the higher meets the time: the least that does, to a few watts in a hundred. */
 function leastBetween(input: PlanInput, wanted: number, from: number, to: PowerTime): number {

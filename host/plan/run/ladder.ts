@@ -26,11 +26,9 @@ const scaled = (stages: readonly StageRamp[], used: number, factor: number): Sta
     ramp: stage.ramp.map(([at, share]) => [at, i === used - 1 ? share * factor : share] as const),
   }));
 
-const SHUT: Pick<StageRamp, "ramp"> = { ramp: [[0, 0]] };
-
 /** The stages in use, and the others shut. */
-const withShut = (used: readonly StageRamp[], { stages }: RampPlan): Pick<StageRamp, "ramp">[] =>
-  stages.map((_, i) => used[i] ?? SHUT);
+const withShut = (used: readonly StageRamp[], { stages }: RampPlan): StageRamp[] =>
+  stages.map((stage, i) => used[i] ?? { ...stage, ramp: [[0, 0]] });
 
 /** The ladder of a plan; its last step is the plan. */
 export function ladderOf(input: PlanInput, run: RampRun, sizing: Sizing, ramps: RampPlan): LadderStep[] {

@@ -6,6 +6,7 @@ import { Table } from "#host/car/table.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import { rampAt } from "../ramp/fit.ts";
 import { type RampAxis, shareLimitAtSpeed } from "../ramp/share-limits.ts";
+import type { Divided } from "../ramp/stage-window.ts";
 import type { StageRamp } from "../ramp/stages.ts";
 import { type ValveRange, valveRange } from "../ramp/valve.ts";
 import type { Ask, Seen } from "./controller-model.ts";
@@ -18,7 +19,7 @@ export type RunChange = Pick<DrivenOptions, "edges" | "mostSpinS" | "keepsSample
 export interface RampRun {
   readonly nitrous: Nitrous;
   readonly axis: RampAxis;
-  readonly stages: readonly Pick<StageRamp, "ramp">[];
+  readonly stages: readonly StageRamp[];
   readonly supply: SupplyData;
 }
 
@@ -29,7 +30,7 @@ const PLACE: Readonly<Record<RampAxis, (seen: Seen) => number>> = {
 };
 
 /** What ramps ask for; one over the launch asks for nothing before it. */
-function rampAsk(axis: RampAxis, stages: readonly Pick<StageRamp, "ramp">[]): Ask {
+function rampAsk(axis: RampAxis, stages: readonly StageRamp[]): Ask {
   const place = PLACE[axis];
   return (seen, shares) => {
     const at = place(seen);
@@ -54,6 +55,7 @@ export function rampRun(input: PlanInput, run: RampRun, change: RunChange = {}):
   const { nitrous, supply, axis, stages } = run;
   const control = {
     window: nitrous,
+    stages,
     hysteresisRpm: input.hysteresisRpm,
     valves: valvesOf(input),
     openingS: input.nitrous.opening14VS,
@@ -76,15 +78,27 @@ function limitTable(input: PlanInput, nitrous: Nitrous): Table {
   return new Table(points, CELLS);
 }
 
-/** The car with a ramp that takes all that tyres and parts allow at every road speed, through valves that can make any share. */
-export function idealRun(input: PlanInput, nitrous: Nitrous, supply: SupplyData): DrivenRun {
+/** The car with ramps that take all that tyres and parts allow at every road speed, stage after stage, through valves that can make any share. */
+export function idealRun(
+  input: PlanInput,
+  { nitrous, stages }: Pick<Divided, "nitrous" | "stages">,
+  supply: SupplyData,
+): DrivenRun {
   const limits = limitTable(input, nitrous);
   const control = {
     window: nitrous,
+    stages,
     hysteresisRpm: input.hysteresisRpm,
     valves: EVERY_SHARE,
     openingS: input.nitrous.opening14VS,
-    ask: ({ roadMS }: Seen, shares: Float64Array) => void shares.fill(limits.at(roadMS)),
+    ask: ({ roadMS }: Seen, shares: Float64Array) => {
+      let left = limits.at(roadMS);
+      for (let s = 0; s < stages.length; s++) {
+        const { part } = stages[s]!;
+        shares[s] = Math.min(1, left / part);
+        left = Math.max(0, left - part);
+      }
+    },
   };
   return driveRun({ ...onEngine(input), driven: false, nitrous: { supply, control }, keepsSamples: false });
 }

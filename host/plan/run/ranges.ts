@@ -1,8 +1,8 @@
 /** Results as ranges: what the planned jets and ramps give at the edges of the flow, and what other added powers would run. */
-import type { Nitrous } from "#host/car/settled/run.ts";
 import { torqueWith } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { MixtureRange } from "../nitrous/mixture.ts";
+import { openPart } from "../ramp/stage-window.ts";
 import { PLANNED_EDGES } from "./driven-run.ts";
 import { type PowerTime, timeOf } from "./goal.ts";
 import { type RampRun, rampRun } from "./planned-run.ts";
@@ -21,11 +21,12 @@ export interface Ranges {
 /** Shares of the wanted power that are compared by their time. */
 const COMPARED = [0.4, 0.5, 0.6, 0.7, 0.85, 1];
 
-const peakTorque = ({ car }: PlanInput, { openRpm, closeRpm }: Nitrous, addedW: number): number => {
+/** Highest torque, Nm, with all stages that are open at each engine speed. */
+const peakTorque = ({ car }: PlanInput, { nitrous, stages }: RampRun, addedW: number): number => {
+  const { openRpm, closeRpm } = nitrous;
   const count = Math.floor((closeRpm - openRpm) / 50) + 1;
-  return Math.max(
-    ...Array.from({ length: count }, (_, i) => torqueWith(car.torque, addedW, openRpm + 50 * i)),
-  );
+  const speeds = Array.from({ length: count }, (_, i) => openRpm + 50 * i);
+  return Math.max(...speeds.map((rpm) => torqueWith(car.torque, addedW * openPart(stages, rpm), rpm)));
 };
 
 /** Power, torque and time at both edges of the flow, with the planned window and ramps; `plannedW` is what the run's supply adds. */
@@ -40,7 +41,7 @@ export function rangesOf(
       edges: { ...PLANNED_EDGES, flowShare: addedW / plannedW },
       keepsSamples: false,
     }).quarterS;
-  const torque = (addedW: number) => peakTorque(input, run.nitrous, addedW);
+  const torque = (addedW: number) => peakTorque(input, run, addedW);
   const [low, high] = edges;
   const times = [time(low), time(high)];
   return {

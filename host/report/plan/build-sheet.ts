@@ -52,6 +52,9 @@ function switchPoints(plan: SystemPlan): string[][] {
       "window opens, closes",
       `${window.openRpm}, ${window.closeRpm} rpm (hysteresis ${window.hysteresisRpm})`,
     ],
+    ...plan.stages.flatMap(({ openRpm }, i) =>
+      openRpm > window.openRpm ? [[`stage ${i + 1} opens`, `${openRpm} rpm`]] : [],
+    ),
     ["rev limiter", `${base.limiterRpm} rpm`],
     [
       "bottle, no flow below; trips above",

@@ -48,6 +48,12 @@ export const stageTable = (plan: SystemPlan): PlanTable => ({
   numeric: [3, 4, 5],
 });
 
+/** Stages that open later than the system. */
+const laterStages = ({ stages, window }: SystemPlan): string =>
+  stages
+    .map(({ openRpm }, i) => (openRpm > window.openRpm ? `, stage ${i + 1} from ${openRpm}` : ""))
+    .join("");
+
 function settingLines(plan: SystemPlan): string[] {
   const { sizing, mixtureRange, window, bottleWindow, airPa, ranges, bottle, runs, fuelTest } = plan;
   const at = plan.mixture.reduce((a, b) =>
@@ -59,7 +65,7 @@ function settingLines(plan: SystemPlan): string[] {
   const tested = plan.kind === "wet" ? ` Fuel is measured at ${psi(fuelTest.dropPa)} psi.` : "";
   return [
     `Ratio: ${(sizing.nitrousKgS / sizing.fuelKgS).toFixed(1)} kg of nitrous a kg of fuel; lambda of the charge ${at.chargeLambda.toFixed(2)} (${lambdas}).${tested}`,
-    `Window: ${window.openRpm} to ${window.closeRpm} rpm; bottle ${inside}, jets sized for ${psi(bottle.startPa - airPa)}.`,
+    `Window: ${window.openRpm} to ${window.closeRpm} rpm${laterStages(plan)}; bottle ${inside}, jets sized for ${psi(bottle.startPa - airPa)}.`,
     `Retard: ${plan.retardDeg.toFixed(1)} degrees at full flow. Highest torque: ${range(ranges.torqueNm, 0)} Nm.`,
     `Run: ${runs.planned.quarterS.toFixed(2)} s (${range(ranges.quarterS, 2)}), engine alone ${runs.without.quarterS.toFixed(2)} s${goal}; ${toUnit(bottle.usedKg, "lb").toFixed(2)} lb, ${range(ranges.runs, 0)} runs a fill.`,
     `Ranges: nitrous flow +-${(100 * plan.edges.tolerance).toFixed(0)} %, over the bottle's whole window.`,

@@ -91,6 +91,13 @@ function daySection(plan: SystemPlan): PlanSection {
   };
 }
 
+/** Which stages may flow at an engine speed. */
+function openStages({ stages, window }: SystemPlan, rpm: number): string {
+  const open = stages.filter(({ openRpm }) => rpm >= openRpm).length;
+  if (open === 0 || rpm > window.closeRpm) return "shut";
+  return stages.length === 1 ? "open" : `${open} of ${stages.length} stages`;
+}
+
 function torqueSection(plan: SystemPlan): PlanSection {
   const rows = plan.torque
     .filter((row) => row.rpm % 500 === 0 && row.rpm >= 2500)
@@ -100,7 +107,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
       row.withNm.toFixed(0),
       row.highNm.toFixed(0),
       row.limitNm === undefined ? "-" : row.limitNm.toFixed(0),
-      row.rpm < plan.window.openRpm || row.rpm > plan.window.closeRpm ? "shut" : "open",
+      openStages(plan, row.rpm),
     ]);
   const { largest, base, added } = plan;
   const most =
@@ -116,7 +123,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
         rows,
         numeric: [0, 1, 2, 3, 4],
       },
-      `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. The window keeps the upper edge of flow and bottle under every limit. ${most} Never below 3000 rpm (common practice, no source).`,
+      `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. The window keeps the upper edge of flow and bottle under every limit; where there are several stages, each opens as soon as the parts bear it with those before it. ${most} Never below 3000 rpm (common practice, no source).`,
       `With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}, up to ${power(added.perCylinderHighW[1])} at the edges of flow and bottle. The nitrous adds ${percent(added.shareOfBase)} to the engine's own power.`,
       `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
     ],

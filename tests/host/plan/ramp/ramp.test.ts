@@ -121,6 +121,7 @@ describe("all stages together", () => {
     closeRpm: 6500,
     torqueLimit: () => 520,
   });
+  const windowsOf = (parts: readonly number[]) => parts.map((part) => ({ part, openRpm: 3100 }));
   const power = fc.double({ min: 40e3, max: 250e3, noNaN: true });
   const parts = fc.constantFrom([1], [0.4, 0.6], [0.5, 0.5], [0.25, 0.35, 0.4]);
 
@@ -128,7 +129,7 @@ describe("all stages together", () => {
     "over road speed never exceed what tyres and parts take, between the samples either",
     (addedW, friction, split) => {
       const car = testCar({ grip: { curve: [[0, friction]], reserve: 0.1 } });
-      const plan = planRamps(car, nitrous(addedW), "road-speed", split, valves);
+      const plan = planRamps(car, nitrous(addedW), "road-speed", windowsOf(split), valves);
       for (const stage of plan.stages) expect(stage.ramp.length).toBeLessThanOrEqual(12);
       for (let v = 0; v < 70; v += 0.011) {
         expect(
@@ -140,7 +141,7 @@ describe("all stages together", () => {
   );
 
   test.prop([power, parts], runs(8))("over time never exceed it in their own run", (addedW, split) => {
-    const plan = planRamps(testCar(), nitrous(addedW), "launch", split, valves);
+    const plan = planRamps(testCar(), nitrous(addedW), "launch", windowsOf(split), valves);
     expect(worstExcess(plan.run)).toBeLessThan(1e-6);
   });
 
@@ -149,7 +150,7 @@ describe("all stages together", () => {
     const free = { least: 0, greatest: 1 };
     const ideal = simulate(car, nitrous(120e3)).quarterS;
     const of = (points: number) =>
-      planRamps(car, nitrous(120e3), "road-speed", [1], free, { ...DEFAULT_EFFORT, points }).run.quarterS;
+      planRamps(car, nitrous(120e3), "road-speed", windowsOf([1]), free, { ...DEFAULT_EFFORT, points }).run.quarterS;
     expect(of(12)).toBeGreaterThanOrEqual(ideal - 1e-6);
     expect(of(12) - ideal).toBeLessThan(0.06);
     expect(of(12) - of(40)).toBeLessThan(0.01);

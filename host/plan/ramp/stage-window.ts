@@ -1,0 +1,77 @@
+/** Windows of stages: where each stage may flow. Stages open in turn, each where the parts bear it with all before it, and close together. */
+import type { Moment, Nitrous } from "#host/car/settled/run.ts";
+import { torqueAt } from "#host/car/torque-curve.ts";
+import { LOWEST_OPEN_RPM, lowestOpenRpm, tightestPart, torqueLimit } from "../engine/limits.ts";
+import type { PlanInput } from "../input/plan-input.ts";
+
+/** One stage: its part of all nitrous (parts add up to 1) and the engine speed from which on it may flow, rpm. */
+export interface StageWindow {
+  readonly part: number;
+  readonly openRpm: number;
+}
+
+/** Nitrous of an added power, divided over stages with windows of their own; whether all of it stays under every part's limit. */
+export interface Divided {
+  readonly nitrous: Nitrous;
+  readonly stages: readonly StageWindow[];
+  readonly withinLimits: boolean;
+}
+
+/** Smallest window, rpm, kept for a goal above the limits, so that the rest of the plan can still be shown. */
+const NARROW_RPM = 500;
+
+/** An added power, W, in parts: each stage opens where it and all before it, at the upper edge of the flow, stay under every limit. */
+export function dividedOf(input: PlanInput, addedW: number, parts: readonly number[] = [1]): Divided {
+  const { car, limits, closeRpm, hysteresisRpm } = input;
+  const { high } = input.nitrous.edges;
+  const narrow = Math.max(LOWEST_OPEN_RPM + hysteresisRpm, closeRpm - NARROW_RPM);
+  let together = 0;
+  let withinLimits = true;
+  const stages = parts.map((part): StageWindow => {
+    together += part;
+    const open = lowestOpenRpm(car.torque, together * addedW * high, limits, closeRpm, hysteresisRpm);
+    withinLimits = open !== undefined;
+    return { part, openRpm: open ?? narrow };
+  });
+  const nitrous = {
+    addedW,
+    openRpm: stages[0]!.openRpm,
+    closeRpm,
+    tyreFlow: high,
+    torqueLimit: (rpm: number) => {
+      const alone = torqueAt(car.torque, rpm);
+      return alone + (torqueLimit(limits, rpm) - alone) / high;
+    },
+  };
+  return { nitrous, stages, withinLimits };
+}
+
+/** Part of all nitrous that may flow at an engine speed, rpm. */
+export const openPart = (stages: readonly StageWindow[], rpm: number): number =>
+  stages.reduce((sum, { part, openRpm }) => sum + (rpm >= openRpm ? part : 0), 0);
+
+/** Is a stage inside its own window at a moment? */
+export const isInside = ({ openRpm }: StageWindow, { rpm }: Pick<Moment, "rpm">): boolean => rpm >= openRpm;
+
+/** Jets are rounded up by at most so much (nitrous/jets.ts), and a stage must open where it was meant to all the same. */
+const ROUNDING = 0.03;
+/** A stage smaller than this part of the nitrous is not worth its valves. */
+const LEAST_PART = 0.15;
+
+/**
+ * Part of an added power, W, that the parts bear from the lowest opening speed on: the rest may open later, in a stage of its own.
+ * Undefined where they bear all of it, or hardly any.
+ */
+export function partFromBelow({ car, limits, nitrous, ...input }: PlanInput, addedW: number): number | undefined {
+  const least = tightestPart(car.torque, limits, LOWEST_OPEN_RPM, input.closeRpm - input.hysteresisRpm);
+  const part = ((1 - ROUNDING) * least.addedW) / nitrous.edges.high / addedW;
+  return part < LEAST_PART || part >= 1 - ROUNDING ? undefined : Math.min(part, 1 - LEAST_PART);
+}
+
+/** Divisions between which the best possible time lies: by the number of stages alone it does not change, by their windows it does. */
+export function idealParts(input: PlanInput, addedW: number, dry: boolean): (readonly number[])[] {
+  const { parts, stages } = input.goal;
+  if (parts !== undefined) return [parts];
+  const first = stages === 1 || (dry && stages === undefined) ? undefined : partFromBelow(input, addedW);
+  return first === undefined ? [[1]] : [[1], [first, 1 - first]];
+}
