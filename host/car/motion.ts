@@ -10,7 +10,7 @@ import { HOLD_S, HOME_RAD_S, SLIP_AGAIN, startingNm, takingUpNm } from "./clutch
 import { ASSUMED_DRIVER, type Driver } from "./driver.ts";
 import { gripCurve, gripTable } from "./grip-curve.ts";
 import type { Clutch, MotionInput } from "./motion-input.ts";
-import { Table } from "./table.ts";
+import { type Table, tableOf } from "./table.ts";
 import { SLIP_FLOOR_MS, solveWheel, type WheelStep } from "./wheel.ts";
 
 const RAD_S_PER_RPM = Math.PI / 30;
@@ -82,7 +82,7 @@ export class Motion {
     const curve = gripCurve(car);
     this.peakSlip = curve.peakSlip;
     this.peakFriction = curve.peak;
-    this.torque = new Table(car.torque, TORQUE_CELLS);
+    this.torque = tableOf(car.torque, TORQUE_CELLS);
     this.wheel = { friction: gripTable(curve), speedMS: 0, forceN: 0 };
     this.dragKgM = 0.5 * car.airDensityKgM3 * car.dragAreaM2;
     this.weightN = car.massKg * STANDARD_GRAVITY;

@@ -38,3 +38,12 @@ export class Table {
     return (this.values[cell + 1]! - this.values[cell]!) * this.perUnit;
   }
 }
+
+const made = new WeakMap<readonly (readonly [number, number])[], Table>();
+
+/** The table of a line that many runs share, made once; `cells` is the same wherever one line is asked for. */
+export function tableOf(points: readonly (readonly [number, number])[], cells: number): Table {
+  const known = made.get(points) ?? new Table(points, cells);
+  made.set(points, known);
+  return known;
+}

@@ -28,7 +28,7 @@ import type { PlannedStage, RunTimes, SystemKind, SystemPlan, TorqueRow, TraceRo
 
 /** Largest duty at which injectors still meter reliably (common practice, no source). */
 const INJECTOR_DUTY = 0.85;
-const TRACE_EVERY = 10;
+const TRACE_EVERY = 5;
 
 const timesOf = ({ quarterS, eighthS, trapMS }: RunTimes): RunTimes => ({ quarterS, eighthS, trapMS });
 

@@ -66,7 +66,9 @@ export function sampleAt(car: CarData, moment: Moment, nitrous: Nitrous | undefi
   const { gear, speedMS, locked, shifting } = moment;
   const resistance = resistanceN(car, speedMS);
   const open = nitrous !== undefined && !shifting && windowOpen(nitrous, moment.rpm);
-  const limit = open ? shareLimit(car, nitrous.addedW, { ...moment, sinceS: moment.timeS }, nitrous) : 1;
+  const { rpm, timeS, distanceM } = moment;
+  const pull = { gear, speedMS, rpm, locked, sinceS: timeS };
+  const limit = open ? shareLimit(car, nitrous.addedW, pull, nitrous) : 1;
   const share = open ? law(moment, limit) : 0;
   const added = share === 0 || nitrous === undefined ? 0 : (share * nitrous.addedW) / radPerS(moment.rpm);
   const cut = shifting || moment.rpm >= car.motion.limiterRpm;
@@ -74,7 +76,6 @@ export function sampleAt(car: CarData, moment: Moment, nitrous: Nitrous | undefi
   const forceLimitN = driveLimitN(car, gear, speedMS, peakFriction(car.grip), locked);
   const forceN = Math.min(wheelForceN(car, gear, torque), forceLimitN);
   const accelerationMS2 = (forceN - resistance) / (car.massKg + rotatingMassKg(car, gear, locked));
-  const { timeS, distanceM, rpm } = moment;
   return {
     timeS,
     distanceM,

@@ -6,10 +6,15 @@ import { STANDARD_GRAVITY } from "#host/units/constants.ts";
 import { type CarData, ratioOf, resistanceN, rotatingMassKg, type TyreGrip } from "../car.ts";
 import { interpolateLine, radPerS, torqueAt } from "../torque-curve.ts";
 
-/** Highest friction of a tyre. */
-export function peakFriction(grip: TyreGrip): number {
+const peaks = new WeakMap<TyreGrip["curve"], number>();
+
+/** Highest friction of a tyre; asked for in every step, found once for each curve. */
+export function peakFriction({ curve }: TyreGrip): number {
+  const known = peaks.get(curve);
+  if (known !== undefined) return known;
   let peak = 0;
-  for (const [, friction] of grip.curve) peak = Math.max(peak, friction);
+  for (const [, friction] of curve) peak = Math.max(peak, friction);
+  peaks.set(curve, peak);
   return peak;
 }
 
@@ -93,12 +98,12 @@ export function shareLimit(
   car: CarData,
   addedW: number,
   at: Pull,
-  { torqueLimit = () => Number.POSITIVE_INFINITY, tyreFlow = 1 }: ShareBounds = {},
+  { torqueLimit, tyreFlow = 1 }: ShareBounds = {},
 ): number {
   const moved = at.sinceS === undefined ? 1 : loadMoved(car, at.sinceS);
   const force = driveLimitN(car, at.gear, at.speedMS, usableFriction(car.grip), at.locked, moved);
   const own = torqueAt(car.torque, at.rpm);
   const byTyres = (force / wheelForceN(car, at.gear, 1) - own) / tyreFlow;
-  const spare = Math.min(byTyres, torqueLimit(at.rpm) - own);
+  const spare = torqueLimit === undefined ? byTyres : Math.min(byTyres, torqueLimit(at.rpm) - own);
   return Math.min(1, Math.max(0, (spare * radPerS(at.rpm)) / addedW));
 }

@@ -76,7 +76,7 @@ export function discharge(
     const lost = flow * STEP_S;
     energy -= lost * content.drawn.enthalpyJKg;
     massKg -= lost;
-    if (lost > 0) content = vesselAtEnergy(massKg / bottle.volumeM3, energy / massKg);
+    if (lost > 0) content = vesselAtEnergy(massKg / bottle.volumeM3, energy / massKg, temperatureK);
   }
 }
 

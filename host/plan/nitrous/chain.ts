@@ -3,7 +3,7 @@
  * pressure drop, and its outlet, at unchanged enthalpy, is the inlet of the next. Boiling starts at the first one.
  * The line is a pipe: Darcy and Weisbach, with the mixture taken as homogeneous.
  */
-import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux } from "./flow.ts";
+import { blendChoke, blendedFlux, type FlowModel, type Inlet, massFlux, unchokedBlendFlux } from "./flow.ts";
 import { fallingRoot } from "./root.ts";
 import { saturationAt, saturationTemperatureK } from "./saturation.ts";
 import { compressedLiquid, throttledTo } from "./states.ts";
@@ -24,6 +24,8 @@ const PIPE_STEPS = 8;
 const FLOW_SHARE = 1e-5;
 /** A pressure between two restrictions is found to this part of the whole drop. */
 const PRESSURE_SHARE = 1e-6;
+/** A wide restriction loses less than this part of the drop: there it is looked for first, since the flux has one maximum, and choking is further down. */
+const LITTLE_SHARE = 0.1;
 
 /** Pressure upstream of a restriction, absolute Pa, and the pressure drop across it. */
 export interface ChainStep {
@@ -100,15 +102,20 @@ function pressureBehind(
 ): number | undefined {
   if (part.pipe !== undefined) return pressureBehindPipe(part, inlet, massFlowKgS, floorPa);
   const wanted = massFlowKgS / (part.dischargeCoefficient * part.areaM2);
+  const { pressurePa } = inlet.state;
+  const tolerancePa = PRESSURE_SHARE * (pressurePa - floorPa);
+  const littlePa = pressurePa - LITTLE_SHARE * (pressurePa - floorPa);
+  if (unchokedBlendFlux(inlet, littlePa) >= wanted)
+    return fallingRoot(
+      (behindPa) => unchokedBlendFlux(inlet, behindPa) - wanted,
+      littlePa,
+      pressurePa,
+      tolerancePa,
+    );
   const choke = blendChoke(inlet);
   if (blendedFlux(inlet, floorPa, choke) < wanted) return undefined;
   const spare = (behindPa: number): number => blendedFlux(inlet, behindPa, choke) - wanted;
-  return fallingRoot(
-    spare,
-    floorPa,
-    inlet.state.pressurePa,
-    PRESSURE_SHARE * (inlet.state.pressurePa - floorPa),
-  );
+  return fallingRoot(spare, floorPa, pressurePa, tolerancePa);
 }
 
 function walk(

@@ -70,7 +70,16 @@ function expandingLiquidFlux(from: FluidState, boiling: FluidState, backPa: numb
   return density * Math.sqrt((2 * (from.pressurePa - backPa)) / meanDensity);
 }
 
+const starts = new WeakMap<Inlet, number>();
+
+/** Temperature, K, at which an isentropic expansion begins to boil; asked for at every back pressure, found once for each inlet. */
 function boilingStartK(inlet: Inlet): number {
+  const known = starts.get(inlet) ?? findBoilingStartK(inlet);
+  starts.set(inlet, known);
+  return known;
+}
+
+function findBoilingStartK(inlet: Inlet): number {
   const entropy = inlet.state.entropyJKgK;
   const { temperatureK } = inlet.state;
   const boils =

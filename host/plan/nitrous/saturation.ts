@@ -116,22 +116,27 @@ function rangeError(what: string): SaturationRangeError {
   );
 }
 
+function phaseOf(
+  { temperatureK, pressurePa }: Pick<FluidState, "temperatureK" | "pressurePa">,
+  densityKgM3: number,
+  enthalpyJKg: number,
+  entropyJKgK: number,
+): FluidState {
+  return { temperatureK, pressurePa, densityKgM3, enthalpyJKg, entropyJKgK };
+}
+
 /** Saturation at a temperature, K, from the triple point (182.33) to the critical one (309.52); outside it throws SaturationRangeError. */
 export function saturationAt(temperatureK: number): Saturation {
   if (!(temperatureK >= TRIPLE_TEMPERATURE_K && temperatureK <= CRITICAL.temperatureK)) {
     throw rangeError(`${temperatureK} K`);
   }
-  const weights = weightsAt(Math.sqrt(1 - temperatureK / CRITICAL.temperatureK));
+  const at = weightsAt(Math.sqrt(1 - temperatureK / CRITICAL.temperatureK));
   const t = table();
-  const pressurePa = valueAt(t.p, weights);
-  const phase = (density: Float64Array, enthalpy: Float64Array, entropy: Float64Array): FluidState => ({
-    temperatureK,
-    pressurePa,
-    densityKgM3: valueAt(density, weights),
-    enthalpyJKg: valueAt(enthalpy, weights),
-    entropyJKgK: valueAt(entropy, weights),
-  });
-  return { temperatureK, pressurePa, liquid: phase(t.rl, t.hl, t.sl), vapour: phase(t.rv, t.hv, t.sv) };
+  const pressurePa = valueAt(t.p, at);
+  const same = { temperatureK, pressurePa };
+  const liquid = phaseOf(same, valueAt(t.rl, at), valueAt(t.hl, at), valueAt(t.sl, at));
+  const vapour = phaseOf(same, valueAt(t.rv, at), valueAt(t.hv, at), valueAt(t.sv, at));
+  return { temperatureK, pressurePa, liquid, vapour };
 }
 
 function inverse(values: Float64Array, wanted: number): number {
@@ -143,7 +148,7 @@ function inverse(values: Float64Array, wanted: number): number {
     else high = middle;
   }
   const past = (x: number): number => valueAt(values, weightsAt(x)) - wanted;
-  const x = fallingRoot(past, low * STEP, high * STEP, 1e-15);
+  const x = fallingRoot(past, low * STEP, high * STEP, 1e-13);
   return CRITICAL.temperatureK * (1 - x * x);
 }
 

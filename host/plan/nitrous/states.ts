@@ -30,16 +30,17 @@ export function throttledTo(pressurePa: number, enthalpyJKg: number): FluidState
   return mixture(sat, Math.min(Math.max(quality, 0), 1));
 }
 
+const between = (a: number, b: number, share: number): number => a + share * (b - a);
+
 /** Mixture at a saturation with a mass share `quality` (0 to 1) of vapour. */
 export function mixture(sat: Saturation, quality: number): FluidState {
-  const blend = (a: number, b: number) => a + quality * (b - a);
   const { liquid, vapour } = sat;
   return {
     temperatureK: sat.temperatureK,
     pressurePa: sat.pressurePa,
-    densityKgM3: 1 / blend(1 / liquid.densityKgM3, 1 / vapour.densityKgM3),
-    enthalpyJKg: blend(liquid.enthalpyJKg, vapour.enthalpyJKg),
-    entropyJKgK: blend(liquid.entropyJKgK, vapour.entropyJKgK),
+    densityKgM3: 1 / between(1 / liquid.densityKgM3, 1 / vapour.densityKgM3, quality),
+    enthalpyJKg: between(liquid.enthalpyJKg, vapour.enthalpyJKg, quality),
+    entropyJKgK: between(liquid.entropyJKgK, vapour.entropyJKgK, quality),
   };
 }
 
@@ -73,9 +74,20 @@ export function vesselAt(densityKgM3: number, temperatureK: number): VesselConte
 export const internalEnergyJKg = (state: FluidState): number =>
   state.enthalpyJKg - state.pressurePa / state.densityKgM3;
 
-/** Temperature, K, at which `rises(temperature)` reaches `wanted`, inside the vessel's range. */
-const solveTemperature = (rises: (temperatureK: number) => number, wanted: number): number =>
-  fallingRoot((temperatureK) => wanted - rises(temperatureK), COLDEST_K, HOTTEST_K, 1e-10);
+/** How far from a temperature nearby the solution is looked for first, K. */
+const NEAR_K = 0.3;
+const TOLERANCE_K = 1e-8;
+
+/** Temperature, K, at which `rises(temperature)` reaches `wanted`, inside the vessel's range; looked for around `nearK` first. */
+function solveTemperature(rises: (temperatureK: number) => number, wanted: number, nearK?: number): number {
+  const short = (temperatureK: number): number => wanted - rises(temperatureK);
+  if (nearK !== undefined) {
+    const [from, to] = [Math.max(COLDEST_K, nearK - NEAR_K), Math.min(HOTTEST_K, nearK + NEAR_K)];
+    const found = fallingRoot(short, from, to, TOLERANCE_K);
+    if (found > from && found < to) return found;
+  }
+  return fallingRoot(short, COLDEST_K, HOTTEST_K, TOLERANCE_K);
+}
 
 /** Content at a mean density, kg/m3, and absolute pressure, Pa; 200 to 340 K. */
 export function vesselAtPressure(densityKgM3: number, pressurePa: number): VesselContent {
@@ -83,8 +95,9 @@ export function vesselAtPressure(densityKgM3: number, pressurePa: number): Vesse
   return vesselAt(densityKgM3, temperatureK);
 }
 
-/** Content at a mean density, kg/m3, and mean internal energy, J/kg; 200 to 340 K. */
-export function vesselAtEnergy(densityKgM3: number, energyJKg: number): VesselContent {
-  const temperatureK = solveTemperature((t) => internalEnergyJKg(vesselAt(densityKgM3, t).state), energyJKg);
+/** Content at a mean density, kg/m3, and mean internal energy, J/kg; 200 to 340 K. `nearK`: a temperature that it is likely near. */
+export function vesselAtEnergy(densityKgM3: number, energyJKg: number, nearK?: number): VesselContent {
+  const energyAt = (t: number) => internalEnergyJKg(vesselAt(densityKgM3, t).state);
+  const temperatureK = solveTemperature(energyAt, energyJKg, nearK);
   return vesselAt(densityKgM3, temperatureK);
 }

@@ -97,6 +97,7 @@ class Candidates {
   private readonly addedW: number;
   private readonly effort: FitEffort;
   private readonly alone: (edges: RunEdges) => number;
+  private readonly ideals = new Map<number, number>();
   private readonly references = new Map<string, Reference>();
 
   constructor(given: PlanInput, addedW: number, effort: FitEffort) {
@@ -147,15 +148,36 @@ class Candidates {
 
   /** How far a candidate is behind ramps that take all that is allowed, s: more stages cannot save more. */
   behindIdeal({ input, quarterS }: Candidate): number {
+    return quarterS - this.idealS(input);
+  }
+
+  private idealS(input: PlanInput): number {
     const { addedW } = this;
+    const key = input.car.grip.reserve;
+    const known = this.ideals.get(key);
+    if (known !== undefined) return known;
     const times = idealParts(input, addedW, false).map(
-      (parts) => idealRun(input, dividedOf(input, addedW, parts), steadySupply(input, addedW, parts)).quarterS,
+      (parts) =>
+        idealRun(input, dividedOf(input, addedW, parts), steadySupply(input, addedW, parts)).quarterS,
     );
-    return quarterS - Math.min(...times);
+    const best = Math.min(...times);
+    this.ideals.set(key, best);
+    return best;
+  }
+
+  /** The best division into so many stages; none is tried after one that no other can beat by what a stage is worth. */
+  divided(count: number, { reserve, axis }: Candidate): Candidate {
+    let best: Candidate | undefined;
+    for (const parts of this.divisions(count)) {
+      const tried = this.attempt(reserve, axis, parts, best);
+      best = best === undefined ? tried : better(best, tried);
+      if (best.holds && this.behindIdeal(best) <= WORTH_A_STAGE_S) break;
+    }
+    return best!;
   }
 
   /** Divisions into so many stages that are worth a try; two also where the first may open from the lowest speed on. */
-  divisions(count: number): (readonly number[])[] {
+  private divisions(count: number): (readonly number[])[] {
     const early = count === 2 ? partFromBelow(this.given, this.addedW) : undefined;
     return [...(early === undefined ? [] : [[early, 1 - early]]), ...(DIVISIONS[count] ?? [])];
   }
@@ -198,11 +220,7 @@ export function chooseStages(
     first = first === undefined ? found : better(first, found, worthOver(first));
   }
   const one = first!;
-  const best = (count: number) =>
-    candidates
-      .divisions(count)
-      .map((parts) => candidates.attempt(one.reserve, one.axis, parts))
-      .reduce((a, b) => better(a, b));
+  const best = (count: number) => candidates.divided(count, one);
   const { stages, parts } = given.goal;
   const { tried, valves } = candidates;
   const rough = valves.least * addedW > ROUGH_STEP_W;

@@ -30,6 +30,8 @@ function liftOf(ramp: Ramp, i: number, samples: readonly LimitSample[]): number 
 /** The best ramp under the limit; the first and last sample are always knots. Throws RangeError under two samples. */
 export function fitRamp(samples: readonly LimitSample[], effort: FitEffort = DEFAULT_EFFORT): Ramp {
   if (samples.length < 2) throw new RangeError("a ramp needs at least two samples of its limit");
+  if (samples.every(({ limit }) => limit >= 1))
+    return [samples[0]!, samples.at(-1)!].map(({ at }) => [at, 1]);
   const ramp = new Search(samples, effort).run().map(([at, share]) => [at, share] as [number, number]);
   for (let round = 0; round < 2; round++) {
     for (const [i, knot] of ramp.entries()) knot[1] = liftOf(ramp, i, samples);

@@ -12,7 +12,7 @@ export function cornersOf(
   { axis, nitrous }: Pick<RampRun, "axis" | "nitrous">,
 ): RunEdges[] {
   const gripShare = 1 - hold.gripLoss;
-  const flows = [1, nitrous.tyreFlow ?? 1];
+  const flows = [nitrous.tyreFlow ?? 1, 1];
   const starts = axis === "launch" ? [0, hold.lateS] : [0];
   const grips = axis === "launch" ? [gripShare, 1] : [gripShare];
   return grips.flatMap((grip) =>

@@ -83,10 +83,9 @@ export class Search {
 
   /** All segments from one knot: the steepest allowed slope only falls as the segment grows. */
   private extend(p: number, j: number): void {
-    const { points, values } = this.effort;
+    const { values } = this.effort;
     const state = p * values + j;
-    if (this.best.subarray(state * points, (state + 1) * points).every((b) => b === Number.NEGATIVE_INFINITY))
-      return;
+    if (!this.isReached(state)) return;
     const { index, levels } = this.knots;
     const start = index[p]!;
     const x0 = this.samples[start]!.at;
@@ -107,6 +106,13 @@ export class Search {
         this.relax(state, q * values + k, this.area(start, done, y0, y1));
       }
     }
+  }
+
+  private isReached(state: number): boolean {
+    const { points } = this.effort;
+    for (let n = state * points; n < (state + 1) * points; n++)
+      if (this.best[n]! > Number.NEGATIVE_INFINITY) return true;
+    return false;
   }
 
   /** Weighted area under a segment from sample `start` (not counted) to `end`, without what lies under the least share. */

@@ -36,13 +36,14 @@ const pulledS = (car: CarData, speedMS: number): number =>
 /** Limit at a road speed, m/s, over the gears that may be in then; 1 where the window is shut, since nothing flows. */
 export function shareLimitAtSpeed(car: CarData, nitrous: Nitrous, speedMS: number): number {
   const sinceS = pulledS(car, speedMS);
-  const limits = gearsAt(car, speedMS).map((gear) => {
-    const moment = momentAt(car, gear, speedMS);
-    return windowOpen(nitrous, moment.rpm)
-      ? shareLimit(car, nitrous.addedW, { ...moment, sinceS }, nitrous)
-      : 1;
-  });
-  return Math.min(1, ...limits);
+  let least = 1;
+  for (const gear of gearsAt(car, speedMS)) {
+    const { rpm, locked } = momentAt(car, gear, speedMS);
+    if (!windowOpen(nitrous, rpm)) continue;
+    const pull = { gear, speedMS, rpm, locked, sinceS };
+    least = Math.min(least, shareLimit(car, nitrous.addedW, pull, nitrous));
+  }
+  return least;
 }
 
 /**
@@ -56,13 +57,17 @@ function worth(car: CarData, nitrous: Nitrous, moment: Moment, acceleration: num
   return (gain / acceleration) * Math.max(0, 1 - moment.speedMS / endMS);
 }
 
-/** Lowest limit at a speed and within half a sample of it: the limit has kinks between samples too. */
-function lowestAround(car: CarData, nitrous: Nitrous, speedMS: number, distanceMS: number): number {
-  let least = 1;
-  for (let k = -3; k <= 3; k++) {
-    least = Math.min(least, shareLimitAtSpeed(car, nitrous, Math.max(0, speedMS + (k * distanceMS) / 6)));
-  }
-  return least;
+/** Between two samples the limit is looked at so often: it has kinks there too. */
+const PER_SAMPLE = 4;
+
+/** Lowest limit at each of the samples, `widthMS` apart, and within half of that around it. */
+function lowestAround(car: CarData, nitrous: Nitrous, widthMS: number): Float64Array {
+  const fine = Float64Array.from({ length: SAMPLES * PER_SAMPLE }, (_, i) =>
+    shareLimitAtSpeed(car, nitrous, Math.max(0, ((i - PER_SAMPLE / 2) * widthMS) / PER_SAMPLE)),
+  );
+  return Float64Array.from({ length: SAMPLES }, (_, i) =>
+    Math.min(...fine.subarray(i * PER_SAMPLE, (i + 1) * PER_SAMPLE + 1)),
+  );
 }
 
 /** Lowest limit beyond the end of the axis, where the last share is held, up to the closing speed in top gear. */
@@ -80,6 +85,7 @@ function lowestBeyond(car: CarData, nitrous: Nitrous, fromMS: number): number {
 
 function overSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const end = run.trapMS * 1.15;
+  const around = lowestAround(car, nitrous, end / (SAMPLES - 1));
   return Array.from({ length: SAMPLES }, (_, i) => {
     const at = (end * i) / (SAMPLES - 1);
     const moment = momentAt(car, gearsAt(car, at)[0] ?? 0, at);
@@ -91,12 +97,8 @@ function overSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
     );
     const seconds = end / SAMPLES / Math.max(accelerationMS2, 0.1);
     const weight = at > run.trapMS ? 0 : worth(car, nitrous, moment, accelerationMS2, run.trapMS) * seconds;
-    const around = lowestAround(car, nitrous, at, end / SAMPLES);
-    return {
-      at,
-      limit: i < SAMPLES - 1 ? around : Math.min(around, lowestBeyond(car, nitrous, end)),
-      weight,
-    };
+    const limit = i < SAMPLES - 1 ? around[i]! : Math.min(around[i]!, lowestBeyond(car, nitrous, end));
+    return { at, limit, weight };
   });
 }
 

@@ -55,17 +55,23 @@ export const isInside = ({ openRpm }: StageWindow, { rpm }: Pick<Moment, "rpm">)
 
 /** Jets are rounded up by at most so much (nitrous/jets.ts), and a stage must open where it was meant to all the same. */
 const ROUNDING = 0.03;
-/** A stage smaller than this part of the nitrous is not worth its valves. */
+/** A stage smaller than this part of the nitrous, or than this power, W (10 hp), is not worth its valves (judgement, no source). */
 const LEAST_PART = 0.15;
+const LEAST_STAGE_W = 7457;
 
 /**
  * Part of an added power, W, that the parts bear from the lowest opening speed on: the rest may open later, in a stage of its own.
  * Undefined where they bear all of it, or hardly any.
  */
-export function partFromBelow({ car, limits, nitrous, ...input }: PlanInput, addedW: number): number | undefined {
+export function partFromBelow(
+  { car, limits, nitrous, ...input }: PlanInput,
+  addedW: number,
+): number | undefined {
   const least = tightestPart(car.torque, limits, LOWEST_OPEN_RPM, input.closeRpm - input.hysteresisRpm);
   const part = ((1 - ROUNDING) * least.addedW) / nitrous.edges.high / addedW;
-  return part < LEAST_PART || part >= 1 - ROUNDING ? undefined : Math.min(part, 1 - LEAST_PART);
+  const smallest = Math.max(LEAST_PART, LEAST_STAGE_W / addedW);
+  if (part < smallest || part >= 1 - ROUNDING || smallest > 0.5) return undefined;
+  return Math.min(part, 1 - smallest);
 }
 
 /** Divisions between which the best possible time lies: by the number of stages alone it does not change, by their windows it does. */

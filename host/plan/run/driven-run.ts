@@ -47,7 +47,7 @@ export interface DrivenRun extends Run {
 }
 
 const STEP_S = 0.0025;
-const SAMPLE_EVERY = 2;
+const SAMPLE_EVERY = 4;
 /** From pedal down to the launch switch. */
 const STAGED_S = 0.8;
 const LONGEST_S = 60;

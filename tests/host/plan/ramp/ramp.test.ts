@@ -150,7 +150,8 @@ describe("all stages together", () => {
     const free = { least: 0, greatest: 1 };
     const ideal = simulate(car, nitrous(120e3)).quarterS;
     const of = (points: number) =>
-      planRamps(car, nitrous(120e3), "road-speed", windowsOf([1]), free, { ...DEFAULT_EFFORT, points }).run.quarterS;
+      planRamps(car, nitrous(120e3), "road-speed", windowsOf([1]), free, { ...DEFAULT_EFFORT, points }).run
+        .quarterS;
     expect(of(12)).toBeGreaterThanOrEqual(ideal - 1e-6);
     expect(of(12) - ideal).toBeLessThan(0.06);
     expect(of(12) - of(40)).toBeLessThan(0.01);
