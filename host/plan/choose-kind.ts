@@ -2,7 +2,12 @@
 import { injectorHeadroom } from "./engine/fuel-system.ts";
 import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
-import type { Layout, SystemKind } from "./system-plan.ts";
+
+/** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
+export type SystemKind = "wet" | "dry";
+
+/** Where the nitrous enters the engine. */
+export type Layout = "one nozzle" | "plate" | "nozzle for each cylinder";
 
 /** Above about 200 hp one nozzle feeds many manifolds unevenly (common practice, no source). */
 const ONE_NOZZLE_W = 149_000;

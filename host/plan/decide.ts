@@ -1,7 +1,7 @@
 /** The decisions of a plan: kind, layout, stages, jets and ramps, each held at the edges of the flow. */
 import type { Nitrous } from "#host/car/settled/run.ts";
+import { chooseKind, chooseLayout, type Layout, type SystemKind } from "./choose-kind.ts";
 import { SEA_LEVEL_DENSITY_KG_M3 } from "./engine/atmosphere.ts";
-import { chooseKind, chooseLayout } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { LEAST_ABOVE_PA, withTop } from "./input/resolve-window.ts";
 import type { Rounding } from "./nitrous/jets.ts";
@@ -13,7 +13,6 @@ import { engineSpin, holdsAtCorners } from "./ramp/holds.ts";
 import { dividedOf } from "./ramp/stage-window.ts";
 import { planRamps, type RampPlan } from "./ramp/stages.ts";
 import { steadySupply } from "./run/supply.ts";
-import type { Layout, SystemKind } from "./system-plan.ts";
 
 /** What was decided for a car. `input` has the edges of the flow that the chosen jets and line give. */
 export interface Decided {

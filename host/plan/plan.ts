@@ -7,6 +7,7 @@ import { torqueAt } from "#host/car/torque-curve.ts";
 import { accessoriesOf } from "./accessories.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
+import type { SystemKind } from "./choose-kind.ts";
 import { type Decided, decide, mostOwnW, siteW } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
@@ -24,7 +25,7 @@ import { ladderOf } from "./run/ladder.ts";
 import { engineRun, idealRun, type RampRun, rampRun } from "./run/planned-run.ts";
 import { powersUpTo, rangesOf } from "./run/ranges.ts";
 import { plannedSupply } from "./run/supply.ts";
-import type { PlannedStage, RunTimes, SystemKind, SystemPlan, TorqueRow, TraceRow } from "./system-plan.ts";
+import type { PlannedStage, RunTimes, SystemPlan, TorqueRow, TraceRow } from "./system-plan.ts";
 
 /** Largest duty at which injectors still meter reliably (common practice, no source). */
 const INJECTOR_DUTY = 0.85;

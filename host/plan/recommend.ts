@@ -1,9 +1,10 @@
 /** Recommends the system and its accessories; each choice has its reason and the circumstances that would change it. Judgement is marked. */
 import { toUnit } from "#host/units/format.ts";
+import type { Layout, SystemKind } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { type Tried, worthOver } from "./ramp/choose-stages.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
-import type { Layout, PlanFacts, Recommendation, SystemKind } from "./system-plan.ts";
+import type { PlanFacts, Recommendation } from "./system-plan.ts";
 
 const PRACTICE = "(common practice, no source)";
 

@@ -1,6 +1,7 @@
 /** The plan as data, from which reports, `--json` and settings file are made. SI, pressures absolute. */
 
 import type { Accessories } from "./accessories.ts";
+import type { Layout, SystemKind } from "./choose-kind.ts";
 import type { Headroom } from "./engine/fuel-system.ts";
 import type { Assumption, FlowEdges } from "./input/plan-input.ts";
 import type { BottlePlan } from "./nitrous/bottle-plan.ts";
@@ -15,12 +16,6 @@ import type { PowerTime } from "./run/goal.ts";
 import type { LadderStep } from "./run/ladder.ts";
 import type { RampProof } from "./run/ramp-proof.ts";
 import type { Ranges } from "./run/ranges.ts";
-
-/** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
-export type SystemKind = "wet" | "dry";
-
-/** Where the nitrous enters the engine. */
-export type Layout = "one nozzle" | "plate" | "nozzle for each cylinder";
 
 /** A choice with its reason and the circumstances that would change it. */
 export interface Recommendation {

@@ -64,8 +64,9 @@ describe("beside the control core", () => {
       const entry = plannedEntry(text);
       const { plan, settings } = entry;
       const { quarterS, waits, openedRpm } = driven(entry);
+      // Its hysteresis of 100 rpm, and what the engine falls while pulses are counted.
       for (const [s, { openRpm }] of plan.stages.entries())
-        for (const rpm of openedRpm[s]!) expect(rpm).toBeGreaterThan(openRpm - 101);
+        for (const rpm of openedRpm[s]!) expect(rpm).toBeGreaterThan(openRpm - 160);
       expect(Math.abs(plan.runs.planned.quarterS - quarterS)).toBeLessThan(0.06);
       const shut = plan.trace.map((row, i) => (plan.trace[i - 1]?.gear ?? 0) < row.gear);
       expect(shut.filter(Boolean).length).toBeGreaterThan(0);
