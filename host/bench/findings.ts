@@ -5,7 +5,14 @@ import type { Document } from "#shared-schema/settings/pack.ts";
 import { type RampTime, resumeTimeS } from "./after-lift.ts";
 import type { Movement } from "./loop/script.ts";
 import { allLowAfter, type Burst, burstsOf, type Pulse, pulsesOf } from "./pulses.ts";
-import { type Moment, openingMs, type StageSettings, stagesOf, tableShare } from "./ramp-model.ts";
+import {
+  asksNothing,
+  type Moment,
+  openingMs,
+  type StageSettings,
+  stagesOf,
+  tableShare,
+} from "./ramp-model.ts";
 import type { Rehearsal, Seen } from "./rehearsal.ts";
 import { type Open, openShare, openStretches } from "./valve-flow.ts";
 
@@ -45,6 +52,8 @@ export interface Shut {
 }
 
 export interface Findings {
+  /** Nothing could flow: every share in the settings is 0. */
+  readonly asksNothing: boolean;
   readonly stages: readonly (readonly Flow[])[];
   readonly shuts: readonly Shut[];
 }
@@ -203,5 +212,5 @@ export function findings(run: Rehearsal, settings: Document): Findings {
   const shuts = run.script
     .filter((m) => m.change.pedal === 0 || m.change.arm === false)
     .map((m) => shutAfter(run, m, stages, gapNs / 1e9));
-  return { stages, shuts };
+  return { asksNothing: asksNothing(settings), stages, shuts };
 }

@@ -58,6 +58,12 @@ export function tableShare(stage: StageSettings, now: Moment): number {
   return Math.min(...stage.ramps.map((ramp) => rampShare(ramp, now)));
 }
 
+/** Can no stage ever flow, because a ramp of each is 0 everywhere? So are the settings of a run with the bottle shut. */
+export function asksNothing(settings: Document): boolean {
+  const nothing = ({ points }: Ramp): boolean => points.every(([, share]) => share === 0);
+  return stagesOf(settings).every(({ ramps }) => ramps.some(nothing));
+}
+
 /** Opening time in ms at a battery voltage: straight between 10, 12 and 14 V, ends held. */
 export function openingMs(solenoid: Record<string, number>, volts: number): number {
   const at = (name: string): number => (solenoid[name] ?? 0) / 1000;

@@ -12,8 +12,11 @@ process.on("SIGINT", end);
 // A closed terminal or the end of a service: what lies in temporary folders is taken away as after Ctrl-C.
 process.on("SIGHUP", end);
 process.on("SIGTERM", end);
-process.stdout.on("error", (error: NodeJS.ErrnoException) => {
+/** Whoever reads may go, as `head` does: what is being done goes on, and its files are written. */
+const unread = (error: NodeJS.ErrnoException): void => {
   if (error.code !== "EPIPE") throw error;
-});
+};
+process.stdout.on("error", unread);
+process.stderr.on("error", unread);
 
 process.exitCode = await runCli(process.argv.slice(2), processIo(stop.signal));

@@ -119,7 +119,10 @@ function dataOf(done: Run): Record<string, unknown> {
   return { slip, spin, held, trips, said, startS, overS, endS, drawnKg };
 }
 
-/** Runs it. Exit 1 when no stage flowed at all, or when pins stayed high after pedal or arm switch. */
+const ASKS_NOTHING =
+  "Nothing flows in this run: every share in the settings is 0, so that no valve moves. It shows the car with its engine alone.";
+
+/** Runs it. Exit 1 when no stage flowed although one was to, or when pins stayed high after pedal or arm switch. */
 export async function rehearseFile(
   session: Session,
   file: GoodFile,
@@ -137,7 +140,7 @@ export async function rehearseFile(
   const flowed = found.stages.some((flows) => flows.length > 0);
   const shut = !found.shuts.some((s) => s.stillHigh);
   return {
-    exit: flowed && shut ? EXIT.yes : EXIT.no,
+    exit: (flowed || found.asksNothing) && shut ? EXIT.yes : EXIT.no,
     data: {
       file: file.file,
       hash: file.hash,
@@ -149,7 +152,7 @@ export async function rehearseFile(
       ...found,
     },
     lines: [
-      ...session.wrapped(carLine(origin.car)),
+      ...session.wrapped(carLine(origin.car), ...(found.asksNothing ? [ASKS_NOTHING] : [])),
       ...runLines(done, origin, Math.min(session.width, 80)),
       ...rehearsalLines(found, options.board === true),
       ...(options.board ? [""] : []),

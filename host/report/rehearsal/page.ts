@@ -46,12 +46,13 @@ function resultOf(run: Run, found: Findings): string {
   const [mark, time, speed] = slipRows(run).findLast(([, at]) => at !== "not reached") ?? [];
   const arrived = mark === undefined ? "The car reached no mark" : `${mark} in ${time} at ${speed}`;
   const flowed = found.stages.some((flows) => flows.length > 0);
+  const nothing = found.asksNothing ? "Nothing flowed, as every share is 0. " : "Nothing flowed. ";
   const high = found.shuts.some(({ stillHigh }) => stillHigh);
   const trips = run.trips.length === 0 ? "Nothing tripped." : `Tripped: ${run.trips.join(", ")}.`;
   return resultHtml(
     ...(high ? ["A PIN STAYED HIGH: do not use this."] : []),
     `${arrived}.`,
-    `${flowed ? "" : "Nothing flowed. "}${trips}`,
+    `${flowed ? "" : nothing}${trips}`,
   );
 }
 

@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { describe, expect, test } from "vitest";
 import type { Findings } from "#host/bench/findings.ts";
 import type { Run } from "#host/bench/loop/rehearse.ts";
+import { packageFile } from "#host/cli/package-file.ts";
 import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 import { World } from "../world.ts";
 
@@ -118,6 +119,18 @@ describe("headgate rehearse", () => {
     expect(said.match(/: nothing was flowing/g)).toHaveLength(2);
     expect(said).not.toMatch(/pins low after/);
     expect(said.split("\n").filter((line) => line.length > 80 && !line.includes("file://"))).toEqual([]);
+  });
+
+  test("settings whose shares are all 0, as `learn` writes them, are rehearsed, and it says why nothing flows", async () => {
+    const shut = new World();
+    const [demo, car] = ["street-coupe.yaml", "street-coupe-car.yaml"].map((n) =>
+      packageFile("host", "demo", n),
+    );
+    await shut.run("learn", car!, "--settings", demo!, "--baseline", "shut.yaml");
+    const { exit, stdout: said } = await shut.run("rehearse", "shut.yaml", "--until", "3s");
+    expect(exit).toBe(0);
+    expect(said.replace(/\s+/gu, " ")).toContain("every share in the settings is 0, so that no valve moves");
+    expect(shut.read("headgate-run.html")).toContain("Nothing flowed, as every share is 0.");
   });
 
   test("a car file drives that car, and says what its plan promised", async () => {
