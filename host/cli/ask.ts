@@ -1,6 +1,8 @@
 // One question, asked only where somebody can answer; everywhere else an option must have answered it.
 import { createInterface } from "node:readline/promises";
 import { Failure } from "#host/errors/failure.ts";
+import { widthOf } from "#host/report/terminal/terminal.ts";
+import { wrap } from "#host/report/terminal/wrap.ts";
 import type { Session } from "./session.ts";
 
 /**
@@ -10,12 +12,14 @@ import type { Session } from "./session.ts";
 export async function answerTo({ io }: Session, question: string): Promise<string | undefined> {
   const { stdin, stderr, signal } = io;
   const lines = createInterface({ input: stdin, output: stderr as unknown as NodeJS.WritableStream });
+  const asked = wrap(question.trimEnd(), widthOf(stderr) - 1, 2);
   const ended = new Promise<undefined>((resolve, reject) => {
     lines.once("SIGINT", () => reject(new Failure("interrupted")));
     lines.once("close", () => resolve(undefined));
   });
   try {
-    return await Promise.race([lines.question(question, { signal }), ended]);
+    for (const line of asked.slice(0, -1)) stderr.write(`${line}\n`);
+    return await Promise.race([lines.question(`${asked.at(-1)} `, { signal }), ended]);
   } catch (thrown) {
     throw signal.aborted ? new Failure("interrupted") : thrown;
   } finally {

@@ -5,6 +5,8 @@ import type { Line } from "#host/link/line.ts";
 import type { PortInfo } from "#host/link/port-info.ts";
 import type { Env, Screen } from "#host/report/terminal/terminal.ts";
 
+import { echoOff } from "./echo.ts";
+
 /** The world of one run of the tool. */
 export interface Io {
   readonly stdin: Readable & { readonly isTTY?: boolean | undefined };
@@ -17,6 +19,8 @@ export interface Io {
   readonly signal: AbortSignal;
   readonly clock: Clock;
   readonly now: () => Date;
+  /** Keeps keys that somebody types off the screen until the process ends. */
+  echoOff?(): void;
   openLine(name: string, baud: number): Promise<Line>;
   listPorts(): Promise<PortInfo[]>;
 }
@@ -32,6 +36,7 @@ export function processIo(signal: AbortSignal): Io {
     signal,
     clock: realClock,
     now: () => new Date(),
+    echoOff,
     openLine: async (name, baud) => (await import("#host/link/open-line.ts")).openLine(name, baud),
     listPorts: async () => (await import("#host/link/ports.ts")).listPorts(),
   };

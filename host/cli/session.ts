@@ -38,6 +38,9 @@ export class Session {
   /** Lines of talk so far: they stand on the same screen. */
   talked = 0;
   private printed = false;
+  private readonly saidOnce = new Set<string>();
+  /** The latest bar; a failure in the middle of it begins a line of its own. */
+  private bar: ProgressShow | undefined;
 
   constructor(io: Io) {
     this.io = io;
@@ -54,6 +57,12 @@ export class Session {
     this.talked += lines.length;
   }
 
+  /** A line on stderr that says nothing new the second time. */
+  talkOnce(text: string): void {
+    if (!this.saidOnce.has(text)) this.talk(text);
+    this.saidOnce.add(text);
+  }
+
   /** Sentences as lines for stdout. */
   wrapped(...texts: readonly string[]): string[] {
     return texts.flatMap((text) => wrap(text, this.width, 2));
@@ -65,7 +74,8 @@ export class Session {
   }
 
   progress(label: string): ProgressShow {
-    return progressOn(this.io.stderr, label);
+    this.bar = progressOn(this.io.stderr, label, this.io.echoOff);
+    return this.bar;
   }
 
   /** Is somebody there who can answer a question? */
@@ -88,6 +98,7 @@ export class Session {
 
   /** Prints a failure. Anything that is not a `Failure` is a mistake in the program. */
   fail(thrown: unknown): void {
+    this.bar?.end();
     const failure =
       thrown instanceof Failure ? thrown : new Failure("bug", { what: messageOf(thrown), cause: thrown });
     this.exit = failure.exit;

@@ -34,6 +34,10 @@ class Terminal {
     this.ended = new Promise((resolve) => this.pty.onExit(({ exitCode }) => resolve(exitCode)));
   }
 
+  keys(text: string): void {
+    this.pty.write(text);
+  }
+
   interrupt(): void {
     this.pty.write("\u0003");
   }
@@ -107,8 +111,13 @@ describe("the practice board", { timeout: 4 * LONGEST_MS }, () => {
 
   test("settings loaded in a second terminal, armed on the page by the keyboard alone", async () => {
     await type("new", "my.yaml", "--preset", "demo");
-    const load = await type("load", "my.yaml", "--yes");
+    // Whatever somebody types while the bar is drawn: it must not stand in it, and the terminal must echo again afterwards.
+    const load = new Terminal(folder, ["load", "my.yaml", "--yes"]);
+    await load.until(/write \[/);
+    load.keys("~~~");
+    expect(await load.ended).toBe(0);
     expect(load.text).toContain("LOADED");
+    expect(load.text).not.toContain("~");
     await page.focus('[data-switch="arm"]');
     await page.keyboard.press("Space");
     await says("ARMED");

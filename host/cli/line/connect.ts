@@ -74,8 +74,8 @@ export async function choiceWithoutFlag(session: Session, ports: readonly PortIn
 async function open(session: Session, options: PortOptions): Promise<Connection> {
   const { path, why, serialNumber, alias } = await choose(session, options);
   if (options.port === undefined) {
-    for (const port of await session.io.listPorts()) session.talk(`seen: ${describePort(port)}`);
-    session.talk(`using ${path}: ${why}`);
+    for (const port of await session.io.listPorts()) session.talkOnce(`seen: ${describePort(port)}`);
+    session.talkOnce(`using ${path}: ${why}`);
   }
   const line = await session.io.openLine(path, options.baud);
   const client = new LinkClient(line, { clock: session.io.clock, signal: session.io.signal });

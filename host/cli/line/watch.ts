@@ -67,6 +67,7 @@ async function watch(session: Session, options: WatchOptions): Promise<void> {
   const { clock, signal } = session.io;
   await withController(session, options, async (connection) => {
     requireFit(connection.device);
+    if (session.io.stdout.isTTY === true) session.io.echoOff?.();
     const show = await shower(session, await settingsInForce(connection));
     const start = clock.nowMs();
     const seconds = (): number => (clock.nowMs() - start) / 1000;

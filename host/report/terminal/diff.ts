@@ -16,6 +16,8 @@ export interface DiffOptions {
 
 /** Fewest lines of differences that make sense, whatever else is on the screen. */
 const LEAST = 6;
+/** Rows of a plot, whichever there is room for. */
+const PLOT_ROWS = [8, 6, 4];
 
 /**
  * Differences as lines, the count first. Where there is no room for each in full they become a line each, groups that come or
@@ -25,18 +27,25 @@ export function diffLines(changes: readonly Change[], { allNew, room, paint }: D
   if (allNew) return ["The controller holds no settings yet: everything in the file is new."];
   if (changes.length === 0) return ["No setting changes."];
   const count = `${changes.length} setting${changes.length === 1 ? " changes" : "s change"}:`;
-  const full = changes.flatMap((change) => changeLines(change, room.width, paint));
   const height = Math.max(LEAST, room.height);
-  return [count, ...(full.length < height ? full : folded(changes, room.width, height - 1))];
+  const inFull = (rows: number): string[] =>
+    changes.flatMap((change) => changeLines(change, room.width, rows, paint));
+  const fits = PLOT_ROWS.map(inFull).find((lines) => lines.length < height);
+  return [count, ...(fits ?? folded(changes, room.width, height - 1))];
 }
 
-function changeLines({ field, before, after, ramp }: Change, width: number, paint: Paint): string[] {
+function changeLines(
+  { field, before, after, ramp }: Change,
+  width: number,
+  rows: number,
+  paint: Paint,
+): string[] {
   const plot = ramp && ramp.before.length > 0 && ramp.after.length > 0;
   return [
     paint.strong(field),
     ...labelled("  old", before ?? "not there", width),
     ...labelled("  new", after ?? "not there", width),
-    ...(plot ? plotLines({ ...ramp, top: FULL_SHARE_PERMILLE }, width) : []),
+    ...(plot ? plotLines({ ...ramp, top: FULL_SHARE_PERMILLE }, width, rows) : []),
   ];
 }
 

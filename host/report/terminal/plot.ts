@@ -13,7 +13,6 @@ export interface PlotPair {
   readonly right: string;
 }
 
-const ROWS = 8;
 const MOST_COLUMNS = 60;
 const OLD = "o";
 const NEW = "+";
@@ -28,11 +27,16 @@ export function heightAt(curve: Curve, place: number): number {
   return x1 === x0 ? y1 : y0 + ((y1 - y0) * (place - x0)) / (x1 - x0);
 }
 
-function cellsOf(curve: Curve, columns: number, from: number, to: number, top: number): number[] {
+function cellsOf(
+  curve: Curve,
+  columns: number,
+  [from, to]: readonly [number, number],
+  scale: number,
+): number[] {
   if (curve.length === 0) return [];
   return Array.from({ length: columns }, (_, c) => {
     const height = heightAt(curve, from + ((to - from) * c) / (columns - 1));
-    return Math.round((height / top) * (ROWS - 1));
+    return Math.round(height * scale);
   });
 }
 
@@ -42,16 +46,17 @@ function mark(row: number, old: number | undefined, young: number | undefined): 
   return old === row ? OLD : " ";
 }
 
-/** Lines of the plot, at most so wide. */
-export function plotLines(pair: PlotPair, width: number): string[] {
+/** Lines of the plot, at most so wide: so many rows of marks, and two lines below them. */
+export function plotLines(pair: PlotPair, width: number, height = 8): string[] {
   const all = [...pair.before, ...pair.after].map(([at]) => at);
   const [from, to] = [Math.min(...all), Math.max(...all)];
   const columns = Math.max(10, Math.min(MOST_COLUMNS, width - 9));
-  const old = cellsOf(pair.before, columns, from, to, pair.top);
-  const young = cellsOf(pair.after, columns, from, to, pair.top);
-  const rows = Array.from({ length: ROWS }, (_, r) => {
-    const row = ROWS - 1 - r;
-    const label = row === ROWS - 1 ? "100 %" : row === 0 ? "  0 %" : "     ";
+  const scale = (height - 1) / pair.top;
+  const old = cellsOf(pair.before, columns, [from, to], scale);
+  const young = cellsOf(pair.after, columns, [from, to], scale);
+  const rows = Array.from({ length: height }, (_, r) => {
+    const row = height - 1 - r;
+    const label = row === height - 1 ? "100 %" : row === 0 ? "  0 %" : "     ";
     const cells = Array.from({ length: columns }, (_, c) => mark(row, old[c], young[c])).join("");
     return `${label} |${cells}`.trimEnd();
   });

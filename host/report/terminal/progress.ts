@@ -17,11 +17,12 @@ export function barText(label: string, share: number, width: number): string {
   return `${label} [${"=".repeat(full)}${" ".repeat(room - full)}]${percent}`;
 }
 
-/** Shows progress on a stream. */
-export function progressOn(screen: Screen, label: string): ProgressShow {
+/** Shows progress on a stream. Before a bar is drawn it is made `quiet`: a key that were echoed would tear the bar. */
+export function progressOn(screen: Screen, label: string, quiet?: () => void): ProgressShow {
   let shown = -1;
   const draw = (share: number): void => {
     if (screen.isTTY) {
+      if (shown < 0) quiet?.();
       screen.write(`\r${barText(label, share, widthOf(screen) - 1)}`);
       shown = 1;
       return;

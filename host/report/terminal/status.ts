@@ -35,6 +35,7 @@ export function identityCells(device: Hello): Cell[] {
 
 /** A value of a column as people read it. */
 function shown(column: Column, value: number | readonly number[]): string {
+  if (column.name === "timeUs") return `${(Number(value) / 1e6).toFixed(1)} s since the start`;
   if (typeof value !== "number") return value.map((one) => shown(column, one)).join(", ");
   if (column.unit === undefined) return String(value);
   const { written, perWritten, reference }: StoredUnit = UNITS[column.unit];

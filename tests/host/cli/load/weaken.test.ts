@@ -77,6 +77,20 @@ test("undo asks in the same way, and takes the same flag", async () => {
   expect(isOld(made)).toBe(false);
 });
 
+test("on a screen undo says its port once, and breaks its question between words", async () => {
+  const made = world(TEXT.replace("[1.5 s, 100 %]", "[0.1 s, 100 %]"), FULL);
+  expect((await made.run("load", "car.yaml", "--yes")).exit).toBe(0);
+  Object.assign(made, { terminal: true, answer: "y", columns: 60 });
+  const { exit, stderr } = await made.run("undo");
+  expect(exit).toBe(0);
+  expect(stderr.match(/^using /gm)).toHaveLength(1);
+  const asked = stripVTControlCharacters(stderr)
+    .split(/\r?\n|\r/)
+    .filter((line) => !line.includes("/"));
+  for (const line of asked) expect(line.length).toBeLessThan(60);
+  expect(flat(stderr)).toMatch(/ into board \w+\? \[y\/N\]/);
+});
+
 test("more protection, and another ramp, ask for y alone", async () => {
   const more = world(TEXT.replace("close: 6700 rpm", "close: 6600 rpm"));
   expect((await answered(more, "y")).exit).toBe(0);

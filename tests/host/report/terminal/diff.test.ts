@@ -2,8 +2,10 @@
 import { expect, test } from "vitest";
 import { diffLines } from "#host/report/terminal/diff.ts";
 import { paintFor } from "#host/report/terminal/terminal.ts";
+import { checkSettings } from "#host/settings/check.ts";
 import { diffDocuments } from "#host/settings/diff.ts";
 import { exampleDocument } from "#host/settings/example.ts";
+import { formatSettings } from "#host/settings/write.ts";
 
 const paint = paintFor({ write: () => true }, {});
 const FEW = diffDocuments(exampleDocument(1), { ...exampleDocument(1), road: undefined });
@@ -27,6 +29,15 @@ test("on a screen the count and every group stay in sight", () => {
     expect(lines.join("\n")).toMatch(
       new RegExp(`^${group.replace(".", "\\.")}: new, with \\d+ settings`, "m"),
     );
+});
+
+test.each([10, 11, 12, 13, 14, 30])("a changed ramp is drawn where %i lines are left", (height) => {
+  const before = exampleDocument(1);
+  const text = formatSettings(before).replace("[1.5 s, 100 %]", "[1.4 s, 100 %]");
+  const { document: after } = checkSettings(text);
+  const lines = show(diffDocuments(before, after!), height);
+  expect(lines.length).toBeLessThanOrEqual(height);
+  expect(lines.filter((line) => /^ {0,2}\d+ % \|/.test(line))).toHaveLength(2);
 });
 
 test.each([1, 7, 12, 30])("with %i lines of room what is not shown is counted", (height) => {

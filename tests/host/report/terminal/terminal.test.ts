@@ -78,6 +78,21 @@ describe("progress", () => {
   );
 });
 
+test.prop([fc.boolean(), fc.nat(5)])(
+  "the terminal is made quiet once, before a bar is drawn, and for nothing but a bar",
+  (isTTY, updates) => {
+    const said: string[] = [];
+    const screen = { isTTY, write: (text: string) => said.push(text.startsWith("\r") ? "bar" : "end") };
+    const show = progressOn(screen, "write", () => void said.push("quiet"));
+    for (let done = 0; done < updates; done++) show.update(0, 1);
+    show.end();
+    show.end();
+    const bars = Array.from({ length: updates }, () => "bar");
+    if (isTTY) expect(said).toEqual(updates === 0 ? [] : ["quiet", ...bars, "end"]);
+    else expect(said).not.toContain("quiet");
+  },
+);
+
 describe("plots", () => {
   test("height is straight between the points and held at the ends", () => {
     const curve = [

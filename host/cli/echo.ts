@@ -1,0 +1,25 @@
+// Keeps a terminal from showing the keys that somebody types while something is drawn in place, which they would tear.
+import { spawnSync } from "node:child_process";
+
+/**
+ * Asks and sets in one go. Only the foreground (a plus sign in the state that POSIX `ps` gives) may set its terminal: a
+ * program behind it would be stopped for it.
+ */
+const SET = 'case "$(ps -o stat= -p "$1")" in *+*) stty "$2" ;; *) exit 1 ;; esac';
+
+function set(word: "echo" | "-echo"): boolean {
+  const args = ["-c", SET, "sh", String(process.pid), word];
+  return spawnSync("sh", args, { stdio: ["inherit", "ignore", "ignore"] }).status === 0;
+}
+
+let off = false;
+
+/**
+ * Switches the echo off; the end of the process switches it on again. Ctrl-C stays a signal, and a question shows its answer
+ * all the same. On Windows a key is shown only while a program reads, so nothing has to be done.
+ */
+export function echoOff(): void {
+  if (off || process.platform === "win32" || process.stdin.isTTY !== true || !set("-echo")) return;
+  off = true;
+  process.once("exit", () => set("echo"));
+}
