@@ -143,12 +143,12 @@ const thick = (metres: number): Run => ({ mm2: 6, metres, fuse: "F1", carries: "
 const thin = (fuse: string, carries: string, metres = 3): Run => ({ mm2: 0.5, metres, fuse, carries });
 
 const BOX_WIRES: readonly Wire[] = [
-  wire("W1", "X1.1", "BT1.-", thick(2), "ground, thick enough for the whole current"),
+  wire("W1", "X1.1", "BT1.-", thick(2), "ground, for the whole current"),
   wire("W2", "X1.2", "BT1.-", thick(2), "ground once more, by another way"),
-  wire("W3", "F1.2", "K2.30", thick(2), "battery, behind its fuse, to the polarity relay"),
-  wire("W4", "K2.87", "K1.30", thick(0.2), "from the polarity relay to the master relay"),
+  wire("W3", "F1.2", "K2.30", thick(2), "battery behind F1 to polarity relay"),
+  wire("W4", "K2.87", "K1.30", thick(0.2), "polarity relay to master relay"),
   wire("W5", "K1.87", "X8.6", thick(0.2), "driver supply"),
-  wire("W6", "K2.87", "X8.5", thick(0.2), "supply of the controller, and the load-dump suppressor"),
+  wire("W6", "K2.87", "X8.5", thick(0.2), "supply of the controller, and D13"),
   wire("W7", "X8.1", "K2.86", thin("F9", "relay.current", 0.2), "coil of K2"),
   wire("W8", "X8.2", "K2.85", thin("F9", "relay.current", 0.2), "coil of K2, ground"),
   wire("W9", "X8.3", "K1.86", thin("F2", "relay.current", 0.2), "coil of K1, from Q2"),

@@ -30,6 +30,23 @@ const pulse = (volts: number, riseS: number, lengthS: number): Points => [
   [UP_S + lengthS, USUAL],
 ];
 
+/**
+ * Ten pulses of a fast burst, 100 us apart: up in 5 ns, a tenth left after 150 ns. A whole burst has a hundred in 10 ms and then
+ * rests for 90 ms; after the first two or three nothing new happens.
+ */
+const burst = (volts: number): Points => [
+  ...up.slice(0, -1),
+  ...Array.from({ length: 10 }, (_, i): Points => {
+    const s = UP_S + i * 100e-6;
+    return [
+      [s, USUAL],
+      [s + 5e-9, USUAL + volts],
+      [s + 150e-9, USUAL + 0.1 * volts],
+      [s + 400e-9, USUAL],
+    ];
+  }).flat(),
+];
+
 /** Down to the starter's voltage within 5 ms, there for 15 ms, then somewhat higher, and back: ISO 16750-2, from memory. */
 const crank = (least: number, then: number): Points => [
   ...up,
@@ -109,6 +126,26 @@ const surges = (values: Values): Extreme[] => [
   },
 ];
 
+/** Behind 50 ohm, across the 5 uH of the standard's artificial network; the levels are the highest remembered. */
+const bursts = (): Extreme[] =>
+  (
+    [
+      ["3a", -220],
+      ["3b", 150],
+    ] as const
+  ).flatMap(([pulse, volts]) =>
+    [true, false].map((armed) => ({
+      name: `burst ${pulse} of ${volts > 0 ? "+" : ""}${volts} V behind 50 ohm, ${armed ? "arm switch and relay on" : "no pin driven"}`,
+      source: burst(volts),
+      ohm: 50,
+      wireH: 5e-6,
+      armed,
+      ...(armed ? {} : { floating: true }),
+      stepS: 5e-6,
+      stopS: UP_S + 2e-3,
+    })),
+  );
+
 const comings = (values: Values): Extreme[] => [
   { name: "cranking down to 6 V", source: crank(values("supply.crank"), 6.5), armed: false, ...LONG },
   { name: "cranking down to 4.5 V", source: crank(4.5, 6.5), armed: true, ...LONG },
@@ -147,6 +184,14 @@ const comings = (values: Values): Extreme[] => [
     stopS: 0.3,
   },
   {
+    name: "contact of K1 bounces while a coil has current",
+    source: up,
+    armed: true,
+    bouncesS: Array.from({ length: 12 }, (_, i) => UP_S + i * 0.4e-3),
+    drivenS: 0.12,
+    ...SHORT,
+  },
+  {
     name: "battery's wire off while a coil has current",
     source: up,
     ohm: 1e6,
@@ -159,4 +204,8 @@ const comings = (values: Values): Extreme[] => [
 ];
 
 /** All of them, in a fixed order. */
-export const extremesOf = (values: Values): readonly Extreme[] => [...surges(values), ...comings(values)];
+export const extremesOf = (values: Values): readonly Extreme[] => [
+  ...surges(values),
+  ...bursts(),
+  ...comings(values),
+];

@@ -16,6 +16,8 @@ export interface Extreme {
   readonly ohm?: number;
   /** From this time on the battery's wire is off, and the source reaches it through `ohm` only. */
   readonly looseS?: number;
+  /** The source comes on top of the battery, whose wire has this inductance, H, so that fast pulses reach the box. */
+  readonly wireH?: number;
   readonly stopS: number;
   readonly stepS: number;
   /** Arm switch closed and the pump's output as with edges, until `pumpS` if given. */
@@ -23,6 +25,8 @@ export interface Extreme {
   readonly pumpS?: number;
   /** The key's contact opens then. */
   readonly keyOffS?: number;
+  /** Times at which the contact of K1, closed until then, opens and closes in turn. */
+  readonly bouncesS?: readonly number[];
   /** The driver of Y1 conducts from 20 ms until then; otherwise its buffer drives nothing, or low with `buffer`. */
   readonly drivenS?: number;
   readonly floating?: boolean;
@@ -59,12 +63,13 @@ export const SUPPLY_REFS: readonly string[] = [
   ...["R2101", "R2102", "R2103", "C2101", "D2101", "R11", "C11", "U5", "C13"],
 ];
 
+const K1_OUT = "k1.out";
 const JOINED: readonly (readonly [string, string])[] = [
   ["battery.minus", "star"],
   ["gnd", "star"],
   ["main.fused", "main.in"],
   ["main", "k1.in"],
-  ["k1.out", "drv"],
+  [K1_OUT, "drv"],
   ["key.diode", "k2.coil"],
   ["k2.ground", "star"],
   ["pump.coil", "k1.coil"],
@@ -76,19 +81,16 @@ const JOINED: readonly (readonly [string, string])[] = [
 const pwl = (points: readonly (readonly [number, number])[]): string =>
   `PWL(${points.map(([s, v]) => `${s} ${v}`).join(" ")})`;
 
-/** A contact of two nets that is closed until a time. */
-const untilS = (name: string, a: string, b: string, s: number | undefined): string[] => [
-  `V${name} ${name}_on 0 ${
-    s === undefined
-      ? "1"
-      : pwl([
-          [0, 1],
-          [s, 1],
-          [s + 1e-6, 0],
-        ])
-  }`,
-  `S${name} ${a} ${b} ${name}_on 0 HAND`,
-];
+/** A contact of two nets that is closed, and opens and closes in turn at the times given. */
+const movesAt = (name: string, a: string, b: string, times: readonly number[]): string[] => {
+  const points = times.flatMap((s, i): [number, number][] => [
+    [s, (i + 1) % 2],
+    [s + 1e-6, i % 2],
+  ]);
+  return [`V${name} ${name}_on 0 ${pwl([[0, 1], ...points])}`, `S${name} ${a} ${b} ${name}_on 0 HAND`];
+};
+const untilS = (name: string, a: string, b: string, s: number | undefined): string[] =>
+  movesAt(name, a, b, s === undefined ? [] : [s]);
 
 /** The converter U2 as a source that follows its input when that is low, with what it feeds, and the current that it takes. */
 const converter = (values: Values): string[] => {
@@ -105,11 +107,14 @@ const converter = (values: Values): string[] => {
 
 function source(extreme: Extreme): string[] {
   const ohm = extreme.ohm ?? 0.02;
+  const battery = ["Vfirm firm 0 13.8"];
+  const wired = extreme.wireH === undefined ? [] : [...battery, `Lwire firm {battery} ${extreme.wireH}`];
   const loose = extreme.looseS === undefined ? [] : untilS("battery", "firm", "{battery}", extreme.looseS);
   return [
     `Vsource source 0 ${pwl(extreme.source)}`,
     `Rsource source {battery} ${ohm}`,
-    ...(loose.length > 0 ? ["Vfirm firm 0 13.8", ...loose] : []),
+    ...wired,
+    ...(loose.length > 0 ? [...battery, ...loose] : []),
   ];
 }
 
@@ -128,10 +133,14 @@ function cutout(extreme: Extreme, values: Values): Cutout {
   return {
     refs: SUPPLY_REFS,
     contacts: true,
-    joined: [...JOINED, ...(armed ? ([["feed", "arm"]] as const) : [])],
+    joined: [
+      ...JOINED.filter(([net]) => !extreme.bouncesS || net !== K1_OUT),
+      ...(armed ? ([["feed", "arm"]] as const) : []),
+    ],
     sources: [
       ".model HAND SW(VT=0.5 VH=0.1 RON=5m ROFF=1e8)",
       ...source(extreme),
+      ...(extreme.bouncesS ? movesAt("bounce", `{${K1_OUT}}`, "{drv}", extreme.bouncesS) : []),
       ...untilS("key", "{battery}", "{key}", keyOffS),
       ...converter(values),
       // The pump's output as it stands with edges.

@@ -26,8 +26,8 @@ export function extremesPart(rows: readonly Row[]): string {
     row.endS === undefined ? "-" : ms(row.endS),
   ]);
   return [
-    "\n## Extremes of the supply\n\nThe supply with its relays, the controller's branch, way 2 and one driver with its coil. Forms and levels follow ISO 16750-2 and ISO 7637-2 as remembered [from memory: look them up]; ",
-    "the fast pulses 3a and 3b are not tried, since wires and layout decide them. Highest voltage across any part against what it is rated for; highest current in the coil and voltage at its gate while nothing tells ",
+    "\n## Extremes of the supply\n\nThe supply with its relays, the controller's branch, way 2 and one driver with its coil. Forms and levels follow ISO 16750-2 and ISO 7637-2 as remembered [from memory: look them up]. ",
+    "The fast bursts 3a and 3b meet capacitors without inductance here: that the circuit takes them is computed, that wires and layout do not carry them past C12 and D13 is not. Highest voltage across any part against what it is rated for; highest current in the coil and voltage at its gate while nothing tells ",
     "the driver to conduct; lowest 5 V once they stand (under 4.5 V the chip may reset, which is off); heat in D13, which withstands `dump.stands` (more destroys it, as [supply-and-wiring.md](supply-and-wiring.md) says); ",
     "and how long the coil keeps its current when key or battery go and the driver goes on conducting.\n\n",
     table(
