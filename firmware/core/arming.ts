@@ -69,6 +69,11 @@ function settled(): bool {
   return state.armStepUs >= SETTLE_US;
 }
 
+/** The relay has let go. A contact that has just closed bounces: what it loses before that is over says nothing of the pump. */
+function opened(): bool {
+  return settled() && unsupplied();
+}
+
 /** Drains of every configured solenoid must stand at the supply: loads connected, drivers not shorted. */
 function looked(next: u32, keepAlive: u32): void {
   if (!settled()) return;
@@ -131,9 +136,9 @@ export function testArming(adcGood: bool): void {
     else step(STEP_CLOSES, KEEP_ALIVE_EDGES);
   } else if (at === STEP_CLOSES) waitFor(supplied(), STEP_SETTLES, KEEP_ALIVE_EDGES);
   else if (at === STEP_SETTLES) looked(STEP_OPENS_LOW, KEEP_ALIVE_LOW);
-  else if (at === STEP_OPENS_LOW) waitFor(unsupplied(), STEP_CLOSES_AGAIN, KEEP_ALIVE_EDGES);
+  else if (at === STEP_OPENS_LOW) waitFor(opened(), STEP_CLOSES_AGAIN, KEEP_ALIVE_EDGES);
   else if (at === STEP_CLOSES_AGAIN) waitFor(supplied(), STEP_OPENS_HIGH, KEEP_ALIVE_HIGH);
-  else if (at === STEP_OPENS_HIGH) waitFor(unsupplied(), STEP_CLOSES_LAST, KEEP_ALIVE_EDGES);
+  else if (at === STEP_OPENS_HIGH) waitFor(opened(), STEP_CLOSES_LAST, KEEP_ALIVE_EDGES);
   else if (at === STEP_CLOSES_LAST) waitFor(supplied(), STEP_SETTLES_AGAIN, KEEP_ALIVE_EDGES);
   else if (at === STEP_TRIES) tryDrivers(adcGood);
   else if (at !== STEP_SETTLES_AGAIN) unreachable();

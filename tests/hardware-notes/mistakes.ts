@@ -58,6 +58,22 @@ export const NO_POLARITY_RELAY = all(
   move("F2.2", "feed"),
 );
 
+/** The clamps of all inputs as they once were: into the converters' own 3.3 V, which can only source. */
+export const OLD_CLAMPS = all(leaveOut("R11", "R12", "R13", "U5", "C11"), (circuit) => ({
+  ...circuit,
+  parts: circuit.parts.map((part) => ({
+    ...part,
+    pins: part.pins.map((pin) => (pin.net === "rail" ? { ...pin, net: "3v3" } : pin)),
+  })),
+}));
+/** Ratings as they once were, by the rule that finds them. */
+export const OLD_NUMBERS: Readonly<Record<string, (circuit: Circuit) => Circuit>> = {
+  "fuses carry their load for long": rated("F1", { amps: 30 }),
+  "clamps stand their heat": rated("D101", { watts: 3 }),
+  "resistors stand their heat": rated("R8", { watts: 0.5 }),
+  "the gate of Q2 is held": leaveOut("D6"),
+};
+
 const OFF = "each output is pulled to off";
 const CHAIN = "each pin leads to its coil";
 
@@ -169,15 +185,27 @@ export const MISTAKES: readonly Mistake[] = [
     plant: rated("U4", { volts: 6 }),
   },
   { name: "a converter for 40 V", rule: "voltages within ratings", plant: rated("U2", { volts: 40 }) },
-  { name: "a bleeder of 0.5 W", rule: "resistors stand their heat", plant: rated("R8", { watts: 0.5 }) },
+  {
+    name: "a bleeder of 0.5 W",
+    rule: "resistors stand their heat",
+    plant: OLD_NUMBERS["resistors stand their heat"]!,
+  },
   {
     name: "a suppressor of 600 W in a clamp",
     rule: "clamps stand their heat",
-    plant: rated("D101", { watts: 3 }),
+    plant: OLD_NUMBERS["clamps stand their heat"]!,
   },
-  { name: "no Zener diode at Q2", rule: "the gate of Q2 is held", plant: leaveOut("D6") },
+  {
+    name: "no Zener diode at Q2",
+    rule: "the gate of Q2 is held",
+    plant: OLD_NUMBERS["the gate of Q2 is held"]!,
+  },
   { name: "a coil's wire of 0.5 mm2", rule: "fuses fit wires and loads", plant: wire("W201", { mm2: 0.5 }) },
-  { name: "a main fuse of 30 A", rule: "fuses carry their load for long", plant: rated("F1", { amps: 30 }) },
+  {
+    name: "a main fuse of 30 A",
+    rule: "fuses carry their load for long",
+    plant: OLD_NUMBERS["fuses carry their load for long"]!,
+  },
   { name: "a relay of 20 A", rule: "contacts stand their current", plant: rated("K1", { amps: 20 }) },
   {
     name: "a second diode across D5",

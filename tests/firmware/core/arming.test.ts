@@ -25,6 +25,8 @@ interface Relay {
   open: number;
   closed: number;
   follows: readonly [number, number, number, number, number];
+  /** Ticks after each closing in which the contact bounces: no supply for one tick. */
+  gapAfter?: number;
   /** Drain of the first solenoid in the ticks since the relay closed first; undefined is as it must be. */
   drainMv: (ticksSinceClosed: number) => number | undefined;
   /** Drain of a solenoid whose driver is being tried; undefined is as it must be. Told the pulses of all pins. */
@@ -67,6 +69,7 @@ function armWith(change: Partial<Relay>, batteryMv = 12_000): Armed {
   let commands = 0;
   let since = 0;
   let closedFor = 0;
+  let closedTicks = 0;
   let before = heldRelay(car);
   let held = "";
   const stoppedAt: string[] = [];
@@ -78,7 +81,9 @@ function armWith(change: Partial<Relay>, batteryMv = 12_000): Armed {
     before = now;
     const answered = commands > 0 && ++since >= relay.follows[commands - 1]!;
     const closed = answered ? now : commands > 0 && !now;
-    car.stuckCodes.set(SUPPLY, closed ? relay.closed : relay.open);
+    closedTicks = closed ? closedTicks + 1 : 0;
+    const bounces = closed && closedTicks - 1 === relay.gapAfter;
+    car.stuckCodes.set(SUPPLY, closed && !bounces ? relay.closed : relay.open);
     const drainMv = relay.drainMv(closed && commands === 1 ? ++closedFor : 0) ?? 12_000;
     for (const n of [0, 1])
       car.wiring.stuckDrainsMv.set(n, car.pin(n) > 0 ? (relay.triedMv(n, car.pins()) ?? 100) : drainMv);
@@ -103,7 +108,11 @@ describe("arming", () => {
       const { car, took, held } = armWith({ follows });
       expect(modeOf(car)).toBe("armed");
       expect(held).toBe("10101");
-      const following = follows.reduce((sum, each) => sum + each, 0);
+      // What an opening contact shows counts from the settling on.
+      const following = follows.reduce(
+        (sum, each, move) => sum + (move % 2 ? Math.max(each, SETTLE_TICKS) : each),
+        0,
+      );
       expect(took).toBe(FIRST_TICKS + SETTLE_TICKS + following + SETTLE_TICKS + TRY_TICKS);
       expect(car.trip).toBe(255);
     },
@@ -130,6 +139,15 @@ describe("arming", () => {
   test("a relay that opens no more after its first closing is found", () => {
     expectLocked(armWith({ follows: [10, 1000, 10, 10, 10] }).car, "KEEP-ALIVE", 3);
   });
+
+  test.each([1, 2, 3, 4, 5])(
+    "a contact that bounces %i ms after it closed is no pump that has let go",
+    (gapAfter) => {
+      expect(modeOf(armWith({ gapAfter }).car)).toBe("armed");
+      expectLocked(armWith({ gapAfter, follows: [10, 1000, 10, 10, 10] }).car, "KEEP-ALIVE", 3);
+      expectLocked(armWith({ gapAfter, follows: [10, 10, 10, 1000, 10] }).car, "KEEP-ALIVE", 5);
+    },
+  );
 
   test.each([
     [12_000, HALF_BATTERY, "locked"],

@@ -25,21 +25,26 @@ export class MasterRelay {
   readonly edges: Edge[] = [];
   /** Called when the contact is about to move. */
   onMove = (): void => {};
+  /** Times after the contact's first touch at which it opens and closes in turn, ns: none where it does not bounce. */
+  bouncesNs: readonly number[] = [];
   readonly #clock: VirtualClock;
   readonly #pumpFalls: VirtualAlarm;
   readonly #contactMoves: VirtualAlarm;
+  readonly #bounces: VirtualAlarm;
   #fault: RelayFault = "none";
   #lastEdgeNs = Number.NEGATIVE_INFINITY;
   #goodEdges = 0;
   #level: 0 | 1 = 0;
   #pumpUp = false;
   #contact = false;
+  #bounced = 0;
   #closed = false;
 
   constructor(clock: VirtualClock) {
     this.#clock = clock;
     this.#pumpFalls = clock.createAlarm(() => this.#setPump(false));
     this.#contactMoves = clock.createAlarm(() => this.#moveContact());
+    this.#bounces = clock.createAlarm(() => this.#bounce());
   }
 
   /** True while the contact conducts. */
@@ -94,6 +99,21 @@ export class MasterRelay {
 
   #moveContact(): void {
     this.#contact = this.#pumpUp;
+    this.#bounced = 0;
+    this.#bounces.cancel();
+    if (this.#contact) this.#nextBounce(0);
+    this.#update();
+  }
+
+  #nextBounce(sinceNs: number): void {
+    const next = this.bouncesNs[this.#bounced];
+    if (next !== undefined) this.#bounces.schedule(next - sinceNs);
+  }
+
+  #bounce(): void {
+    const now = this.bouncesNs[this.#bounced++]!;
+    this.#contact = !this.#contact;
+    this.#nextBounce(now);
     this.#update();
   }
 
