@@ -16,6 +16,7 @@ import { partsDoc } from "./generate/parts-doc.ts";
 import { pinDoc } from "./generate/pin-doc.ts";
 import { proveProducts, RULE_IDS } from "./generate/rule-table.ts";
 import { settingsDoc } from "./generate/settings-doc.ts";
+import { stepTables } from "./generate/step-tables.ts";
 import { wiringDoc } from "./generate/wiring-doc.ts";
 import { HALVES, layoutDoc, layoutSvg } from "./layout/draw.ts";
 import { drawHarness, HARNESS } from "./sheets/harness.ts";
@@ -44,6 +45,7 @@ function outputs(): Map<string, string> {
     ["hardware-notes/parts.md", partsDoc()],
     ["hardware-notes/wiring.md", wiringDoc()],
     ["hardware-notes/nets.md", netsDoc()],
+    ["hardware-notes/first-power-up.md", withSteps("hardware-notes/first-power-up.md")],
     ["hardware-notes/circuit.net", kicadNetlist()],
     ["hardware-notes/calibration.md", calibrationDoc()],
     ...HALVES.map((half): [string, string] => [sheetPath(half.file), layoutSvg(half)]),
@@ -60,6 +62,15 @@ function withTables(path: string, tables: string): string {
   );
   if (parts.length !== 3) throw new Error(`${path} must have one generated part between its two marks`);
   return `${parts[0]}\n${tables.trim()}\n\n${parts[2]}`;
+}
+
+/** A page with the test points of each step between marks that name the step. */
+function withSteps(path: string): string {
+  const page = read(join(ROOT, path)) ?? "";
+  return page.replace(
+    /(<!-- generated:step-(\d) -->\n).*?(<!-- generated:end -->)/gs,
+    (_, begin: string, step: string, end: string) => `${begin}\n${stepTables(Number(step)).trim()}\n\n${end}`,
+  );
 }
 
 function fingerprintModule(): string {

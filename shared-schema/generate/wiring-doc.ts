@@ -2,7 +2,6 @@
 import { CIRCUIT, endAt } from "../circuit/circuit.ts";
 import type { Part, Wire } from "../circuit/part.ts";
 import { FUSE_LOADS } from "../circuit/rules-ratings.ts";
-import { AT_REST, RELAY_CLOSED, type TestPoint } from "../circuit/test-points.ts";
 import { GENERATED_NOTE, table } from "./markdown.ts";
 import { si, written } from "./note-values.ts";
 
@@ -59,23 +58,6 @@ function fuseRows(): string[][] {
   });
 }
 
-const pointRow = ({ net, at, low, high, otherwise }: TestPoint): string[] => [
-  at,
-  net,
-  `${low} to ${high} V`,
-  otherwise,
-];
-
-function testPoints(): string {
-  const head = ["red lead at", "net", "must show", "if not, look at"];
-  return [
-    "\n## Test points\n\nAt a supply of 12 V, black lead on the logic plane. The ranges are assumed; the solved circuit lies within each of them. ",
-    "Their place in the order of steps is in [first-power-up.md](first-power-up.md).\n\n",
-    `Key on, arm switch off, coils or dummy coils fitted, the board held in reset:\n\n${table(head, AT_REST.map(pointRow))}`,
-    `\nArm switch on, the relay held by the program, every driver off:\n\n${table(head, RELAY_CLOSED.map(pointRow))}`,
-  ].join("");
-}
-
 /** The whole page. */
 export function wiringDoc(): string {
   const connectors = CIRCUIT.parts.filter(({ kind }) => kind === "connector");
@@ -105,6 +87,6 @@ export function wiringDoc(): string {
       ["wire", "from", "to", "what", "gauge", "length", "fuse", "carries", "drop"],
       CIRCUIT.wires.map(wireRow),
     ),
-    testPoints(),
+    "\nWhat a meter must show, step by step, stands in [first-power-up.md](first-power-up.md).\n",
   ].join("");
 }
