@@ -22,6 +22,13 @@ export interface TyreGrip {
   readonly reserve: number;
 }
 
+/** Boost of a turbocharger: steady gauge pressure, Pa, over engine speed, rpm, at full load; the lag, s, with which it builds up; the air around. */
+export interface BoostData {
+  readonly overRpm: readonly (readonly [rpm: number, gaugePa: number])[];
+  readonly lagS: number;
+  readonly airPa: number;
+}
+
 /** What only the stepped motion needs of a car. A settled run leaves all of it out. */
 export interface MotionData {
   /** Slip at the highest friction, where only that friction is known. */
@@ -39,7 +46,9 @@ export interface MotionData {
   readonly idleRpm: number;
   /** Ignition is cut at and above this engine speed. */
   readonly limiterRpm: number;
-  /** Manifold pressure, absolute, Pa, with the throttle closed and open. */
+  /** Left out without a turbocharger. The torque curve is then the one at the steady boost. */
+  readonly boost?: BoostData | undefined;
+  /** Manifold pressure, absolute, Pa, with the throttle closed and open; boost comes on top. */
   readonly closedManifoldPa: number;
   readonly openManifoldPa: number;
 }

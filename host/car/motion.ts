@@ -9,12 +9,11 @@ import { type CarData, ratioOf } from "./car.ts";
 import { HOLD_S, HOME_RAD_S, SLIP_AGAIN, startingNm, takingUpNm } from "./clutch.ts";
 import { ASSUMED_DRIVER, type Driver } from "./driver.ts";
 import { gripCurve, gripTable } from "./grip-curve.ts";
+import { Intake } from "./intake.ts";
 import type { Clutch, MotionInput } from "./motion-input.ts";
-import { type Table, tableOf } from "./table.ts";
 import { SLIP_FLOOR_MS, solveWheel, type WheelStep } from "./wheel.ts";
 
 const RAD_S_PER_RPM = Math.PI / 30;
-const TORQUE_CELLS = 2000;
 /** Added power becomes torque at no less than this engine speed. */
 const LEAST_RAD_S = 100;
 /** The limiter leaves out ever more ignitions over so many rpm. */
@@ -45,10 +44,9 @@ export class Motion {
   going = false;
   /** Ignition is cut, wholly or in part, by the limiter or a flat gear change. */
   cut = false;
-  /** Pedal as it stands, 0 to 1, and filling of the cylinders that follows it. */
+  /** Pedal as it stands, 0 to 1, and what the engine breathes behind it. */
   pedal = 0;
-  filling = 0;
-  manifoldPa: number;
+  readonly intake: Intake;
   /** Torque of the engine with what nitrous adds, and what the clutch passes, Nm. */
   engineNm = 0;
   clutchNm = 0;
@@ -65,7 +63,6 @@ export class Motion {
   private radS: number;
   private shiftLeftS = 0;
   private feather = 1;
-  private readonly torque: Table;
   private readonly wheel: WheelStep;
   private readonly dragKgM: number;
   private readonly rollingN: number;
@@ -82,7 +79,6 @@ export class Motion {
     const curve = gripCurve(car);
     this.peakSlip = curve.peakSlip;
     this.peakFriction = curve.peak;
-    this.torque = tableOf(car.torque, TORQUE_CELLS);
     this.wheel = { friction: gripTable(curve), speedMS: 0, forceN: 0 };
     this.dragKgM = 0.5 * car.airDensityKgM3 * car.dragAreaM2;
     this.weightN = car.massKg * STANDARD_GRAVITY;
@@ -96,7 +92,7 @@ export class Motion {
     this.launchRadS = car.launchRpm * RAD_S_PER_RPM;
     this.engineRpm = car.motion.idleRpm;
     this.radS = this.engineRpm * RAD_S_PER_RPM;
-    this.manifoldPa = car.motion.closedManifoldPa;
+    this.intake = new Intake(car);
   }
 
   /** Moves on by `dtS`, s (1 ms is right; up to 5 ms holds). */
@@ -120,14 +116,16 @@ export class Motion {
   }
 
   private movePedal(dtS: number): void {
-    const { driver, car, input } = this;
+    const { driver, input } = this;
     const lifted = this.shifting && driver.shift === "lift";
     const wanted = lifted ? 0 : input.pedal * this.pedalLeft(dtS);
     const most = dtS / driver.pedalS;
     this.pedal += Math.max(-most, Math.min(most, wanted - this.pedal));
-    this.filling += (this.pedal - this.filling) * Math.min(1, dtS / car.motion.intakeS);
-    const closedPa = car.motion.closedManifoldPa;
-    this.manifoldPa = closedPa + this.filling * (car.motion.openManifoldPa - closedPa);
+    this.intake.step(dtS, this.pedal, this.engineRpm, this.clutch === "open", input.addedW);
+  }
+
+  get manifoldPa(): number {
+    return this.intake.manifoldPa;
   }
 
   /** Share of the driver's pedal that is left by what the driver does about wheelspin. */
@@ -147,7 +145,7 @@ export class Motion {
     const regain = this.input.addedW > 0 ? 1 : this.gripLeft();
     const wantedNm = (regain * this.tyreShareN() * (1 + turningKg / this.carKg)) / (perM * car.efficiency);
     const { brakingNm } = car.motion;
-    return Math.min(1, (wantedNm + brakingNm) / (this.torque.at(this.engineRpm) + brakingNm));
+    return Math.min(1, (wantedNm + brakingNm) / (this.intake.wideNm(this.engineRpm) + brakingNm));
   }
 
   private gripLeft(): number {
@@ -172,7 +170,8 @@ export class Motion {
       motion.brakingNm,
       Math.max(0, this.radS - motion.idleRpm * RAD_S_PER_RPM) * motion.brakingNm * 0.1,
     );
-    const open = this.filling * this.torque.at(this.engineRpm) - (1 - this.filling) * closed;
+    const { filling } = this.intake;
+    const open = filling * this.intake.wideNm(this.engineRpm) - (1 - filling) * closed;
     const full = open + this.input.addedW / Math.max(this.radS, LEAST_RAD_S);
     const whole = sparking * full - (1 - sparking) * closed;
     if (this.clutch === "locked" || this.shifting || this.gear > 0) return whole;

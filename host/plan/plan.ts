@@ -24,6 +24,7 @@ import { addedPowerOf, bestReached, GoalUnreachable, type PowerTime } from "./ru
 import { ladderOf } from "./run/ladder.ts";
 import { engineRun, idealRun, type RampRun, rampRun } from "./run/planned-run.ts";
 import { powersUpTo, rangesOf } from "./run/ranges.ts";
+import { spoolOf } from "./run/spool.ts";
 import { plannedSupply } from "./run/supply.ts";
 import type { PlannedStage, RunTimes, SystemPlan, TorqueRow, TraceRow } from "./system-plan.ts";
 
@@ -86,6 +87,8 @@ function stagesOf(input: PlanInput, sizing: Sizing, choice: Decided["choice"]): 
     nitrousKgS: sizing.nitrousKgS * jets.part,
     fuelKgS: stageFuel(input, sizing, [jets]),
     openRpm: choice.ramps.stages[i]!.openRpm,
+    offMS: choice.ramps.stages[i]!.offMS,
+    offPa: choice.ramps.stages[i]!.offPa,
     ramp: choice.ramps.stages[i]!.ramp,
   }));
 }
@@ -257,6 +260,7 @@ export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
     ranges: { ...rangesOf(input, run, sizing.addedW, range), runs: bottle.runsRange },
     days: dayTable(input, sizing),
     accessories: accessoriesOf(input, sizing),
+    spool: spoolOf(input, run, sizing.addedW),
     ladder: ladderOf(input, run, sizing, choice.ramps),
     powers: powersUpTo(input, found.wantedW),
     goalS: input.goal.quarterS,

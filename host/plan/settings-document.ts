@@ -2,7 +2,7 @@
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
-import { RETARD_LEAD_MS, RISE_PERCENT_PER_S } from "./run/controller-model.ts";
+import { OFF_HYSTERESIS, RETARD_LEAD_MS, RISE_PERCENT_PER_S } from "./run/controller-model.ts";
 import type { PlannedStage, SystemPlan } from "./system-plan.ts";
 
 /** Raw counts of a ramp's axis for one unit of the plan (m/s, s, rpm). */
@@ -33,17 +33,41 @@ const rampOf = (axis: RampAxis, stage: PlannedStage): Document => ({
   points: stage.ramp.map(([at, share]) => [Math.round(at * COUNTS[axis]), Math.round(share * 1000)]),
 });
 
-/** A stage's own window on engine speed, where it opens later than the system. */
-function ownWindow({ window }: SystemPlan, { openRpm }: PlannedStage): Document {
-  if (openRpm <= window.openRpm) return {};
+/** Lowest manifold pressure of the sensor and of a window on it, 0.1 kPa: below any with an open throttle. */
+const LEAST_DECI_KPA = 200;
+
+/** A stage's own windows: on engine speed where it opens later than the system, and by its purpose. */
+function ownWindows({ window }: SystemPlan, { openRpm, offMS, offPa }: PlannedStage): Document {
+  const { closeRpm, hysteresisRpm } = window;
+  const engineSpeed = { openRpm, closeRpm: Math.round(closeRpm), hysteresisRpm };
+  const roadSpeed = offMS !== undefined && {
+    openDeciKmh: 0,
+    closeDeciKmh: Math.floor(offMS * 36),
+    hysteresisDeciKmh: Math.round(OFF_HYSTERESIS.speedMS * 36),
+  };
+  const manifold = offPa !== undefined && {
+    openDeciKpa: LEAST_DECI_KPA,
+    closeDeciKpa: Math.floor(offPa / 100),
+    hysteresisDeciKpa: OFF_HYSTERESIS.manifoldPa / 100,
+  };
   return {
-    engineSpeed: {
-      openRpm,
-      closeRpm: Math.round(window.closeRpm),
-      hysteresisRpm: window.hysteresisRpm,
-    },
+    ...(openRpm > window.openRpm ? { engineSpeed } : {}),
+    ...(roadSpeed ? { roadSpeed } : {}),
+    ...(manifold ? { manifold } : {}),
   };
 }
+
+/** A ratiometric sensor of manifold pressure, where a stage needs one. */
+const manifoldOf = ({ manifoldReachPa }: PlanInput["control"]): Document =>
+  manifoldReachPa === undefined
+    ? {}
+    : {
+        manifold: {
+          ...RATIOMETRIC,
+          lowDeciKpa: LEAST_DECI_KPA,
+          highDeciKpa: Math.floor(manifoldReachPa / 100),
+        },
+      };
 
 function stageOf(input: PlanInput, plan: SystemPlan, stage: PlannedStage, longestMs: number): Document {
   const wet = plan.kind === "wet";
@@ -53,7 +77,7 @@ function stageOf(input: PlanInput, plan: SystemPlan, stage: PlannedStage, longes
     portionPermille: Math.max(10, Math.round(stage.part * 1000)),
     nitrousSolenoid: times(input),
     ...(wet ? { fuelSolenoid: times(input) } : { enrichment: { withinMs: CONFIRMED_WITHIN_MS } }),
-    ...ownWindow(plan, stage),
+    ...ownWindows(plan, stage),
     ramps: [rampOf(plan.axis, stage)],
   };
 }
@@ -109,6 +133,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
     ...(control.launchSwitch ? { launch: { startsAt: control.launchStartsAt } } : {}),
     throttle: { switch: "yes" },
     ...bottleOf(input),
+    ...manifoldOf(control),
     battery: { lowestMv: LOWEST_BATTERY_MV },
     windows: {
       engineSpeed: {

@@ -15,6 +15,7 @@ import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PowerTime } from "./run/goal.ts";
 import type { LadderStep } from "./run/ladder.ts";
 import type { RampProof } from "./run/ramp-proof.ts";
+import type { Spool } from "./run/spool.ts";
 import type { Ranges } from "./run/ranges.ts";
 
 /** A choice with its reason and the circumstances that would change it. */
@@ -46,6 +47,9 @@ export interface PlannedStage {
   readonly nitrousJetM: number;
   readonly fuelJetM: number | undefined;
   readonly openRpm: number;
+  /** Road speed, m/s, and manifold pressure, absolute Pa, above which it is shut. */
+  readonly offMS: number | undefined;
+  readonly offPa: number | undefined;
   readonly ramp: Ramp;
 }
 
@@ -135,6 +139,8 @@ export interface SystemPlan {
   };
   readonly runs: { readonly without: RunTimes; readonly limit: RunTimes; readonly planned: RunTimes };
   readonly ranges: Ranges;
+  /** What a stage for the boost gains and costs; undefined without one. */
+  readonly spool: Spool | undefined;
   readonly ladder: readonly LadderStep[];
   /** Time over added power, rising, the last one the wanted power. */
   readonly powers: readonly PowerTime[];

@@ -18,6 +18,7 @@ export const DECIDES_SAFETY: readonly string[] = [
   "nitrous.solenoid-closing",
   "tyres.friction",
   "controls.road-sender",
+  "controls.manifold-sensor-reach",
 ];
 
 /** Collects assumptions while a file is filled in. */

@@ -11,6 +11,8 @@ import type { Bottle } from "../nitrous/bottle.ts";
 import type { BottleWindow } from "../nitrous/bottle-window.ts";
 import type { RampAxis } from "../ramp/share-limits.ts";
 
+import type { PURPOSES } from "./schema.ts";
+
 /** A value that the file left out: its key, the value in words, and why this one. */
 export interface Assumption {
   readonly key: string;
@@ -85,7 +87,14 @@ export interface GoalInput {
   /** Parts of the flow of the stages that are in the car, together 1; undefined: the plan divides it. */
   readonly parts: readonly number[] | undefined;
   readonly axis: RampAxis | undefined;
+  /** What each stage is for, in order; undefined: all are for the run. */
+  readonly purposes: readonly Purpose[] | undefined;
+  /** A stage for the boost is shut above this manifold pressure, absolute Pa; undefined without such a stage. */
+  readonly boostOffPa: number | undefined;
 }
+
+/** For the start (first gear alone), to bring a turbocharger up (until there is boost), or for the run. */
+export type Purpose = (typeof PURPOSES)[number];
 
 /** Sensors and switches that the controller will have. */
 export interface ControlInput {
@@ -93,6 +102,8 @@ export interface ControlInput {
   readonly pulsesPerRev: number | undefined;
   /** Highest gauge pressure, Pa, that the bottle pressure sensor reads; undefined without a sensor. */
   readonly bottleReachPa: number | undefined;
+  /** Absolute pressure, Pa, that the manifold pressure sensor reads at its upper end; undefined where no stage needs one. */
+  readonly manifoldReachPa: number | undefined;
   readonly pulsesPerM: number | undefined;
   readonly roadSender: (typeof ROAD_SENDERS)[number];
   readonly launchSwitch: boolean;

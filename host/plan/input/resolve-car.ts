@@ -93,6 +93,7 @@ export function resolveCar(file: CarFile, air: Air, defaults: Defaults): CarData
     0,
     `usual for ${car.driven} drive`,
   );
+  const torque = torqueCurve(file, air, defaults);
   const wheelbaseM = defaults.quantity<"length">("car.wheelbase", car.wheelbase, 2.6, "m", 2, TYPICAL);
   return {
     massKg: car.mass,
@@ -113,7 +114,7 @@ export function resolveCar(file: CarFile, air: Air, defaults: Defaults): CarData
     airDensityKgM3: air.densityKgM3,
     ...inertias(file, defaults),
     ...gearing(file, defaults),
-    torque: torqueCurve(file, air, defaults),
-    motion: resolveMotion(file, air, defaults),
+    torque,
+    motion: resolveMotion(file, torque, air, defaults),
   };
 }

@@ -1,7 +1,8 @@
 /** Fills in what only the stepped motion asks for: turning parts, tyres past their peak, lags, driver. */
-import { ASSUMED_MOTION, type CarData, type MotionData } from "#host/car/car.ts";
+import { ASSUMED_MOTION, type BoostData, type CarData, type MotionData } from "#host/car/car.ts";
 import { ASSUMED_DRIVER, type Driver } from "#host/car/driver.ts";
 import { ASSUMED_LAGS, type SupplyLags } from "#host/car/supply-data.ts";
+import type { TorqueCurve } from "#host/car/torque-curve.ts";
 import { absolutePa } from "#host/units/pressure.ts";
 import type { Air } from "../engine/atmosphere.ts";
 import type { Defaults } from "./defaults.ts";
@@ -68,8 +69,41 @@ function clutchNm({ gearbox }: CarFile, defaults: Defaults): number {
   return given ?? ASSUMED_MOTION.clutchNm;
 }
 
+/** Time constant with which boost builds up behind an open throttle, s (usual order of magnitude, no source). */
+const BOOST_LAG_S = 0.6;
+
+/**
+ * Steady boost over engine speed: torque goes with the absolute manifold pressure, so below the speed of the highest torque the
+ * given torque curve says how much of the full boost there is.
+ */
+function boostOf(
+  { engine }: CarFile,
+  torque: TorqueCurve,
+  air: Air,
+  defaults: Defaults,
+): BoostData | undefined {
+  if (engine.boost === undefined) return undefined;
+  const fullPa = absolutePa(engine.boost, "gauge", air.pressurePa);
+  const most = Math.max(...torque.map(([, torqueNm]) => torqueNm));
+  const peakRpm = torque.find(([, torqueNm]) => torqueNm === most)![0];
+  const share = (rpm: number, torqueNm: number) => (rpm < peakRpm ? torqueNm / most : 1);
+  defaults.note(
+    "engine.boost over engine speed",
+    "from the torque curve",
+    "torque goes with the absolute manifold pressure, up to the highest torque",
+  );
+  return {
+    overRpm: torque.map(([rpm, torqueNm]) => [
+      rpm,
+      Math.max(0, fullPa * share(rpm, torqueNm) - air.pressurePa),
+    ]),
+    lagS: timesOf(defaults)("engine.boost-lag", engine["boost-lag"], BOOST_LAG_S),
+    airPa: air.pressurePa,
+  };
+}
+
 /** Motion data of the car; pressures from the air around it. */
-export function resolveMotion(file: CarFile, air: Air, defaults: Defaults): MotionData {
+export function resolveMotion(file: CarFile, torque: TorqueCurve, air: Air, defaults: Defaults): MotionData {
   const { engine, car } = file;
   const time = timesOf(defaults);
   const closed = engine["closed-manifold"];
@@ -98,9 +132,8 @@ export function resolveMotion(file: CarFile, air: Air, defaults: Defaults): Moti
     limiterRpm: engine["rev-limiter"],
     closedManifoldPa:
       closed === undefined ? ASSUMED_MOTION.closedManifoldPa : absolutePa(closed, "absolute", air.pressurePa),
-    openManifoldPa:
-      air.pressurePa * OPEN_SHARE +
-      (engine.boost === undefined ? 0 : absolutePa(engine.boost, "gauge", air.pressurePa) - air.pressurePa),
+    openManifoldPa: air.pressurePa * OPEN_SHARE,
+    boost: boostOf(file, torque, air, defaults),
   };
 }
 

@@ -1,6 +1,7 @@
 /** Car file to plan input: gaps filled, contradictions found, each with its position in the file. */
-import { gaugePa } from "#host/units/pressure.ts";
-import { airAt } from "../engine/atmosphere.ts";
+import { toUnit } from "#host/units/format.ts";
+import { absolutePa, gaugePa } from "#host/units/pressure.ts";
+import { type Air, airAt } from "../engine/atmosphere.ts";
 import type { PartLimit } from "../engine/limits.ts";
 import { blockingContradictions, type Contradiction, inputContradictions } from "./checks.ts";
 import { Defaults } from "./defaults.ts";
@@ -55,14 +56,28 @@ function resolveEngine(file: CarFile, defaults: Defaults): EngineInput {
   };
 }
 
-function resolveGoal(file: CarFile): GoalInput {
+/** Part of the full boost at which a stage that brings it up goes off (ours, no source). */
+const OFF_SHARE = 0.8;
+
+function boostOff({ goal, engine }: CarFile, air: Air, defaults: Defaults): number | undefined {
+  if (!goal.purposes?.includes("boost") || engine.boost === undefined) return undefined;
+  const given = goal["boost-off"];
+  if (given !== undefined) return absolutePa(given, "gauge", air.pressurePa);
+  const offPa = OFF_SHARE * gaugePa(engine.boost, "gauge");
+  defaults.note("goal.boost-off", `${toUnit(offPa, "psi").toFixed(1)} psi gauge`, "80 % of the full boost");
+  return offPa + air.pressurePa;
+}
+
+function resolveGoal(file: CarFile, air: Air, defaults: Defaults): GoalInput {
   const { goal } = file;
   const axis = goal.ramp === "best" ? undefined : goal.ramp;
   return {
     addedW: goal["added-power"],
     quarterS: goal["quarter-mile"],
     system: goal.system ?? "best",
-    stages: goal.stages,
+    stages: goal.stages ?? goal.purposes?.length,
+    purposes: goal.purposes,
+    boostOffPa: boostOff(file, air, defaults),
     parts: goal.parts && wholeOf(goal.parts),
     axis,
   };
@@ -108,13 +123,26 @@ function enginePulses(file: CarFile, defaults: Defaults): number | undefined {
   );
 }
 
-function resolveControl(file: CarFile, defaults: Defaults): ControlInput {
+const MANIFOLD_REACH_PA = 300e3;
+
+/** Upper end of the manifold pressure sensor, absolute Pa, where a stage needs one. */
+function manifoldReach({ goal, controls }: CarFile, air: Air, defaults: Defaults): number | undefined {
+  if (!goal.purposes?.includes("boost")) return undefined;
+  const given = controls?.["manifold-sensor-reach"];
+  if (given !== undefined) return absolutePa(given, "absolute", air.pressurePa);
+  const why = "what it reads at 4.5 V, and 20 kPa at 0.5 V; a wrong one ends the stage at another boost";
+  defaults.note("controls.manifold-sensor-reach", "300 kPa absolute", why);
+  return MANIFOLD_REACH_PA;
+}
+
+function resolveControl(file: CarFile, air: Air, defaults: Defaults): ControlInput {
   const c = file.controls ?? {};
   const yes = (key: "launch-switch" | "throttle-switch", why: string) =>
     defaults.plain(`controls.${key}`, c[key], "yes", why) === "yes";
   return {
     pulsesPerRev: enginePulses(file, defaults),
     bottleReachPa: sensorReach(file, defaults),
+    manifoldReachPa: manifoldReach(file, air, defaults),
     pulsesPerM: c["road-pulses"],
     roadSender: roadSender(c, defaults),
     launchSwitch: yes("launch-switch", "clutch switch or button"),
@@ -156,7 +184,7 @@ export function resolve(file: CarFile): PlanInput {
   const air = airAt(file.site?.height ?? 0, file.site?.temperature);
   if (file.site === undefined) defaults.note("site", "sea level, 15 C", "standard atmosphere");
   const engine = resolveEngine(file, defaults);
-  const control = resolveControl(file, defaults);
+  const control = resolveControl(file, air, defaults);
   return {
     name: file.name ?? "unnamed car",
     heightM: file.site?.height ?? 0,
@@ -171,7 +199,7 @@ export function resolve(file: CarFile): PlanInput {
     perCylinderW: file.limits?.["power-per-cylinder"],
     charge: chargeLimits(file, defaults),
     acknowledged: acknowledgedBy(file),
-    goal: resolveGoal(file),
+    goal: resolveGoal(file, air, defaults),
     nitrous: resolveNitrous(file, air, control.bottleReachPa !== undefined, defaults),
     control,
     closeRpm: engine.limiterRpm - LIMITER_MARGIN_RPM,

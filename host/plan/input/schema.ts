@@ -6,6 +6,8 @@ import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field
 const YES_NO = ["no", "yes"] as const;
 /** What the engine speed input hangs on: every firing, one coil of its own, or one coil shared by two cylinders. */
 const ENGINE_SENSORS = ["ignition", "coil", "wasted-spark-coil"] as const;
+/** What a stage is for: the start, bringing the turbocharger up, the run down the track. */
+export const PURPOSES = ["start", "boost", "run"] as const;
 const rpm = (example: string) => quantity("rotation", "rpm", [500, 16_000], example);
 const bore = (example: string) => quantity("length", "mm", [0.5, 25], example).optional();
 const jets = z
@@ -27,6 +29,7 @@ const engine = z.strictObject({
     .min(3)
     .optional(),
   boost: pressure([0, 100], "10 psi gauge").optional(),
+  "boost-lag": milliseconds([50, 5000], "600 ms"),
   intake: word(["injected", "carburettor"]).optional(),
   efficiency: share([15, 45], "30 %").optional(),
   lambda: plain([0.6, 1.2], "0.88").optional(),
@@ -131,6 +134,8 @@ const goal = z.strictObject({
     .min(1)
     .max(4)
     .optional(),
+  purposes: z.array(word(PURPOSES)).min(1).max(4).optional(),
+  "boost-off": pressure([1, 100], "12 psi gauge").optional(),
   ramp: word(["best", "road-speed", "launch", "engine-speed"]).optional(),
 });
 
@@ -169,6 +174,7 @@ const controls = z.strictObject({
   "bottle-sensor": word(YES_NO).optional(),
   "bottle-sensor-reach": pressure([900, 1450], "1450 psi gauge").optional(),
   "engine-pulses": quantity("pulsesPerRevolution", "pulses/rev", [0.5, 8], "2 pulses/rev").optional(),
+  "manifold-sensor-reach": pressure([15, 100], "300 kPa absolute").optional(),
   "road-pulses": quantity("pulsesPerDistance", "pulses/km", [400, 65_000], "4000 pulses/km").optional(),
   "road-sender": word(ROAD_SENDERS).optional(),
   "launch-switch": word(YES_NO).optional(),

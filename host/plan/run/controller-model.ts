@@ -22,28 +22,59 @@ export interface Seen {
   readonly roadMS: number;
   readonly launchS: number;
   readonly pedal: number;
+  /** Absolute. */
+  readonly manifoldPa: number;
 }
 
 /** Share, 0 to 1, that the ramp of each stage asks for; writes into `shares`. */
 export type Ask = (seen: Seen, shares: Float64Array) => void;
 
-/** A window on engine speed with its hysteresis: one of the system, or a stage's own. */
-class RpmWindow {
-  inside = false;
-  private readonly openRpm: number;
-  private readonly closeRpm: number;
-  private readonly hysteresisRpm: number;
+/** What a plan writes into its settings for stages that go off: how far road speed, m/s, and manifold pressure, Pa, must come back. */
+export const OFF_HYSTERESIS = { speedMS: 2 / 3.6, manifoldPa: 10e3 } as const;
 
-  constructor(openRpm: number, closeRpm: number, hysteresisRpm: number) {
-    this.openRpm = openRpm;
-    this.closeRpm = closeRpm;
-    this.hysteresisRpm = hysteresisRpm;
+/** A window with its hysteresis. */
+class Window {
+  inside = false;
+  private readonly open: number;
+  private readonly close: number;
+  private readonly hysteresis: number;
+
+  constructor(open: number, close: number, hysteresis: number) {
+    this.open = open;
+    this.close = close;
+    this.hysteresis = hysteresis;
   }
 
-  follow(rpm: number): boolean {
-    const slack = this.inside ? 0 : this.hysteresisRpm;
-    this.inside = rpm >= this.openRpm - this.hysteresisRpm + slack && rpm <= this.closeRpm - slack;
+  follow(value: number): boolean {
+    const slack = this.inside ? 0 : this.hysteresis;
+    this.inside = value >= this.open - this.hysteresis + slack && value <= this.close - slack;
     return this.inside;
+  }
+}
+
+const UP_TO = Number.NEGATIVE_INFINITY;
+const NO_END = Number.POSITIVE_INFINITY;
+
+/** A stage's own windows on engine speed, road speed and manifold pressure. */
+class StageWindows {
+  inside = false;
+  private readonly rpm: Window;
+  private readonly speed: Window;
+  private readonly manifold: Window;
+
+  constructor(
+    { openRpm, offMS = NO_END, offPa = NO_END }: StageWindow,
+    closeRpm: number,
+    hysteresisRpm: number,
+  ) {
+    this.rpm = new Window(openRpm, closeRpm, hysteresisRpm);
+    this.speed = new Window(UP_TO, offMS, OFF_HYSTERESIS.speedMS);
+    this.manifold = new Window(UP_TO, offPa, OFF_HYSTERESIS.manifoldPa);
+  }
+
+  follow({ rpm, roadMS, manifoldPa }: Seen): void {
+    const [engine, speed] = [this.rpm.follow(rpm), this.speed.follow(roadMS)];
+    this.inside = this.manifold.follow(manifoldPa) && engine && speed;
   }
 }
 
@@ -60,8 +91,8 @@ export class ControllerModel {
   private readonly waits: number;
   private readonly ask: Ask;
   private readonly valves: ValveRange;
-  private readonly window: RpmWindow;
-  private readonly own: readonly RpmWindow[];
+  private readonly window: Window;
+  private readonly own: readonly StageWindows[];
   /** Steps since each stage may flow. */
   private readonly since: Int32Array;
   private wide = false;
@@ -70,8 +101,8 @@ export class ControllerModel {
   /** `dtS`: length of a step; `openingS`: what a valve takes to open. */
   constructor({ window, hysteresisRpm, valves, openingS, ask, stages }: ControllerData, dtS: number) {
     const { openRpm, closeRpm } = window;
-    this.window = new RpmWindow(openRpm, closeRpm, hysteresisRpm);
-    this.own = stages.map((stage) => new RpmWindow(stage.openRpm, closeRpm, hysteresisRpm));
+    this.window = new Window(openRpm, closeRpm, hysteresisRpm);
+    this.own = stages.map((stage) => new StageWindows(stage, closeRpm, hysteresisRpm));
     this.since = new Int32Array(stages.length);
     this.valves = valves;
     this.ask = ask;
@@ -90,7 +121,7 @@ export class ControllerModel {
   step(seen: Seen): void {
     this.wide = seen.pedal >= CLOSES || (this.wide && seen.pedal >= OPENS);
     const inside = this.window.follow(seen.rpm);
-    for (const window of this.own) window.follow(seen.rpm);
+    for (const windows of this.own) windows.follow(seen);
     this.open = this.wide && inside;
     if (!this.open) {
       this.close();

@@ -29,6 +29,8 @@ export interface DrivenOptions {
   readonly edges?: RunEdges;
   /** Ends the run once the tyres are beyond their peak for longer than this, s. */
   readonly mostSpinS?: number;
+  /** Manifold pressure, absolute Pa, whose time is taken. */
+  readonly boostPa?: number | undefined;
   /** Left out: yes. */
   readonly keepsSamples?: boolean;
 }
@@ -41,6 +43,8 @@ export interface NitrousRun {
 
 /** A driven run; its times count from the first movement. */
 export interface DrivenRun extends Run {
+  /** When the manifold pressure first was that of `boostPa`, s; undefined if never. */
+  readonly boostedS: number | undefined;
   /** Time beyond the slip at which the tyres grip most, s, and the worst slip. */
   readonly overPeakS: number;
   readonly worstSlip: number;
@@ -78,10 +82,11 @@ class Drive {
   readonly control: ControllerModel | undefined;
   readonly samples: Sample[] = [];
   startS: number | undefined;
+  boostedAtS: number | undefined;
   overPeakS = 0;
   worstSlip = 0;
   private readonly supply: Supply | undefined;
-  private readonly seen = { rpm: 0, roadMS: 0, launchS: 0, pedal: 0 };
+  private readonly seen = { rpm: 0, roadMS: 0, launchS: 0, pedal: 0, manifoldPa: 0 };
   private readonly options: DrivenOptions;
 
   constructor(options: DrivenOptions) {
@@ -107,6 +112,8 @@ class Drive {
     if (motion.slip > motion.peakSlip) this.overPeakS += STEP_S;
     this.worstSlip = Math.max(this.worstSlip, motion.slip);
     if (motion.distanceM > 0) this.startS ??= before;
+    if (motion.manifoldPa >= (this.options.boostPa ?? Number.POSITIVE_INFINITY))
+      this.boostedAtS ??= motion.timeS;
   }
 
   private look(): Seen {
@@ -115,6 +122,7 @@ class Drive {
     seen.roadMS = this.options.driven ? motion.wheelMS : motion.speedMS;
     seen.launchS = motion.timeS - STAGED_S;
     seen.pedal = motion.pedal;
+    seen.manifoldPa = motion.manifoldPa;
     return seen;
   }
 
@@ -177,6 +185,8 @@ export function driveRun(options: DrivenOptions): DrivenRun {
     quarterS = passed(drive, beforeM, QUARTER_MILE_M);
     break;
   }
-  const { samples, overPeakS, worstSlip } = drive;
-  return { samples, quarterS, eighthS, trapMS: motion.speedMS, overpoweredS: 0, overPeakS, worstSlip };
+  const { samples, overPeakS, worstSlip, boostedAtS } = drive;
+  const boostedS = boostedAtS === undefined ? undefined : boostedAtS - (drive.startS ?? 0);
+  const spin = { overpoweredS: 0, overPeakS, worstSlip };
+  return { samples, quarterS, eighthS, trapMS: motion.speedMS, boostedS, ...spin };
 }

@@ -13,7 +13,7 @@ import type { Ask, Seen } from "./controller-model.ts";
 import { type DrivenOptions, type DrivenRun, driveRun } from "./driven-run.ts";
 
 /** Edges of a run, and how long it may spin before it is given up; without samples it costs less. */
-export type RunChange = Pick<DrivenOptions, "edges" | "mostSpinS" | "keepsSamples">;
+export type RunChange = Pick<DrivenOptions, "edges" | "mostSpinS" | "keepsSamples" | "boostPa">;
 
 /** What a car runs with: stages with their ramps over an axis, and what feeds them. */
 export interface RampRun {

@@ -36,12 +36,16 @@ function wireRows(plan: SystemPlan): string[][] {
     ["full-throttle switch", switchContacts("throttle")],
     ...(plan.axis === "launch" ? [["launch switch", switchContacts("launch")]] : []),
     [`engine speed, ${pulsesPerRev ?? "?"} pulses/rev`, pulseContacts("engine")],
-    ...(plan.axis === "road-speed" ? [["road speed", pulseContacts("road")]] : []),
+    ...(needsRoad(plan) ? [["road speed", pulseContacts("road")]] : []),
+    ...(plan.spool === undefined ? [] : [["manifold pressure sensor", sensorContacts("manifold")]]),
     ...(plan.bottleWindow.watched ? [["bottle pressure sensor", sensorContacts("bottle")]] : []),
     ...(plan.kind === "dry" ? [["enrichment from the engine computer", switchContacts("enrichSwitch")]] : []),
     ["retard request", outputContacts("retard")],
   ];
 }
+
+const needsRoad = ({ axis, stages }: SystemPlan): boolean =>
+  axis === "road-speed" || stages.some(({ offMS }) => offMS !== undefined);
 
 /** Values at which something switches. */
 function switchPoints(plan: SystemPlan): string[][] {
@@ -55,6 +59,12 @@ function switchPoints(plan: SystemPlan): string[][] {
     ...plan.stages.flatMap(({ openRpm }, i) =>
       openRpm > window.openRpm ? [[`stage ${i + 1} opens`, `${openRpm} rpm`]] : [],
     ),
+    ...plan.stages.flatMap(({ offMS, offPa }, i) => [
+      ...(offMS === undefined
+        ? []
+        : [[`stage ${i + 1} off above`, `${toUnit(offMS, "km/h").toFixed(0)} km/h`]]),
+      ...(offPa === undefined ? [] : [[`stage ${i + 1} off above`, `${gauge(offPa, airPa)} of boost`]]),
+    ]),
     ["rev limiter", `${base.limiterRpm} rpm`],
     [
       "bottle, no flow below; trips above",

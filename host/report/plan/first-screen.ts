@@ -51,8 +51,24 @@ export const stageTable = (plan: SystemPlan): PlanTable => ({
 /** Stages that open later than the system. */
 const laterStages = ({ stages, window }: SystemPlan): string =>
   stages
-    .map(({ openRpm }, i) => (openRpm > window.openRpm ? `, stage ${i + 1} from ${openRpm}` : ""))
+    .map(({ openRpm, offMS }, i) => {
+      const later = openRpm > window.openRpm ? `, stage ${i + 1} from ${openRpm}` : "";
+      return offMS === undefined
+        ? later
+        : `${later}, stage ${i + 1} up to ${toUnit(offMS, "km/h").toFixed(0)} km/h`;
+    })
     .join("");
+
+const seconds = (time: number | undefined): string =>
+  time === undefined ? "never" : `after ${time.toFixed(1)} s`;
+
+/** What the stage that brings the turbocharger up gains and costs. */
+const boostLine = ({ spool, airPa }: SystemPlan): string[] =>
+  spool === undefined
+    ? []
+    : [
+        `Boost: stage ${spool.stage + 1} until ${psi(spool.offPa - airPa)} psi: ${seconds(spool.withS)}, without it ${seconds(spool.withoutS)}; up to ${spool.addedNm.toFixed(0)} Nm from it at ${spool.openRpm} rpm.`,
+      ];
 
 function settingLines(plan: SystemPlan): string[] {
   const { sizing, mixtureRange, window, bottleWindow, airPa, ranges, bottle, runs, fuelTest } = plan;
@@ -66,6 +82,7 @@ function settingLines(plan: SystemPlan): string[] {
   return [
     `Ratio: ${(sizing.nitrousKgS / sizing.fuelKgS).toFixed(1)} kg of nitrous a kg of fuel; lambda of the charge ${at.chargeLambda.toFixed(2)} (${lambdas}).${tested}`,
     `Window: ${window.openRpm} to ${window.closeRpm} rpm${laterStages(plan)}; bottle ${inside}, jets sized for ${psi(bottle.startPa - airPa)}.`,
+    ...boostLine(plan),
     `Retard: ${plan.retardDeg.toFixed(1)} degrees at full flow. Highest torque: ${range(ranges.torqueNm, 0)} Nm.`,
     `Run: ${runs.planned.quarterS.toFixed(2)} s (${range(ranges.quarterS, 2)}), engine alone ${runs.without.quarterS.toFixed(2)} s${goal}; ${toUnit(bottle.usedKg, "lb").toFixed(2)} lb, ${range(ranges.runs, 0)} runs a fill.`,
     `Ranges: nitrous flow +-${(100 * plan.edges.tolerance).toFixed(0)} %, over the bottle's whole window.`,

@@ -30,6 +30,17 @@ function holdText({ axis, hold }: SystemPlan): string {
     : `The ramps do NOT hold at ${at}, with a reserve of ${percent(hold.reserve)}.`;
 }
 
+/** What a stage for the boost gains in time, and costs in torque. */
+function spoolText({ spool, stages, airPa }: SystemPlan): string[] {
+  if (spool === undefined) return [];
+  const time = (s: number | undefined) =>
+    s === undefined ? "never in this run" : `${s.toFixed(2)} s after the start`;
+  const boost = `${toUnit(spool.offPa - airPa, "psi").toFixed(1)} psi of boost`;
+  return [
+    `Stage ${spool.stage + 1} of ${stages.length} brings the turbocharger up: ${boost} ${time(spool.withS)}, without it ${time(spool.withoutS)}; it goes off there, and on again when the boost has fallen by 10 kPa. For that it adds up to ${spool.addedNm.toFixed(0)} Nm at ${spool.openRpm} rpm, where the engine then makes up to ${spool.torqueNm.toFixed(0)} Nm at full boost; never below 3000 rpm. Boost over engine speed and its lag are assumptions, listed below; tyres and parts are held as if there were full boost, and as if the stage flowed on.`,
+  ];
+}
+
 /** Times with and without, against the limit and against rules of thumb. */
 export function runSection(plan: SystemPlan): PlanSection {
   const { without, limit, planned } = plan.runs;
@@ -58,6 +69,7 @@ export function runSection(plan: SystemPlan): PlanSection {
       },
       `Driven runs: clutch, slip, lags, the falling bottle, and the controller, which lets nothing flow until about 0.15 s after the pedal is down again after each gear change. The ramps are ${gap.toFixed(2)} s slower than a run that takes all that tyres and parts allow at every road speed.`,
       holdText(plan),
+      ...spoolText(plan),
       `Rules of thumb at ${power(plan.base.powerW + plan.added.wantedW)} with full traction: ${rules}. They scatter by about 10 %, and a run limited by the tyres is slower than they predict.`,
       `Window and gear changes: after each change the engine runs at ${plan.rpmAfterShift.map((rpm) => rpm.toFixed(0)).join(", ") || "no"} rpm. The engine alone holds the tyres at their limit for ${plan.overpoweredS.toFixed(1)} s.`,
     ],

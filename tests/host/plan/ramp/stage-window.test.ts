@@ -66,7 +66,7 @@ const control: ControllerData = {
 function shares(speeds: readonly number[]): number[][] {
   const model = new ControllerModel(control, 0.0025);
   return speeds.map((rpm) => {
-    for (let i = 0; i < 200; i++) model.step({ rpm, roadMS: 0, launchS: 0, pedal: 1 });
+    for (let i = 0; i < 200; i++) model.step({ rpm, roadMS: 0, launchS: 0, pedal: 1, manifoldPa: 1e5 });
     return [...model.delivered];
   });
 }
@@ -87,7 +87,7 @@ describe("the planned run", () => {
 
   test("a stage that comes later waits for the lead of the retard request", () => {
     const model = new ControllerModel(control, 0.0025);
-    const step = (rpm: number) => model.step({ rpm, roadMS: 0, launchS: 0, pedal: 1 });
+    const step = (rpm: number) => model.step({ rpm, roadMS: 0, launchS: 0, pedal: 1, manifoldPa: 1e5 });
     for (let i = 0; i < 200; i++) step(3500);
     let steps = 0;
     for (; model.delivered[1] === 0 && steps < 200; steps++) step(4200);
