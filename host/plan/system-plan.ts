@@ -15,8 +15,8 @@ import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PowerTime } from "./run/goal.ts";
 import type { LadderStep } from "./run/ladder.ts";
 import type { RampProof } from "./run/ramp-proof.ts";
-import type { Spool } from "./run/spool.ts";
 import type { Ranges } from "./run/ranges.ts";
+import type { Spool } from "./run/spool.ts";
 
 /** A choice with its reason and the circumstances that would change it. */
 export interface Recommendation {
