@@ -12,14 +12,14 @@ function set(word: "echo" | "-echo"): boolean {
   return spawnSync("sh", args, { stdio: ["inherit", "ignore", "ignore"] }).status === 0;
 }
 
-let off = false;
+const on = (): void => void set("echo");
 
 /**
  * Switches the echo off; the end of the process switches it on again. Ctrl-C stays a signal, and a question shows its answer
  * all the same. On Windows a key is shown only while a program reads, so nothing has to be done.
  */
 export function echoOff(): void {
-  if (off || process.platform === "win32" || process.stdin.isTTY !== true || !set("-echo")) return;
-  off = true;
-  process.once("exit", () => set("echo"));
+  const isOff = process.listeners("exit").includes(on);
+  if (!isOff && process.platform !== "win32" && process.stdin.isTTY === true && set("-echo"))
+    process.on("exit", on);
 }
