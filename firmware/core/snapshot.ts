@@ -4,8 +4,9 @@ import * as B from "./generated/blocks";
 import { LEAD, LEAD_RING, LEAD_RING_END, Lead, lead, SLOT_BYTES } from "./lead";
 import { DRAFT, LOG, Log } from "./log";
 import { bootInfo, HOLDS, STAGE_STATES, State } from "./state";
+import { BOUNDS } from "./windows";
 
-const AREAS: u32 = 10;
+const AREAS: u32 = 11;
 
 /** Words of one mask. */
 const GROUP: u32 = 32;
@@ -50,6 +51,7 @@ export function putSnapshot(): void {
   putArea(B.LIVE, B.LIVE_BYTES);
   putArea(B.CORE_DATA, offsetof<State>() as u32);
   putArea(STAGE_STATES, (HOLDS + 24 - STAGE_STATES) as u32);
+  putArea(BOUNDS, 64);
   putLead();
   putArea(LOG, offsetof<Log>() as u32);
   putArea(DRAFT, 28);

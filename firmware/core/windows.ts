@@ -19,7 +19,7 @@ const NEXT: usize = 8;
 const EVERYTHING: u32 = 0xffffffff;
 
 /** What is inside each window now: the lowest value, and how far it goes up from there; 32 bits each. */
-const BOUNDS: usize = memory.data(64, 8);
+export const BOUNDS: usize = memory.data(64, 8);
 /** The same for all stages' windows on engine speed together. */
 const ALL_ENGINES: usize = memory.data(8, 8);
 

@@ -11,9 +11,9 @@ export const LOGBOOK_ERRORS = {
   },
   "run-cut": {
     exit: EXIT.no,
-    what: "the beginning of this run is not in the log, and a replay needs it",
+    what: "the beginning of this run is not in the log, and this replay needs it",
     todo: "replay another run; `headgate runs` lists them",
-    long: "A replay begins where the controller was off, and arms as the run did. Of a run longer than half a minute the log holds only the end, and of the oldest run the ring may have taken the beginning.",
+    long: "A replay from records, or with other settings, begins where the controller was off, and arms as the run did. Where the controller was armed for much longer than half a minute the log holds only the end of the run, and of the oldest run the ring may have taken the beginning.",
   },
   "run-settings-unknown": {
     exit: EXIT.no,

@@ -4,7 +4,6 @@ import { Failure } from "#host/errors/failure.ts";
 import { documentOf } from "#host/logbook/run-file/document-of.ts";
 import { type Comparison, RECORD_BOUNDS } from "#host/replay/compare.ts";
 import type { EventPair } from "#host/replay/events.ts";
-import { beginsWithArming } from "#host/replay/from-records.ts";
 import { COARSE, NOT_SHOWN } from "#host/replay/limits.ts";
 import { type Recorded, recordedRun } from "#host/replay/recorded.ts";
 import { secondsOf } from "#host/replay/said.ts";
@@ -59,12 +58,11 @@ function dataOf(told: ReplayTold, board: string | undefined): Record<string, unk
   };
 }
 
-/** Its records and what they were recorded with. Fails with `run-cut` where the beginning is not there. */
-function beginningOf(found: RunAtHand): { records: Recorded[]; hash: string } {
+/** Its records and what they were recorded with. Fails with `run-cut` where there is nothing to replay. */
+function recordsOf(found: RunAtHand): { records: Recorded[]; hash: string } {
   const { run, samples, settingsCrc } = found.run;
   const records = recordedRun(samples);
-  if (!beginsWithArming(records) || settingsCrc === undefined)
-    throw new Failure("run-cut", { data: { run } });
+  if (records.length === 0 || settingsCrc === undefined) throw new Failure("run-cut", { data: { run } });
   return { records, hash: hex8(settingsCrc) };
 }
 
@@ -75,7 +73,7 @@ export async function replayRun(
   given: GoodFile | undefined,
   other: GoodFile | undefined,
 ): Promise<Result> {
-  const { records, hash } = beginningOf(found);
+  const { records, hash } = recordsOf(found);
   const document = recordedWith(found, hash, given);
   const player = await playerFor(session, found, records, document);
   const told: ReplayTold = {

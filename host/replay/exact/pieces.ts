@@ -56,6 +56,17 @@ function memoryOf(areas: readonly Area[]): DataView {
   return new DataView(memory.buffer);
 }
 
+/** Up to so many ticks: of the last that a page counts, the last bits may lie in the page behind it, which is missing. */
+function ticksIn(reader: TickReader, most: number): Tick[] {
+  const ticks: Tick[] = [];
+  try {
+    while (ticks.length < most) ticks.push(reader.next());
+  } catch (thrown) {
+    if (!(thrown instanceof RangeError)) throw thrown;
+  }
+  return ticks;
+}
+
 /** The pages of a piece up to the first that is missing. Undefined when its state is not whole. */
 function pieceOf(pages: readonly TicksPage[], follows: boolean): Piece | undefined {
   try {
@@ -65,8 +76,7 @@ function pieceOf(pages: readonly TicksPage[], follows: boolean): Piece | undefin
     const view = memoryOf(areas);
     const first = tickIn(view, view.getUint32(TIME_AT, true));
     const ticks = new TickReader(reader, first, view.getUint16(TOP_AT, true) + 1);
-    const count = pages.at(-1)!.ticks;
-    return { imageCrc, areas, follows, ticks: Array.from({ length: count }, () => ticks.next()) };
+    return { imageCrc, areas, follows, ticks: ticksIn(ticks, pages.at(-1)!.ticks) };
   } catch (thrown) {
     if (thrown instanceof RangeError) return undefined;
     throw thrown;

@@ -33,12 +33,59 @@ class Ring {
   }
 }
 
-/** Records of a replay: all that the ticks have written. `rig` as for `replayExact`. */
-export function replayedSamples(rig: CoreRig, pieces: readonly Piece[]): LogSample[] {
+/**
+ * Records of a replay: all that the ticks have written, those of each row of pieces that follow each other by themselves.
+ * `rig` as for `replayExact`.
+ */
+export function replayedRows(rig: CoreRig, pieces: readonly Piece[]): LogSample[][] {
   const ring = new Ring(rig);
+  const begins: number[] = [];
   ring.clear();
-  replayExact(rig, pieces, () => ring.take());
-  return samplesOf(ring.found);
+  const began = ({ follows }: Piece): void => {
+    if (!follows || begins.length === 0) begins.push(ring.found.length);
+  };
+  replayExact(rig, pieces, () => ring.take(), began);
+  const samples = samplesOf(ring.found);
+  return begins.map((from, i) => samples.slice(from, begins[i + 1])).filter((row) => row.length > 0);
+}
+
+/** A record of the run, and the same of its replay. */
+export type RecordPair = readonly [recorded: LogSample, replayed: LogSample];
+
+/** The first records may share a count of time with others that are not there: these are left out. */
+const COUNT_S = 0.0095;
+
+/** One after the other, from the row's beginning on. */
+function inOrder(recorded: readonly LogSample[], row: readonly LogSample[]): RecordPair[] {
+  const from = recorded.findIndex(({ time }) => time! >= row[0]!.time!);
+  const stretch = from < 0 ? [] : recorded.slice(from, from + row.length);
+  return stretch.map((sample, n) => [sample, row[n]!]);
+}
+
+/** Those of the same time. */
+function byTime(recorded: readonly LogSample[], row: readonly LogSample[]): RecordPair[] {
+  const at = new Map(recorded.map((sample) => [sample.time, sample]));
+  return row.flatMap((sample): RecordPair[] => {
+    const same = at.get(sample.time);
+    return same ? [[same, sample]] : [];
+  });
+}
+
+/**
+ * The records of the run that a replay covers, each beside its own. `lost`: are pages of records missing? Then a record of
+ * one that the other has not is no difference.
+ */
+export function pairsOf(
+  recorded: readonly LogSample[],
+  rows: readonly (readonly LogSample[])[],
+  lost: boolean,
+): RecordPair[] {
+  return rows.flatMap((row) => {
+    const from = Math.max(row[0]!.time!, recorded[0]?.time ?? 0) + COUNT_S;
+    const settled = row.filter(({ time }) => time! > from);
+    if (settled.length === 0) return [];
+    return lost ? byTime(recorded, settled) : inOrder(recorded, settled);
+  });
 }
 
 /** Names of the columns in which two records differ. */
@@ -51,21 +98,14 @@ export interface SameRecords {
   readonly first: { readonly seconds: number; readonly columns: readonly string[] } | undefined;
 }
 
-/** The records of the run that a replay covers: those from its first on. */
-export function coveredBy(replayed: readonly LogSample[], recorded: readonly LogSample[]): LogSample[] {
-  const from = recorded.findIndex(({ time }) => time! >= (replayed[0]?.time ?? 0));
-  return from < 0 ? [] : recorded.slice(from, from + replayed.length);
-}
-
 /** Compares record by record. */
-export function compareRecords(recorded: readonly LogSample[], replayed: readonly LogSample[]): SameRecords {
-  const count = Math.min(recorded.length, replayed.length);
+export function compareRecords(pairs: readonly RecordPair[]): SameRecords {
   let first: SameRecords["first"];
   let same = 0;
-  for (let i = 0; i < count; i++) {
-    const columns = differing(recorded[i]!, replayed[i]!);
+  for (const [recorded, replayed] of pairs) {
+    const columns = differing(recorded, replayed);
     if (columns.length === 0) same++;
-    else first ??= { seconds: recorded[i]!.time!, columns };
+    else first ??= { seconds: recorded.time!, columns };
   }
   return { same, first };
 }
