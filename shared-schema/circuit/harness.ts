@@ -103,7 +103,14 @@ const CAR: readonly Part[] = [
   ...SWITCHES.map(hand),
   ...SENSORS.map(sensor),
   ...PULSES.map(sender),
-  relay("K3", ["K3.feed", "K3.drain", "", ""], "heater relay, 12 V coil, contact for the heater's current"),
+  {
+    ...relay(
+      "K3",
+      ["K3.feed", "K3.drain", "", ""],
+      "heater relay, 12 V coil, contact for the heater's current",
+    ),
+    place: "car",
+  },
   part(
     "E1",
     "load",

@@ -2,6 +2,7 @@
 import { CIRCUIT } from "../circuit/circuit.ts";
 import type { Part } from "../circuit/part.ts";
 import { ratingText } from "../sheets/text.ts";
+import { besides } from "./besides.ts";
 import { GENERATED_NOTE, table } from "./markdown.ts";
 import { written } from "./note-values.ts";
 
@@ -62,5 +63,6 @@ export function partsDoc(): string {
     "Values and the ratings behind them are explained on the pages, each with its source; ratings are the least that will do. R3101 and R3201 are for a square wave of 12 V; for one of 5 V take\n",
     `${written("pulse.series-5")}. Pin numbers of chips and of the board are from memory: check them against the makers' drawings.\n`,
     ...SECTIONS.map(([place, title, text]) => `\n## ${title}\n\n${text}\n\n${table(HEAD, rows(place))}`),
+    besides(),
   ].join("");
 }

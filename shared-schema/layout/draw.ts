@@ -120,7 +120,7 @@ export function layoutDoc(): string {
     `# Perforated board\n\n${GENERATED_NOTE}\n\n`,
     "A plan to begin with, made by a simple rule from the netlist; nobody has built it.\n\n![The board, left part](sheets/layout-1.svg)\n\n![The board, right part](sheets/layout-2.svg)\n\n",
     `${placed.length} parts, connectors and fuses on one board of ${BOARD.columns} by ${BOARD.rows} holes, ${all.length} links. A test holds every link to the netlist. Holes are column, row. `,
-    "Connectors of the wall and fuses stand here as the ends of their wires. The driver transistors stand at the lower rim, to be bolted to the wall. ",
+    "Connectors of the wall and fuses stand here as the ends of their wires. The driver transistors stand at the lower rim, to be bolted to the wall; the suppressors of the clamps stand beside them, since the wall cools those too. ",
     "Keep to these rules whatever you move:\n\n",
     "- The logic plane (gnd) is a sheet or a grid of bare copper under the whole of the logic, not a chain of wires; the star is one screw or bar at the lower rim. They meet at LK1 and LK2 alone, at different corners, and at D16.\n",
     "- Links of 1.5 mm2 carry a coil's current: bare wire over several holes, soldered along its length, or a bar. One line of it for each coil.\n",

@@ -23,12 +23,15 @@ export interface Link {
 /** Ends of the wires to what is beside the board: connectors in the wall and fuses. Relays are reached by X8. */
 const isPad = ({ place, kind }: Part): boolean => place === "box" && kind !== "relay";
 
-/** Parts of the board in the order of the sheets, the driver transistors last: they stand at the lower rim, at the wall that cools them. */
+/** What the wall cools: the driver transistors, and the suppressors that take the coils' energy. */
+const isCooled = ({ kind, value }: Part): boolean => kind === "n-fet" || value === "clamp.voltage";
+
+/** Parts of the board in the order of the sheets, but for those that stand at the lower rim, at the wall that cools them. */
 function ordered(): { parts: Part[]; atRim: Part[] } {
   const all = SHEETS.flatMap(refsOn).map((ref) => partOf(CIRCUIT, ref));
   const own = all.filter((part) => part.place === "board" || isPad(part));
   const pads = own.filter(isPad);
-  const atRim = own.filter(({ kind }) => kind === "n-fet");
+  const atRim = own.filter(isCooled).sort((a, b) => Number(b.kind === "n-fet") - Number(a.kind === "n-fet"));
   return { parts: [...pads, ...own.filter((part) => !isPad(part) && !atRim.includes(part))], atRim };
 }
 
@@ -66,7 +69,8 @@ class Shelves {
 export function place(): Placed[] {
   const { parts, atRim } = ordered();
   const shelves = new Shelves();
-  const rim = atRim.map((part) => shelves.place(part, BOARD.rows - 2));
+  // Transistors in the last two rows, the suppressors in those above.
+  const rim = atRim.map((part) => shelves.place(part, BOARD.rows - (part.kind === "n-fet" ? 2 : 5)));
   return [...parts.map((part) => shelves.place(part, 0)), ...rim];
 }
 

@@ -68,6 +68,9 @@ export function pair(part: Part, [x, y]: Spot): string {
   return [
     diode(flip([x, y - HALF]), "schottky"),
     diode(flip([x, y + HALF]), "schottky"),
+    words([x - 8, y - SPAN + 12], "K", "t", "end"),
+    words([x + 8, y - 6], "AK", "t"),
+    words([x - 8, y + SPAN - 4], "A", "t", "end"),
     pinAt(`${part.ref}.K`, [x, y - SPAN]),
     pinAt(`${part.ref}.AK`, [x, y]),
     pinAt(`${part.ref}.A`, [x, y + SPAN]),
@@ -109,6 +112,9 @@ export function transistor(part: Part, [x, y]: Spot): string {
       ? [stroke([right, y - HALF], [right, y - 18]), stroke([right, y + HALF], [right, y + 18])]
       : legs),
     ...inside,
+    words([x - HALF + 17, y - 5], control!, "t"),
+    words([right - 5, y - HALF + 11], top!, "t", "end"),
+    words([right - 5, y + HALF - 3], bottom!, "t", "end"),
     pinAt(`${part.ref}.${control}`, [x - HALF + 12, y]),
     pinAt(`${part.ref}.${top}`, [right, y - HALF]),
     pinAt(`${part.ref}.${bottom}`, [right, y + HALF]),

@@ -39,6 +39,12 @@ export function hashOf(circuit: Circuit, values: Values): string {
   });
 }
 
+/** The circuit without what is said to people alone: what a wire is for, and where a part stands. */
+const solvedPart = ({ parts, wires }: Circuit): object => ({
+  parts: parts.map(({ place: _, ...part }) => part),
+  wires: wires.map(({ what: _, ...wire }) => wire),
+});
+
 /** The same for any models, by their files in this folder; `askAll` asks for every value that they use. */
 export function modelHash(
   circuit: Circuit,
@@ -58,7 +64,7 @@ export function modelHash(
       .replace(/[\s,();"]/g, ""),
   );
   return createHash("sha256")
-    .update(JSON.stringify([circuit, numbers, sources]))
+    .update(JSON.stringify([solvedPart(circuit), numbers, sources]))
     .digest("hex")
     .slice(0, 16);
 }

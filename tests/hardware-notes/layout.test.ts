@@ -23,6 +23,12 @@ test("no two parts share a hole, and none stands over the rim", () => {
   for (const { part, footprint } of placed) expect(footprint.holes.size, part.ref).toBe(part.pins.length);
 });
 
+test("what the wall cools stands at the lower rim", () => {
+  const cooled = placed.filter(({ part }) => part.kind === "n-fet" || part.value === "clamp.voltage");
+  expect(cooled.length).toBe(22);
+  for (const { part, at } of cooled) expect(at[1], part.ref).toBeGreaterThanOrEqual(BOARD.rows - 5);
+});
+
 /** Pins that links join, as groups of names. */
 function groups(all: readonly Link[]): string[] {
   const of = new Map([...pins.keys()].map((pin) => [pin, new Set([pin])]));

@@ -3,7 +3,7 @@ import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { PINS } from "#shared-schema/model/pins.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
-import { value } from "./values.ts";
+import { noteText, value } from "./values.ts";
 
 const COILS = PINS.filter((pin) => pin.kind === "solenoid").length;
 const carries = (fuse: number, amperes: number): boolean => amperes <= value("supply.fuse-share") * fuse;
@@ -159,6 +159,14 @@ describe("heat", () => {
 
   test("warms the wall little in the longest run", () => {
     expect(value("heat.longest-run")).toBe(wordAt("flow.longestRunMs").max / 1000);
+    const coils = 2 * value("relay.current") * 14.4;
+    expect(coils + value("heat.rest")).toBeCloseTo(value("heat.standing"), 1);
+    const [length, width, height] = [0.25, 0.16, 0.08];
+    const surface = 2 * (length * width + length * height + width * height);
+    expect(10 * surface).toBeCloseTo(value("heat.loss"), 1);
+    expect(noteText("parts.md")).toContain("250 mm by 160 mm by 80 mm");
+    expect(value("heat.standing") / value("heat.loss")).toBeCloseTo(value("heat.rise-standing"), 1);
+    expect(Math.round((Math.log(2) * value("heat.wall")) / value("heat.loss"))).toBe(value("heat.half"));
     expect(0.5 * 900).toBe(value("heat.wall"));
     expect((value("heat.box") * value("heat.longest-run")) / value("heat.wall")).toBeCloseTo(
       value("heat.rise"),
