@@ -20,6 +20,8 @@ import { prepareWindows } from "./windows";
 
 /** Millivolts of a sensor for 4096 codes. */
 const SENSOR_FULL_MV: u32 = 5000;
+/** One more than the largest code. */
+const FULL_CODES: u32 = 4096;
 /** Bits of fraction in a sensor's slope: 10000 over the least 327 codes, times 4095 codes, stays under 2^31. */
 export const SLOPE_BITS: u32 = 14;
 /** Bits of fraction in the bounds of gears: 6000 and 15 % more stay under 2^16, and 1 % of 50 is not lost. */
@@ -116,6 +118,11 @@ function prepareStages(): void {
   }
 }
 
+/** What lifts a code at the limit of a kick to 4096, in both halves of a word. */
+function kickPair(): u32 {
+  return (FULL_CODES - setting(S.CLAMPS_KICK_MV) / B.SUPPLY_MV_PER_CODE) * 0x10001;
+}
+
 /** Prepares the state for the settings in force. They must have passed the judge. */
 export function prepare(): void {
   engine.factor = 120_000_000 / setting(S.ENGINE_PULSES_HALF_PULSES);
@@ -123,6 +130,7 @@ export function prepare(): void {
   state.unevenX64k = (setting(S.ENGINE_JUMP_UNEVENNESS_PERMILLE) << 16) / 1000;
   state.periodSteps = 1_000_000 / B.PWM_STEP_US / setting(S.FLOW_FREQUENCY_HZ);
   state.patternPeriods = patternPeriods(setting(S.FLOW_FREQUENCY_HZ));
+  state.kickPair = setting(S.CLAMPS_PRESENT) ? kickPair() : 0;
   state.longestRunUs = setting(S.FLOW_LONGEST_RUN_MS) * 1000;
   prepareStages();
   prepareSensors();

@@ -209,14 +209,16 @@ export class State {
   tryChannel: u32;
   triesFailed: u32;
   trying: u32;
+  /** What makes the code of a drain that has kicked reach 4096, for both of a pair; 0 where no clamp is watched. */
+  kickPair: u32;
 }
 
 const STATE: usize = CORE_DATA;
 export const STAGE_STATES: usize = memory.data(800, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(104, 4);
-/** How much each solenoid driver is doubted, and the supply (see drivers.ts). */
-export const DRIVER_DOUBTS: usize = memory.data(20, 4);
+/** How much each solenoid driver is doubted, and the supply (see drivers.ts); the pins' past and doubts of clamps.ts. */
+export const DRIVER_DOUBTS: usize = memory.data(36, 4);
 export const HOLDS: usize = memory.data(24, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
@@ -274,7 +276,7 @@ export function clearState(): void {
   memory.fill(STAGE_STATES, 0, 800);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 104);
-  memory.fill(DRIVER_DOUBTS, 0, 20);
+  memory.fill(DRIVER_DOUBTS, 0, 36);
   memory.fill(HOLDS, 0, 24);
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;

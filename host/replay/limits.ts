@@ -11,7 +11,7 @@ export interface NotShown {
 export const NOT_SHOWN: readonly NotShown[] = [
   { ids: ["RPM-JUMP", "RPM-LOST", "DRIVELINE"], why: "single pulses are not recorded" },
   {
-    ids: ["DRIVER", "RELAY", "SUPPLY", "KEEP-ALIVE"],
+    ids: ["DRIVER", "CLAMP", "RELAY", "SUPPLY", "KEEP-ALIVE"],
     why: "neither the drivers' drains nor the supply behind the relay is recorded",
   },
   { ids: ["ADC", "SENSOR", "COOLANT"], why: "codes of the converters are not recorded" },

@@ -6,7 +6,13 @@ import type { SettingNode } from "#shared-schema/settings/table.ts";
 import { FULL_SHARE_PERMILLE } from "#shared-schema/settings/words.ts";
 
 /** Groups that a careful builder fits, as document paths. Leaving one out brings a caution of its own (settings-cautions.ts). */
-export const PROTECTIONS: readonly string[] = ["engine.jump", "throttle.position", "bottle", "fuel"];
+export const PROTECTIONS: readonly string[] = [
+  "engine.jump",
+  "throttle.position",
+  "bottle",
+  "fuel",
+  "clamps",
+];
 
 /** An example stage is wet, so it needs its fuel solenoid. */
 const NEEDED = "fuelSolenoid";

@@ -74,4 +74,5 @@ export const MIGRATIONS: readonly Migration[] = [
       },
     ],
   },
+  { from: 4, steps: [] },
 ];

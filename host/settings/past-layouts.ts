@@ -11,14 +11,16 @@ export interface PastLayout {
   readonly lacks: readonly string[];
 }
 
-/** Words that came with version 4. */
-const SINCE_4: readonly string[] = ["road.sender"];
+/** Words that came with version 5, and with version 4. */
+const SINCE_5: readonly string[] = ["clamps", "clamps.kickMv"];
+const SINCE_4: readonly string[] = ["road.sender", ...SINCE_5];
 
 /** All past layouts whose images may still be in a controller. */
 export const PAST_LAYOUTS: readonly PastLayout[] = [
   { version: 1, fingerprint: 0x9acdb442, lacks: ["engine.jump.unevennessPermille", ...SINCE_4] },
   { version: 2, fingerprint: 0x39efc202, lacks: SINCE_4 },
   { version: 3, fingerprint: 0x4017966a, lacks: SINCE_4 },
+  { version: 4, fingerprint: 0x9255e01d, lacks: SINCE_5 },
 ];
 
 /** The past layout with that fingerprint; undefined for the present one and for any that is not known. */

@@ -136,6 +136,7 @@ export const GUARDS: Table = {
   ...below(["purge"], { "": "none", longestMs: "lower", eachMinuteMs: "lower" }),
   ...below(["heater"], { "": "none", onBelowKpaGauge: "none", offAtKpaGauge: "lower", longestS: "lower" }),
   ...below(["bottleValve"], { "": "presence", opensWithinMs: "lower" }),
+  ...below(["clamps"], { "": "presence", kickMv: "higher" }),
   stages: "none",
   ...STAGE,
 };

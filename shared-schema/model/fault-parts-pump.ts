@@ -3,7 +3,6 @@ import { circuitFault as f, type PartFault, partFault } from "./part-fault.ts";
 
 const PUMP = "tests/hardware-notes/pump-faults.test.ts";
 const RELEASE = "tests/hardware-notes/pump.test.ts";
-const COILS = "tests/hardware-notes/coils.test.ts";
 const BACKFEED = "tests/hardware-notes/backfeed.test.ts";
 
 const PUMP_FAULTS: readonly PartFault[] = [
@@ -152,13 +151,13 @@ const WIRES: readonly PartFault[] = [
 ];
 
 const COIL_CLAMPS: readonly PartFault[] = [
-  f(
+  partFault(
     "clamp of a solenoid coil",
     "suppressor shorted",
-    "",
-    "its valve closes as late as with a plain diode; at a high frequency it may never close between pulses",
-    "nothing sees it, on nitrous it means lean: measure the peak at each drain with an oscilloscope before each event",
-    COILS,
+    "CLAMP",
+    "its valve closes as late as with a plain diode; its coil does not kick at switching off: lockout with the fourth pulse of more than 6 ms",
+    "until then it closes late, and without `clamps` in the settings nothing sees it; with less than 10 V behind the relay it is not judged: measure the peak at each drain before each event",
+    ["CLAMP", "nitrous1 coil's suppressor shorted, in pulses"],
   ),
   f(
     "clamp of a solenoid coil",

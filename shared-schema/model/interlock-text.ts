@@ -19,6 +19,7 @@ const PLUS: Readonly<Record<NonNullable<Interlock["plus"]>, string>> = {
   "road-pulse": "the next road pulse",
   "cut-back": "two road pulses and the PWM period under way",
   "lost-engine": "three engine pulse periods, 60 ms at most",
+  "four-pulses": "the fourth pulse of more than 6 ms",
   setting: "the time in its setting",
 };
 

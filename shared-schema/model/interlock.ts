@@ -15,6 +15,7 @@ export interface Interlock {
     | "engine-pulse"
     | "three-engine-pulses"
     | "lost-engine"
+    | "four-pulses"
     | "road-pulse"
     | "cut-back"
     | "setting";

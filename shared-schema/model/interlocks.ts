@@ -211,10 +211,11 @@ export const INTERLOCKS: readonly Interlock[] = [
     "flash the released image again",
   ),
   row(
-    "LINK",
-    "something was asked over the line that is only done while off",
-    "refused",
-    "switch the arm switch off first",
+    "CLAMP",
+    "a solenoid coil did not kick when it was switched off: its suppressor is shorted, and its valve closes late",
+    "lockout",
+    "replace the suppressor of its clamp; where the load is no coil, leave `clamps` out of the settings",
+    { withinUs: 4 * MS, plus: "four-pulses", enabledBy: ["clamps"] },
   ),
   row(
     "VALVE",
@@ -236,6 +237,12 @@ export const INTERLOCKS: readonly Interlock[] = [
     "off",
     "note the place shown and report it; flash the released image again",
     { withinUs: 10 },
+  ),
+  row(
+    "LINK",
+    "something was asked over the line that is only done while off",
+    "refused",
+    "switch the arm switch off first",
   ),
 ];
 

@@ -121,6 +121,12 @@ const unprotected: readonly Caution[] = [
     [{ field: "engine.jump", value: 0 }],
     "engine speed is not watched for jumps: noise on its wire can open the window or hold it open; add `engine.jump`",
   ),
+  leftOut(
+    "no-clamp-watch",
+    "clamps",
+    [{ field: "clamps", value: 0 }],
+    "the clamps of the coils are not watched: when a suppressor fails shorted, its valve closes late, or not at all between pulses; add `clamps` as soon as coils are fitted, and leave it out only while lamps stand in for them",
+  ),
 ];
 
 function stageCautions(s: number): Caution[] {

@@ -94,6 +94,20 @@ function brokenDriver({ random, car, settings }: Scene): void {
     car.wiring.stuckDrainsMv.set(random.pick(used), random.pick([0, 100, 2500, 3000]));
 }
 
+/** The first stage in pulses that are long enough to be looked at. */
+function pulsing(settings: Settings, { clamps }: Settings): void {
+  settings.clamps = structuredClone(clamps!);
+  settings.stages[0]!.ramps = [
+    {
+      over: "time",
+      points: [
+        [0, 500],
+        [1, 500],
+      ],
+    },
+  ];
+}
+
 function contradiction(scene: Scene): void {
   const { car, random } = scene;
   if (random.oneIn(2)) car.set("throttle", false);
@@ -180,6 +194,15 @@ export const AIMS: readonly Aim[] = [
   { ...{ id: "ADC", when: "armed", withinMs: soon, fits: always }, cause: deadConverter },
   { ...{ id: "DRIVER", when: "armed", withinMs: () => 300, fits: always }, cause: brokenDriver },
   { ...{ id: "DRIVER", when: "off", withinMs: () => 500, fits: always }, cause: brokenDriver },
+  {
+    ...{ id: "CLAMP", when: "flow", fits: ({ clamps }) => clamps !== undefined },
+    withinMs: ({ flow }) => 8000 / flow.frequencyHz,
+    adapt: pulsing,
+    kept: /^clamps|^flow\.freq|Solenoid\.|ramps/,
+    cause: ({ car }) => {
+      car.wiring.kickless = 0xff;
+    },
+  },
   {
     ...{ id: "RELAY", when: "off", withinMs: () => 300, fits: always },
     cause: ({ car }) => {

@@ -161,6 +161,7 @@ export class Chaos {
     car.wiring.stuckDrainsMv.clear();
     car.wiring.relay = "sound";
     car.wiring.dropMv = 0;
+    car.wiring.kickless = 0;
     car.raw.adcMissing = 0;
     car.adcFrozen = car.engineWireCut = false;
     car.set("arm", true);

@@ -1,6 +1,7 @@
 // What must have tripped or locked by now: causes that have surely lasted long enough, each kept until it may be forgotten.
 import { OUTPUT_BITS, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { ClampWatch } from "./clamp-watch.ts";
 import { surely, TURN_US } from "./conditions.ts";
 import { DriverWatch } from "./driver-watch.ts";
 import { isOn, type Raw } from "./raw.ts";
@@ -113,12 +114,14 @@ function causesOf(settings: Settings): Cause[] {
 export class Latches {
   private readonly causes: readonly (Cause & { lasting: Lasting })[];
   private readonly drivers: DriverWatch;
+  private readonly clamps: ClampWatch;
   private trip: string | undefined;
   private lockout: string | undefined;
 
   constructor(settings: Settings) {
     this.causes = causesOf(settings).map((cause) => ({ ...cause, lasting: { us: 0, ticks: 0 } }));
     this.drivers = new DriverWatch(settings);
+    this.clamps = new ClampWatch(settings);
   }
 
   /** Takes in a tick. */
@@ -130,6 +133,8 @@ export class Latches {
     }
     this.drivers.update(seen);
     if (this.drivers.broken) this.latch("DRIVER");
+    this.clamps.update(seen);
+    if (this.clamps.broken) this.latch("CLAMP");
   }
 
   /** Something has tripped, or locks out, by the reaction that the catalogue has for it. The first one counts. */

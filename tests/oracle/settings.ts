@@ -120,6 +120,7 @@ export interface Settings {
   purge?: { longestMs: number; eachMinuteMs: number };
   heater?: { onBelowKpaGauge: number; offAtKpaGauge: number; longestS: number };
   bottleValve?: { opensWithinMs: number };
+  clamps?: { kickMv: number };
   stages: Stage[];
 }
 

@@ -141,5 +141,5 @@ _Static_assert(__builtin_offsetof(struct hg_outputs, gaps) == 36, "gaps");
 #define HG_PIN_ENGINE_PULSE 27u
 #define HG_PIN_ROAD_PULSE 28u
 #define HG_PIN_LAMP 25u
-#define HG_SCHEMA_FINGERPRINT 0x9255e01du
+#define HG_SCHEMA_FINGERPRINT 0xda51b910u
 #endif

@@ -4,8 +4,11 @@
 const SLOW_RELAY = { closesUs: 20_000, opensUs: 20_000 };
 /** As the emulated board has it: four edges and the contact's travel; five milliseconds of hold and five of travel. */
 export const SOUND_RELAY: typeof SLOW_RELAY = { closesUs: 12_000, opensUs: 10_000 };
-/** A drain that is pulled low still shows a little. */
+/** A drain that is pulled low still shows a little; one whose coil kicks against a sound clamp, all that its channel can. */
 const LOW_MV = 100;
+const KICK_MV = 20_480;
+/** For so long after switching off a kick shows at least (hardware-notes/circuit-times.md). */
+const KICK_US = 1_500;
 
 /** A sound car's wiring; each fault is a field. */
 export class Wiring {
@@ -15,6 +18,8 @@ export class Wiring {
   supplyMv = 0;
   /** What contact, fuse and wiring to the drivers lose. */
   dropMv = 0;
+  /** Bit n: the suppressor of solenoid n's clamp is shorted, or its load is a lamp: it does not kick. */
+  kickless = 0;
   /** Bit n: solenoid pin n was high when its drain was sampled. */
   pins = 0;
   readonly drainsMv: number[] = new Array(8).fill(0);
@@ -36,9 +41,10 @@ export class Wiring {
     }
     const on = this.relay === "welded" || (this.closed && this.relay === "sound");
     this.supplyMv = on ? Math.max(0, batteryMv - this.dropMv) : 0;
+    const kicking = us < KICK_US && on ? this.pins & ~levels & ~this.kickless : 0;
     this.pins = levels;
     for (let n = 0; n < this.drainsMv.length; n++)
-      this.drainsMv[n] = (levels >> n) & 1 ? LOW_MV : this.supplyMv;
+      this.drainsMv[n] = (levels >> n) & 1 ? LOW_MV : (kicking >> n) & 1 ? KICK_MV : this.supplyMv;
     if (this.stuckDrainsMv.size > 0) for (const [n, mv] of this.stuckDrainsMv) this.drainsMv[n] = mv;
   }
 }

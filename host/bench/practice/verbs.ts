@@ -87,8 +87,8 @@ export const VERBS: readonly Verb[] = [
   ),
   fault(
     "driver",
-    "damage a solenoid driver",
-    ["good", "shorted", "open", "late", "skips", "unplugged"],
+    "damage a solenoid driver, its clamp or its load",
+    ["good", "shorted", "open", "late", "skips", "unplugged", "clamp-shorted", "lamp"],
     DRIVERS,
   ),
   fault("relay", "damage the master relay", ["good", "welded", "dead"]),

@@ -35,7 +35,8 @@ function plusUs({ plus, id }: Interlock, bench: TestBench): number {
   if (plus === "lost-engine") return Math.min(LOST_PERIODS * engineUs, LOST_MOST_US);
   if (plus === "cut-back") return 2 * roadUs + 1e6 / settings.flow.frequencyHz;
   if (plus === "setting") return settingUs(id, bench);
-  if (plus === undefined || plus === "engine-pulse" || plus === "road-pulse") return 0;
+  if (plus === undefined || plus === "engine-pulse" || plus === "road-pulse" || plus === "four-pulses")
+    return 0;
   return unhandled(plus);
 }
 

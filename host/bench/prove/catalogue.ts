@@ -1,5 +1,6 @@
 // Every scenario of the proof, in the order of the catalogue's rows.
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { CLAMP_FAULTS } from "./faults-clamps.ts";
 import { DRIVER_FAULTS } from "./faults-drivers.ts";
 import { INTERMITTENT_FAULTS } from "./faults-intermittent.ts";
 import { PAIRS_OF_FAULTS } from "./faults-pairs.ts";
@@ -18,6 +19,7 @@ const ALL = [
   SPEED_FAULTS,
   SENSOR_FAULTS,
   DRIVER_FAULTS,
+  CLAMP_FAULTS,
   RUN_FAULTS,
   REPEATED_FAULTS,
   INTERMITTENT_FAULTS,

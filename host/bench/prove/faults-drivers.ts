@@ -11,7 +11,7 @@ import { NotShown, type Scenario } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
 import { SOLENOID_PINS, type TestBench } from "./test-bench.ts";
 
-type Kind = Exclude<DriverFault, "none" | "skips">;
+type Kind = Exclude<DriverFault, "none" | "skips" | "clamp-shorted" | "lamp">;
 
 const WORDS: Readonly<Record<Kind, string>> = {
   shorted: "driver shorted: always conducts",
@@ -27,12 +27,14 @@ const LOOK_PERIODS = 5;
 const hasSensor = ({ throttle, manifold, bottle, fuel, lambda, coolant }: ProofSettings): boolean =>
   [throttle.position, manifold, bottle, fuel, lambda, coolant].some((sensor) => sensor !== undefined);
 
-const configured = (channel: number) => (settings: ProofSettings) => {
+/** Do the settings have the solenoid of a channel? */
+export const configured = (channel: number) => (settings: ProofSettings) => {
   const stage = settings.stages[channel >> 1];
   return stage !== undefined && (channel % 2 === 0 || stage.fuelSolenoid !== undefined);
 };
 
-function set(channel: number, fault: DriverFault): (bench: TestBench) => void {
+/** Damages the driver of a channel, its clamp or its load. */
+export function setDriver(channel: number, fault: DriverFault): (bench: TestBench) => void {
   return (bench) => {
     bench.board.harness.drivers.faults[channel] = fault;
   };
@@ -69,8 +71,8 @@ function underFlow(channel: number, kind: Kind): Scenario {
     row: "DRIVER",
     fault: `${SOLENOID_PINS[channel]} ${WORDS[kind]}`,
     until: untilShown(channel, kind),
-    apply: set(channel, kind),
-    undo: set(channel, "none"),
+    apply: setDriver(channel, kind),
+    undo: setDriver(channel, "none"),
     causeNs: shownSince(channel, kind),
     lookUs: (bench) => (LOOK_PERIODS * 1e6) / bench.settings.flow.frequencyHz,
     fits: configured(channel),
@@ -85,10 +87,10 @@ function withSensor(channel: number): Scenario {
     row: "DRIVER",
     fault: `${SOLENOID_PINS[channel]} ${WORDS.shorted}, and a sensor fails with it`,
     apply: (bench) => {
-      set(channel, "shorted")(bench);
+      setDriver(channel, "shorted")(bench);
       bench.board.harness.setSensorMv(sensorOf(bench), 0);
     },
-    undo: set(channel, "none"),
+    undo: setDriver(channel, "none"),
     fits: (settings) => configured(channel)(settings) && hasSensor(settings),
     trials: 2,
   });
@@ -98,8 +100,8 @@ function atArming(channel: number, kind: Kind): Scenario {
   return whileArming({
     row: "DRIVER",
     fault: `${SOLENOID_PINS[channel]} ${WORDS[kind]}, at arming`,
-    apply: set(channel, kind),
-    undo: set(channel, "none"),
+    apply: setDriver(channel, kind),
+    undo: setDriver(channel, "none"),
     fits: configured(channel),
   });
 }

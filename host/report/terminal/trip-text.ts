@@ -44,6 +44,7 @@ export function withUnit(value: number, suffix: UnitSuffix): string {
 export function tripValueText(trip: number, value: number): string {
   const id = INTERLOCKS[trip]?.id ?? "";
   if (id === "DRIVER") return driverText(value);
+  if (id === "CLAMP") return SOLENOIDS[value - 1] ?? "a solenoid";
   if (id === "ADC") return converterText(value);
   const unit = UNIT_OF[id];
   return unit ? withUnit(value, unit) : "";

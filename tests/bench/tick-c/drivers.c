@@ -1,6 +1,7 @@
 // Drain voltage of each driver against its pin.
 enum { CONDUCTING_MV = 1200, CONDUCTING = CONDUCTING_MV / SUPPLY_MV_PER_CODE, LOADED = 4500 / SUPPLY_MV_PER_CODE };
 enum { GAP_EVERY_US = 50000, GAP_AGAIN_US = 4000, NITROUS_PINS = 0x55 };
+enum { LATE_US = 1100, KICKS_MV = 10000 };
 enum { DOUBT = 16, TOO_MUCH = 4 * DOUBT, SHORTED = 1, OPEN_LOAD = 2, STUCK = 3 };
 
 static u32 wrong(u32 channel, u32 level) {
@@ -60,15 +61,36 @@ static void follow_gaps(void) {
   m.high_since = 0xff;
 }
 
+/** A coil that was on for more than 6 ms must kick in one of the first two ticks after it. */
+static void watch_clamps(void) {
+  u32 levels = inputs.solenoidPins, late = kick_awaited & ~levels;
+  u32 fell = m.pins_before & ~levels & pins_past[0] & pins_past[1] & pins_past[2] & pins_past[3];
+  if (!(m.turn & 1)) {
+    memmove(pins_past + 1, pins_past, 3);
+    pins_past[0] = (u8)levels;
+  }
+  kick_awaited = 0;
+  if (m.dt_us >= LATE_US || m.supply_mv < KICKS_MV) return;
+  for (u32 channel = 0; channel < 2 * STAGES; channel++) {
+    if (!((fell | late) & BIT(channel))) continue;
+    bool kicked = inputs.adcB[channel] >= m.kick;
+    if (!kicked && fell & BIT(channel)) kick_awaited |= BIT(channel);
+    else if (doubt(&clamp_doubts[channel], !kicked)) lock_out(LOCK_CLAMP, channel + 1);
+  }
+}
+
 static void watch_drivers(void) {
   bool lost = m.supply_mv < CONDUCTING_MV;
   if (m.turn == 0 && doubt(&supply_doubts, lost)) lock_out(LOCK_KEEP_ALIVE, m.supply_mv);
-  if (!lost) watch_drains();
+  if (lost) return;
+  if (m.kick) watch_clamps();
+  watch_drains();
 }
 
 static void forget_drivers(void) {
   memset(driver_doubts, 0, sizeof driver_doubts);
-  supply_doubts = 0;
+  memset(pins_past, 0, sizeof pins_past);
+  supply_doubts = kick_awaited = 0;
   m.pins_before = 0;
 }
 

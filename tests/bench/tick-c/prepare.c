@@ -73,6 +73,7 @@ static void prepare(void) {
   road.factor = SETTING(ROAD_PRESENT) ? 3600000000u / SETTING(ROAD_PULSES_PER_KM) * 10 : 0;
   m.uneven_x64k = (SETTING(ENGINE_JUMP_UNEVENNESS_PERMILLE) << 16) / 1000;
   m.period_steps = 1000000u / PWM_STEP_US / SETTING(FLOW_FREQUENCY_HZ);
+  m.kick = SETTING(CLAMPS_PRESENT) ? SETTING(CLAMPS_KICK_MV) / SUPPLY_MV_PER_CODE : 0;
   u32 periods = SETTING(FLOW_FREQUENCY_HZ) / 8;
   m.pattern_periods = periods > 3 ? 3 : periods;
   prepare_stages();

@@ -62,7 +62,7 @@ struct machine {
   u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
   u32 heater_on, heater_us, heater_spent, valve_open_us, lamp_us, lamp_on, period_steps, pattern_periods, hushed, portions, gears;
   u32 lead_head, lead_rest_us, uneven_x64k;
-  u32 ran, pins_before, gaps, high_since, gap_us, closes_slowly, opens_slowly, try_channel, tries_failed, trying;
+  u32 ran, pins_before, gaps, high_since, gap_us, closes_slowly, opens_slowly, try_channel, tries_failed, trying, kick;
 };
 
 /** A record of the run log, packed. */
@@ -97,7 +97,9 @@ static struct {
 static const u16 *ramp_place[STAGES][RAMPS_PER_STAGE];
 static u16 pulses[2 * STAGES];
 static u16 lead_ring[LEAD_SLOTS][STAGES];
-static u8 driver_doubts[2][2 * STAGES], supply_doubts;
+static u8 driver_doubts[2][2 * STAGES], supply_doubts, clamp_doubts[2 * STAGES];
+/** Levels of the pins 2 ms apart, the newest first; those that fell a tick ago without a kick. */
+static u8 pins_past[4], kick_awaited;
 static struct recorder recorder;
 /** What of the next records has been worked out when the live block was measured. */
 static struct record measured;

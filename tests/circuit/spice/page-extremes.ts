@@ -67,7 +67,7 @@ export function inputsPart(rows: readonly Row[]): string {
   ].join("");
 }
 
-/** For how long the converter could see the kick of a coil. */
+/** For how long the converter sees the kick of a coil. */
 export function kickPart(rows: readonly Row[]): string {
   const cells = of<KickTimes>(rows, "kick").map(([name, { amps, fromS, untilS }]) => [
     name,
@@ -75,8 +75,8 @@ export function kickPart(rows: readonly Row[]): string {
     fromS === undefined ? "never" : `${ms(fromS)} to ${ms(untilS)}`,
   ]);
   return [
-    `\n## The kick of a coil, as the converter would read it\n\nAfter switching off, the drain's channel reads above ${KICK_V} V for this long. A shorted suppressor never gets there, so that it could be told apart; `,
-    "no interlock does so yet (docs/decisions/0058-the-kick-of-a-coil.md).\n\n",
+    `\n## The kick of a coil, as the converter reads it\n\nAfter switching off, the drain's channel reads above ${KICK_V} V for this long. A shorted suppressor never gets there: `,
+    "the interlock CLAMP tells the two apart after pulses of more than 6 ms (docs/decisions/0062-a-clamp-is-judged-at-switching-off.md).\n\n",
     table(["clamp, and how long the driver conducted", "current", "reads above"], cells),
   ].join("");
 }

@@ -133,6 +133,16 @@ export const OTHERS: Record<string, () => void> = {
     arm(car);
     expectFlow(car);
   },
+  CLAMP: () => {
+    const period = 50;
+    const car = flowingCar(smallSettings((s) => Object.assign(s, { clamps: { kickMv: 18_500 } })));
+    ticks(car, 200);
+    const most = 5 * period + catalogueTicks("CLAMP");
+    const kickless = (pins: number) => (): void => {
+      car.wiring.kickless = pins;
+    };
+    expectLockout(car, "CLAMP", most, kickless(1), kickless(0));
+  },
   RELAY: () =>
     expectLockedWhileArming(
       "RELAY",

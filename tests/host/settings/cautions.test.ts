@@ -16,6 +16,7 @@ const PROVOKED: Record<string, readonly [stages: number, from: string | RegExp, 
   "no-throttle-position": [1, /^ {2}position:\n(?: {4}.*\n)+/m, ""],
   "no-bottle-sensor": [1, /^bottle:\n(?: .*\n)+/m, ""],
   "no-jump-watch": [1, /^ {2}jump:\n(?: {4}.*\n)+/m, ""],
+  "no-clamp-watch": [1, /^clamps:\n(?: .*\n)+/m, ""],
   "flow-below-3000-rpm": [1, "low-speed-acknowledged: no", "low-speed-acknowledged: yes"],
   "close-to-limiter": [1, "close: 6700 rpm", "close: 7000 rpm"],
   "fast-pulses": [1, "frequency: 20 Hz", "frequency: 31 Hz"],
@@ -76,6 +77,7 @@ describe("a protection that is left out", () => {
     ["throttle.position", "no-throttle-position"],
     ["bottle", "no-bottle-sensor"],
     ["engine.jump", "no-jump-watch"],
+    ["clamps", "no-clamp-watch"],
   ])("%s: %s, alone", (group, id) => {
     expect(cautionsWithout(group)).toEqual([id]);
   });

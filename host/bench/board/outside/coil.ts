@@ -2,6 +2,8 @@
 
 /** Voltage across a coil's clamp while its current falls, mV: 24 V suppressor and diode (hardware-notes/values.json, clamp). */
 export const CLAMP_MV = 24_800;
+/** The same when the suppressor is shorted: the diode alone. */
+export const DIODE_MV = 800;
 
 /** Currents in mA, voltages in mV; of an open valve whose inductance does not change. */
 export class Coil {
@@ -9,6 +11,8 @@ export class Coil {
   readonly henry: number;
   /** Current now, mA. */
   mA = 0;
+  /** Voltage of its clamp, mV. */
+  clampMv = CLAMP_MV;
 
   /** The values that stand in hardware-notes/values.json as the example, if not told otherwise. */
   constructor(ohm = 4, henry = 0.03) {
@@ -22,17 +26,17 @@ export class Coil {
 
   /** Time until the clamp has ended the current, ns. */
   get decayNs(): number {
-    return this.#tauNs * Math.log1p((this.mA * this.ohm) / CLAMP_MV);
+    return this.#tauNs * Math.log1p((this.mA * this.ohm) / this.clampMv);
   }
 
   /** Drain voltage while the clamp conducts, mV. */
   clampedMv(supplyMv: number): number {
-    return supplyMv + CLAMP_MV;
+    return supplyMv + this.clampMv;
   }
 
   /** Lets `ns` go by with the driver conducting or not. */
   pass(ns: number, conducts: boolean, supplyMv: number): void {
-    const towards = (conducts ? supplyMv : -CLAMP_MV) / this.ohm;
+    const towards = (conducts ? supplyMv : -this.clampMv) / this.ohm;
     this.mA = Math.max(0, towards + (this.mA - towards) * Math.exp(-ns / this.#tauNs));
   }
 }

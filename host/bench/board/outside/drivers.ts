@@ -1,6 +1,6 @@
 // The eight solenoid drivers with their loads: low-side switches whose drain voltages go back, filtered, to converter B.
 import { FIRST_SOLENOID_GPIO, STAGES } from "#shared-schema/model/pins.ts";
-import { Coil } from "./coil.ts";
+import { CLAMP_MV, Coil, DIODE_MV } from "./coil.ts";
 
 /** [assumed] Drain voltage of a driver that conducts, mV. */
 export const DRAIN_ON_MV = 100;
@@ -15,9 +15,19 @@ export const LATE_NS = 11e6;
 
 /**
  * Faults of a driver or its wiring: `shorted` always conducts, `open` never does, `late` not at once, `skips` in every second
- * pulse only, `unplugged` has no load.
+ * pulse only, `unplugged` has no load, `clamp-shorted` a coil whose suppressor is shorted, `lamp` a lamp in place of its coil.
  */
-export type DriverFault = "none" | "shorted" | "open" | "late" | "skips" | "unplugged";
+export type DriverFault =
+  | "none"
+  | "shorted"
+  | "open"
+  | "late"
+  | "skips"
+  | "unplugged"
+  | "clamp-shorted"
+  | "lamp";
+/** With these no current flows in a coil. */
+const WITHOUT_COIL: readonly DriverFault[] = ["unplugged", "lamp"];
 
 /** What is around the drivers: the time in ns, the level of a pin, the voltage behind the master relay in mV. */
 export interface DriverSurroundings {
@@ -90,10 +100,12 @@ export class SolenoidDrivers {
     const supplyMv = this.#around.supplyMv();
     const coil = this.coils[index]!;
     const passed = nowNs - past.ns;
+    const fault = this.faults[index]!;
+    coil.clampMv = fault === "clamp-shorted" ? DIODE_MV : CLAMP_MV;
     const clampedNs = past.conducts ? 0 : Math.min(passed, coil.decayNs);
     if (clampedNs > 0) this.#filter(past, clampedNs, coil.clampedMv(supplyMv));
     this.#filter(past, passed - clampedNs, this.#restingMv(index, past.conducts, supplyMv));
-    coil.pass(passed, past.conducts && this.faults[index] !== "unplugged", supplyMv);
+    coil.pass(passed, past.conducts && !WITHOUT_COIL.includes(fault), supplyMv);
     past.ns = nowNs;
     past.conducts = this.#conducts(index);
   }

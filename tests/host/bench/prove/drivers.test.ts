@@ -10,7 +10,7 @@ const EVERY = 8;
 const PINS = /^(nitrous1|fuel2)/;
 const LATCHING = /after a lockout|charge pump/;
 const scenarios = [
-  ...scenariosOf("DRIVER").filter(({ fault }) => PINS.test(fault)),
+  ...[...scenariosOf("DRIVER"), ...scenariosOf("CLAMP")].filter(({ fault }) => PINS.test(fault)),
   ...SCENARIOS.filter(({ fault }) => LATCHING.test(fault)),
 ].filter((scenario, i) => i % EVERY === 0 && isFitted(scenario, PROVING));
 

@@ -3,7 +3,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { VirtualClock } from "#host/bench/board/clock.ts";
-import { CLAMP_MV, Coil } from "#host/bench/board/outside/coil.ts";
+import { CLAMP_MV, Coil, DIODE_MV } from "#host/bench/board/outside/coil.ts";
 import {
   DRAIN_ON_MV,
   DRAIN_OPEN_LOAD_MV,
@@ -195,6 +195,51 @@ describe("drivers", () => {
     expect(group.drainMv(0)).toBeCloseTo(13_800, 0);
     expect(group.coils[0]!.mA).toBe(0);
   });
+
+  test("with its suppressor shorted a drain stays a diode above the supply, and the current takes its time", () => {
+    const { group, at, turn } = drivers(true, 13_800, "clamp-shorted");
+    turn(false);
+    at.ns += 4e6;
+    expect(group.drainMv(5)).toBeCloseTo(13_800 + DIODE_MV, 0);
+    expect(group.coils[5]!.mA).toBeGreaterThan(1000);
+    group.drainMv(4);
+    expect(group.coils[4]!.mA).toBe(0);
+  });
+
+  test("a lamp does not kick", () => {
+    const { group, at, turn } = drivers(true, 13_800, "lamp");
+    expect(group.energised(5)).toBe(true);
+    turn(false);
+    for (let us = 0; us < 2000; us += 100) {
+      at.ns += 100e3;
+      expect(group.drainMv(5)).toBeLessThan(13_801);
+    }
+  });
+
+  /** Readings of the converter, one a tick, the first at some phase after the pin has fallen; the last taps of a round are 0.4 ms late. */
+  test.prop([
+    fc.constantFrom([1.5, 0.008], [4, 0.03], [6, 0.03], [6, 0.06], [4, 0.02]),
+    fc.integer({ min: 6_000, max: 40_000 }),
+    fc.integer({ min: 10_000, max: 16_500 }),
+    fc.integer({ min: 0, max: 1_000 }),
+  ])(
+    "one of two readings a millisecond apart sees the kick of a sound clamp over 18.5 V, of a shorted one none",
+    ([ohm, henry], onUs, supplyMv, phaseUs) => {
+      const seen = (["none", "clamp-shorted"] as const).map((fault) => {
+        const { group, at, turn } = drivers(false, supplyMv, fault);
+        group.coils[5] = new Coil(ohm, henry);
+        turn(true);
+        at.ns += onUs * 1000;
+        turn(false);
+        return [phaseUs, 1000].map((us) => {
+          at.ns += us * 1000;
+          return group.drainMv(5) >= 18_500;
+        });
+      });
+      expect(seen[0]).toContain(true);
+      expect(seen[1]).toEqual([false, false]);
+    },
+  );
 });
 
 describe("a coil against its clamp", () => {
