@@ -28,7 +28,7 @@ export function netsDoc(): string {
   return [
     `# Nets\n\n${GENERATED_NOTE}\n\n`,
     `All ${all.length} nets of the circuit, from \`shared-schema/circuit\`, for whoever follows a line from one sheet to another, or looks for what a meter touches. `,
-    "A pin is written as part and number, with its name where it has one; legs of diodes are A and K, of transistors G, D, S or B, C, E. ",
+    "A pin is written as part and number, with its name where it has one; legs of diodes are A and K, where the bar of the symbol is K, of transistors G, D, S or B, C, E. ",
     "A net ends at a connector; the wire named there leads on to another net ([wiring.md](wiring.md)).\n\n",
     table(["net", "pins", "wires", "sheets"], all.map(row)),
   ].join("");

@@ -119,6 +119,16 @@ test("reference, value, tolerance and rating of every part can be read beside it
     for (const text of expected(part)) expect(beside.get(part.ref), part.ref).toContain(text);
 });
 
+test("legs of transistors and of pairs of diodes are named beside their symbols", () => {
+  const beside = said();
+  const lettered = CIRCUIT.parts.filter(({ kind }) =>
+    ["npn", "n-fet", "p-fet", "schottky pair"].includes(kind),
+  );
+  expect(lettered.length).toBeGreaterThan(35);
+  for (const { ref, pins } of lettered)
+    for (const { no } of pins) expect(beside.get(ref)!.split("; "), ref).toContain(no);
+});
+
 test("every wire of the harness is drawn with its ends, gauge, length and fuse", () => {
   const text = HARNESS.map(([file]) => noteText(`sheets/${file}.svg`)).join("");
   const lines = new Map(
