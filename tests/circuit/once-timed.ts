@@ -57,7 +57,7 @@ function clampFault(of: Of): Found {
     }),
     answer: answered(
       "CLAMP",
-      "judged from the drain at switch-off",
+      "with `clamps` in the settings, judged from the drain at switch-off",
       "measure the peak at each drain at every service",
     ),
   };

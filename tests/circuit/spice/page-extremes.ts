@@ -76,7 +76,7 @@ export function kickPart(rows: readonly Row[]): string {
   ]);
   return [
     `\n## The kick of a coil, as the converter reads it\n\nAfter switching off, the drain's channel reads above ${KICK_V} V for this long. A shorted suppressor never gets there: `,
-    "the interlock CLAMP tells the two apart after pulses of more than 6 ms (docs/decisions/0062-a-clamp-is-judged-at-switching-off.md).\n\n",
+    "the interlock CLAMP tells the two apart after pulses of more than 6 ms (docs/decisions/0064-a-clamp-is-judged-at-switching-off.md).\n\n",
     table(["clamp, and how long the driver conducted", "current", "reads above"], cells),
   ].join("");
 }
