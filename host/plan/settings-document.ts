@@ -11,7 +11,8 @@ const LONGEST_RUN_MS = 60_000;
 const LONGEST_STAGE_MS = 30_000;
 /** Time that a run may exceed the planned one before the controller ends it, ms. */
 const SPARE_MS = 2000;
-const LOWEST_BATTERY_MV = 10_500;
+/** Nothing flows below this battery, mV. */
+export const LOWEST_BATTERY_MV = 10_500;
 const CONFIRMED_WITHIN_MS = 100;
 const LEAST_SIGNAL_DECIDEG = 200;
 const BOTTLE_HYSTERESIS_KPA = 70;

@@ -1,16 +1,20 @@
 // What the plan's physics and its optimiser come to, measured: agreement with the reference, closeness of the ramps, speed and its growth.
 
+import { readFileSync } from "node:fs";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { tyreLimitN } from "#host/car/settled/traction.ts";
 import { peakPower } from "#host/car/torque-curve.ts";
+import { proveRamp } from "#host/cli/plan/prove-ramp.ts";
 import { airAt } from "#host/plan/engine/atmosphere.ts";
 import { airPerKg, type Formula, oxygenPerKg } from "#host/plan/engine/oxygen-balance.ts";
+import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { saturationAt } from "#host/plan/nitrous/saturation.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import { DEFAULT_EFFORT } from "#host/plan/ramp/fit.ts";
 import { planRamps } from "#host/plan/ramp/stages.ts";
+import { GoalUnreachable } from "#host/plan/run/goal.ts";
 import { testCar } from "../host/plan/cars.ts";
 import {
   errorsAgainstMeasured,
@@ -171,8 +175,40 @@ function planRows(): Row[] {
   ];
 }
 
-/** Measures everything; times are processor time of this process. */
+const carFile = (name: string): PlanInput => {
+  const text = readFileSync(new URL(`../reference/cars/${name}.yaml`, import.meta.url), "utf8");
+  const loaded = loadCar(text);
+  if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+  return loaded.input;
+};
+
+/** A goal that is refused after a search over every power, one that is found, and ramps that the control core proves. */
+async function searchRows(): Promise<Row[]> {
+  const refused = cpuMs(() => {
+    try {
+      makePlan(carFile("measured"));
+    } catch (error) {
+      if (!(error instanceof GoalUnreachable)) throw error;
+    }
+  });
+  const kei = carFile("kei");
+  const searched = cpuMs(() =>
+    makePlan({ ...kei, goal: { ...kei.goal, addedW: undefined, quarterS: 20.5 } }),
+  );
+  const pickup = carFile("pickup");
+  const since = performance.now();
+  await proveRamp(pickup, makePlan(pickup), { workers: 2, signal: new AbortController().signal });
+  const proved = Math.round(performance.now() - since);
+  const aim = "under 5000";
+  return [
+    { name: "a goal that is refused", value: refused, unit: "ms", aim },
+    { name: "a goal that is searched for", value: searched, unit: "ms", aim },
+    { name: "a plan with --prove-ramp, two workers, by the clock", value: proved, unit: "ms", aim },
+  ];
+}
+
+/** Measures everything; times are processor time of this process unless their name says otherwise. */
 export async function run(): Promise<Row[]> {
-  const plans = planRows();
+  const plans = [...planRows(), ...(await searchRows())];
   return [...physicsRows(), ...vehicleRows(), ...rampRows(), ...plans];
 }

@@ -14,6 +14,8 @@ export interface RunEdges {
   readonly gripShare: number;
   readonly lateS: number;
   readonly flowShare: number;
+  /** The battery is as low as the settings allow, so that the valves take longest to open. */
+  readonly lowBattery?: boolean | undefined;
 }
 
 /** As planned. */

@@ -38,9 +38,12 @@ function rampAsk(axis: RampAxis, stages: readonly StageRamp[]): Ask {
   };
 }
 
-/** Range of the valves at the battery's own voltage, where most runs happen. */
-const valvesOf = ({ nitrous }: PlanInput): ValveRange =>
-  valveRange({ openingS: nitrous.opening14VS, closingS: nitrous.closingS, frequencyHz: nitrous.frequencyHz });
+/** The valves at the battery's own voltage, where most runs happen, or at the lowest: what opening takes, and the shares that leaves. */
+function valvesOf({ nitrous }: PlanInput, lowBattery: boolean): { openingS: number; valves: ValveRange } {
+  const { closingS, frequencyHz } = nitrous;
+  const openingS = lowBattery ? nitrous.opening10VS : nitrous.opening14VS;
+  return { openingS, valves: valveRange({ openingS, closingS, frequencyHz }) };
+}
 
 const EVERY_SHARE: ValveRange = { least: 0, greatest: 1 };
 
@@ -57,8 +60,7 @@ export function rampRun(input: PlanInput, run: RampRun, change: RunChange = {}):
     window: nitrous,
     stages,
     hysteresisRpm: input.hysteresisRpm,
-    valves: valvesOf(input),
-    openingS: input.nitrous.opening14VS,
+    ...valvesOf(input, change.edges?.lowBattery ?? false),
     ask: rampAsk(axis, stages),
   };
   const driven = input.control.roadSender !== "undriven-wheel";

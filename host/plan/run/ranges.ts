@@ -1,4 +1,4 @@
-/** Results as ranges: what the planned jets and ramps give at the edges of the flow, and what other added powers would run. */
+/** Results as ranges: what the planned jets and ramps give at the edges of flow and battery, and what other added powers would run. */
 import { torqueWith } from "../engine/limits.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { MixtureRange } from "../nitrous/mixture.ts";
@@ -29,21 +29,21 @@ const peakTorque = ({ car }: PlanInput, { nitrous, stages }: RampRun, addedW: nu
   return Math.max(...speeds.map((rpm) => torqueWith(car.torque, addedW * openPart(stages, rpm), rpm)));
 };
 
-/** Power, torque and time at both edges of the flow, with the planned window and ramps; `plannedW` is what the run's supply adds. */
+/** Power, torque and time at both edges of the flow, the time at the lowest battery too, with the planned window and ramps; `plannedW` is what the run's supply adds. */
 export function rangesOf(
   input: PlanInput,
   run: RampRun,
   plannedW: number,
   { addedW: edges }: MixtureRange,
 ): Omit<Ranges, "runs"> {
-  const time = (addedW: number) =>
+  const time = (addedW: number, lowBattery = false) =>
     rampRun(input, run, {
-      edges: { ...PLANNED_EDGES, flowShare: addedW / plannedW },
+      edges: { ...PLANNED_EDGES, flowShare: addedW / plannedW, lowBattery },
       keepsSamples: false,
     }).quarterS;
   const torque = (addedW: number) => peakTorque(input, run, addedW);
   const [low, high] = edges;
-  const times = [time(low), time(high)];
+  const times = [time(low), time(low, true), time(high), time(high, true)];
   return {
     addedW: edges,
     torqueNm: [torque(low), torque(high)],

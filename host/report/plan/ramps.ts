@@ -24,7 +24,7 @@ export const percent = (share: number): string => `${(100 * share).toFixed(1).re
 /** At what the ramps hold in the plan's own runs. */
 function holdText({ axis, hold }: SystemPlan): string {
   const late = axis === "launch" ? `, a start up to ${hold.lateS.toFixed(2)} s late` : "";
-  const at = `grip -${percent(hold.gripLoss)}${late} and the flow at its upper edge`;
+  const at = `grip -${percent(hold.gripLoss)}${late}, the flow at its upper edge and the lowest battery`;
   return hold.holds
     ? `The ramps hold at ${at}: there the nitrous makes the wheels spin no longer than the engine alone would. For that the tyres keep a reserve of ${percent(hold.reserve)}. The flag --prove-ramp asks the control core itself.`
     : `The ramps do NOT hold at ${at}, with a reserve of ${percent(hold.reserve)}.`;
