@@ -9,7 +9,7 @@ import { type GripSeen, gripOf } from "./grip.ts";
 import { hasBottle, isShut, type LearnRun } from "./learn-run.ts";
 import { type Moment, momentsOf } from "./moments.ts";
 import { engineIn, nitrousIn, type PlannedPower, sharesIn } from "./power.ts";
-import { noEngine, noFlow, noGrip, noNitrous, senderHides } from "./refusals.ts";
+import { boostLags, noEngine, noFlow, noGrip, noNitrous, senderHides } from "./refusals.ts";
 
 /** What is known of the car before: from its file and its plan. `supplyFor` wires it for a run's settings. */
 export interface Known {
@@ -63,6 +63,7 @@ const LEAST_NITROUS = 0.02;
 
 function engineFinding(looked: readonly Looked[], car: CarData): Finding {
   if (looked.some(({ run }) => senderHides(run))) return noEngine(looked);
+  if (car.motion.boost) return boostLags("engine");
   const values = looked
     .filter(({ run }) => isShut(run))
     .flatMap(({ run, moments }) => engineIn(run, moments, car) ?? []);
@@ -76,6 +77,7 @@ const plannedPower = (supply: SupplyData): PlannedPower => {
 };
 
 function nitrousFinding(looked: readonly Looked[], car: CarData, engine: Told | undefined): Finding {
+  if (car.motion.boost) return boostLags("nitrous");
   const open = looked.filter(({ run }) => !isShut(run));
   const shares = open.map(({ moments }) => sharesIn(moments));
   if (engine === undefined) return noNitrous(looked, shares);

@@ -39,6 +39,14 @@ export function noGrip(looked: readonly WithRun[], heldFriction?: number): Untol
   );
 }
 
+/** The torque depends on the boost of the moment, which no torque curve tells. */
+export const boostLags = (quantity: "engine" | "nitrous"): Untold =>
+  untold(
+    quantity,
+    "its turbocharger builds the boost up with a lag, so that the torque is not that of the torque curve",
+    "measure its power at a steady boost, such as on a chassis dynamometer, and write it into the car file",
+  );
+
 export function noEngine(looked: readonly WithRun[]): Untold {
   const hidden = hiddenBy(looked);
   if (hidden !== undefined) return untold("engine", hidden, MAKE_WITH_SENDER);

@@ -28,22 +28,13 @@ const LATE = [
   [10, 0.85],
 ] as const;
 
-const OFTEN = { stepsInMs: 2, noiseMv: 5 } as const;
+const AS_ELSE = { stepsInMs: 2, noiseMv: 5 } as const;
 /** Ways in which the cars differ from their files. */
 const DEVIATIONS: readonly Hidden[] = [
-  { ...OFTEN, grip: 0.7, nitrous: 1.1, curve: EARLY, stepsInMs: 3, seed: 6, driver: { spin: "flat" } },
-  { ...OFTEN, grip: 0.9, engine: 0.9, nitrous: 0.9, curve: LATE, lags: 0.7, seed: 2 },
-  {
-    ...OFTEN,
-    grip: 0.75,
-    engine: 1.1,
-    nitrous: 0.9,
-    curve: LATE,
-    lags: 1.3,
-    seed: 5,
-    driver: { spin: "flat" },
-  },
-  { ...OFTEN, grip: 1.1, engine: 0.9, nitrous: 1.2, curve: EARLY, lags: 1.2, seed: 9 },
+  { ...AS_ELSE, grip: 0.7, nitrous: 1.1, curve: EARLY, stepsInMs: 3, seed: 6, driver: { spin: "flat" } },
+  { ...AS_ELSE, grip: 0.9, engine: 0.9, nitrous: 0.9, curve: LATE, lags: 0.7, seed: 2 },
+  { ...AS_ELSE, grip: 0.8, engine: 1.1, nitrous: 0.9, curve: LATE, lags: 1.3, seed: 5 },
+  { ...AS_ELSE, grip: 1.1, engine: 0.9, nitrous: 1.2, curve: EARLY, lags: 1.2, seed: 9 },
 ];
 /** Aims in percent; flow has none of the others' kind: a bottle's pressure says it roughly. */
 const AIMS: readonly (readonly [Quantity, string | undefined])[] = [

@@ -7,7 +7,7 @@ import { LinkLog } from "#host/link/log.ts";
 import { Pace } from "#host/link/pace.ts";
 import { atSpeed } from "#host/link/speed.ts";
 import { readSettings, writeSettings } from "#host/link/transfer.ts";
-import { pullRun } from "#host/logbook/runs.ts";
+import { pullPages } from "#host/logbook/runs.ts";
 import { exampleDocument } from "#host/settings/example.ts";
 import { settingsBytes } from "#host/settings/hash.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
@@ -18,7 +18,7 @@ import type { Row } from "./row.ts";
 const IMAGE = readFileSync("firmware/image/headgate.uf2");
 /** Start-up, and the erase of the spare slot that follows it. */
 const READY_US = 700_000;
-const RUN_MS = 8_000;
+const RUN_MS = 20_000;
 
 /** Virtual milliseconds of sending, storing and reading back. */
 async function times(baud: number): Promise<{ send: number; store: number; back: number }> {
@@ -51,8 +51,8 @@ async function pullTimes(baud: number): Promise<{ ms: number; bytes: number }> {
   const info = await log.info();
   return atSpeed(client, baud, async () => {
     const startMs = line.clock.nowMs();
-    await pullRun(log, info, 1);
-    return { ms: line.clock.nowMs() - startMs, bytes: (info.sequence % info.pages) * LOG_PAGE.bytes };
+    const pages = await pullPages(log, info, 1);
+    return { ms: line.clock.nowMs() - startMs, bytes: pages.length * LOG_PAGE.bytes };
   });
 }
 

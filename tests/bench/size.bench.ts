@@ -15,7 +15,7 @@ export async function run(): Promise<Row[]> {
   });
   return [
     row("flash: image", flash, 64),
-    row("RAM: text of the core", coreText, 16),
-    row("RAM: text, data, core memory, stack", text + data + bss + coreMemory + stack, 128),
+    row("RAM: text of the core", coreText, 24),
+    row("RAM: text, data, core memory, stack", text + data + bss + coreMemory + stack, 200),
   ];
 }

@@ -33,7 +33,7 @@ export interface Hidden {
 }
 
 const QUARTER_M = 402.336;
-const LONGEST_S = 20;
+const LONGEST_S = 40;
 /** The controller records for half a second after it is off. */
 const AFTER_MS = 600;
 const MS = 1e-3;

@@ -129,6 +129,14 @@ const why = (findings: readonly Finding[], quantity: Finding["quantity"]): strin
   return finding.told ? "told" : `${finding.why}; ${finding.todo}`;
 };
 
+test("of a car whose boost lags neither engine nor nitrous is told", () => {
+  const { car } = known;
+  const boost = { overRpm: [[3000, 1e5]] as const, lagS: 0.5, airPa: 1e5 };
+  const findings = learn([closed, open], { ...known, car: { ...car, motion: { ...car.motion, boost } } });
+  expect(why(findings, "engine")).toContain("builds the boost up with a lag");
+  expect(why(findings, "nitrous")).toContain("builds the boost up with a lag");
+});
+
 const withSettings = (run: LearnRun, changes: Partial<Document>): LearnRun => ({
   ...run,
   settings: { ...run.settings, ...changes } as Document,
