@@ -152,11 +152,12 @@ function fellLate(levels: u32): u32 {
 
 /**
  * `fell`: pins that just have; `looked`: those, and pins that fell a tick ago without a kick; `lift` as above. Returns those that
- * are looked at again in the next tick.
+ * are looked at again in the next tick. Where a kick may have been missed nothing is judged.
  */
 // @inline
 function judgeKicks(fell: u32, looked: u32, lift: u32): u32 {
   const missing = looked & ~drainsAbove(lift);
+  if (missing && (state.dtUs >= LATE_US || state.supplyMv < KICKS_MV)) return 0;
   const awaited = missing & fell;
   const missed = missing ^ awaited;
   if (missed || load<u64>(DRIVER_DOUBTS, OF_CLAMPS)) weighClamps(looked ^ awaited, missed);
@@ -171,8 +172,7 @@ function judgeKicks(fell: u32, looked: u32, lift: u32): u32 {
 function watchClamps(levels: u32, lift: u32): void {
   const fell = fellLate(levels);
   const looked = fell | (load<u8>(AWAITED) & ~levels);
-  const sure = looked && state.dtUs < LATE_US && state.supplyMv >= KICKS_MV;
-  store<u16>(AWAITED, (sure ? judgeKicks(fell, looked, lift) | (looked << 8) : 0) as u16);
+  store<u16>(AWAITED, (looked ? judgeKicks(fell, looked, lift) | (looked << 8) : 0) as u16);
 }
 
 /** Watches the supply and every driver while armed: what disagrees for long, or often, is a lockout. */

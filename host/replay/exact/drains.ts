@@ -16,7 +16,8 @@ function codeOn(wanted: number, supply: number): number {
   const candidates = [0, FULL, conducting, loaded, half, Math.max(half - 1, 0), conducting - 1, loaded - 1];
   const on = (bits: number): number | undefined =>
     candidates.find((code) => ((sides(code, supply) ^ wanted) & bits) === 0);
-  return on(ALL) ?? on(LOADS | CONDUCTS) ?? on(LOADS)!;
+  const under = candidates.findLast((code) => ((sides(code, supply) ^ wanted) & (LOADS | CONDUCTS)) === 0);
+  return on(ALL) ?? under ?? on(LOADS)!;
 }
 
 /** One code for each pin. `levels`: one bit a pin; `unexpected`: three bits a pin, as the stream has them. */

@@ -70,10 +70,13 @@ static void watch_clamps(void) {
     pins_past[0] = (u8)levels;
   }
   kick_awaited = 0;
-  if (m.dt_us >= LATE_US || m.supply_mv < KICKS_MV) return;
+  u32 missing = 0;
+  for (u32 channel = 0; channel < 2 * STAGES; channel++)
+    if ((fell | late) & BIT(channel) && inputs.adcB[channel] < m.kick) missing |= BIT(channel);
+  if (missing && (m.dt_us >= LATE_US || m.supply_mv < KICKS_MV)) return;
   for (u32 channel = 0; channel < 2 * STAGES; channel++) {
     if (!((fell | late) & BIT(channel))) continue;
-    bool kicked = inputs.adcB[channel] >= m.kick;
+    bool kicked = !(missing & BIT(channel));
     if (!kicked && fell & BIT(channel)) kick_awaited |= BIT(channel);
     else if (doubt(&clamp_doubts[channel], !kicked)) lock_out(LOCK_CLAMP, channel + 1);
   }
