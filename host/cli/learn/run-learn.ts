@@ -25,6 +25,7 @@ import type { Document } from "#shared-schema/settings/pack.ts";
 import { freeName, readText, requireNew, writeNew, writeOver } from "../files.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { loadedCar, planOf } from "../plan/car-file.ts";
+import { schemaUrl } from "../schema-url.ts";
 import type { Result, Session } from "../session.ts";
 import { goodFile } from "../settings/settings-file.ts";
 import { learnRuns } from "./runs-of.ts";
@@ -169,7 +170,8 @@ function writeBaseline(
       what: "--baseline needs the settings that are in use",
       todo: "name them with --settings, or name a run that was made with them",
     });
-  const text = formatSettings(shutSettings(own), { name: "run with the bottle shut: every share is 0" });
+  const name = "run with the bottle shut: every share is 0";
+  const text = formatSettings(shutSettings(own), { name, schema: schemaUrl() });
   const { document, issues } = checkSettings(text);
   if (document === undefined)
     throw new Failure("bad-settings", {

@@ -10,6 +10,7 @@ import { formatSettings } from "#host/settings/write.ts";
 import { type Document, fromBytes, pack, toBytes, unpack } from "#shared-schema/settings/pack.ts";
 import { readText, writeNew, writeOver } from "../files.ts";
 import type { Io } from "../io.ts";
+import { schemaUrl } from "../schema-url.ts";
 
 /** What became of the file. `changes` are against what stood there before; `kept` are the person's values that won. */
 export interface Written {
@@ -111,7 +112,7 @@ export function writePlanned(
   name: string,
   reasons: Reasons,
 ): Written {
-  const fresh = withMark(formatSettings(planned, { name }), planned, reasons);
+  const fresh = withMark(formatSettings(planned, { name, schema: schemaUrl() }), planned, reasons);
   checked(file, fresh, "the planned settings do not pass the check");
   if (!existsSync(resolve(io.cwd, file))) {
     writeNew(io, file, fresh);

@@ -46,25 +46,19 @@ async function base(session: Session, { from, preset, stages }: Options): Promis
   return exampleDocument(stages, PROTECTIONS);
 }
 
-/** Where an editor on this computer finds names, limits and meanings of all settings. */
-async function schemaUrl(): Promise<string> {
-  const { pathToFileURL } = await import("node:url");
-  const { packageFile } = await import("../package-file.ts");
-  return pathToFileURL(packageFile("shared-schema", "generated", "settings.schema.json")).href;
-}
-
 /** The text, which is a settings file without errors. Fails with `bad-settings` where the groups do not fit together. */
 async function textOf(session: Session, file: string | undefined, options: Options): Promise<string> {
   const { withGroup, withoutGroup } = await import("#host/settings/groups.ts");
   const { formatSettings } = await import("#host/settings/write.ts");
   const { checkSettings } = await import("#host/settings/check.ts");
+  const { schemaUrl } = await import("../schema-url.ts");
   const added = await groupsOf("with", options.with);
   const left = await groupsOf("without", options.without);
   const start = await base(session, options);
   const document = left.reduce(withoutGroup, added.reduce(withGroup, start));
   const { name, preset } = options;
   const text = formatSettings(document, {
-    ...(file === undefined ? {} : { schema: await schemaUrl() }),
+    ...(file === undefined ? {} : { schema: schemaUrl() }),
     ...(name === undefined && preset === undefined ? {} : { name: name ?? `preset ${preset}` }),
   });
   const { issues } = checkSettings(text);

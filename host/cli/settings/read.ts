@@ -21,7 +21,8 @@ async function read(session: Session, options: Options): Promise<Result> {
   const data = { board: device.boardId, slot: device.slot, hash: held.hash, settings: held.document, text };
   if (options.out === undefined) return { data, lines: [text.trimEnd()] };
   const { writeNew } = await import("../files.ts");
-  writeNew(session.io, options.out, text);
+  const { schemaUrl } = await import("../schema-url.ts");
+  writeNew(session.io, options.out, formatSettings(held.document, { schema: schemaUrl() }));
   return {
     data: { ...data, file: options.out },
     lines: session.wrapped(`wrote ${options.out}, settings hash ${held.hash}`),

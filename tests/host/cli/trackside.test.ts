@@ -275,10 +275,12 @@ describe("check --watch", () => {
   });
 });
 
-test("a new file tells editors where the schema is", async () => {
+test("a new file, and one that read writes, tell editors where the schema is", async () => {
   const made = world();
   await made.run("new", "fresh.yaml");
-  expect(made.read("fresh.yaml")).toMatch(
-    /^# yaml-language-server: \$schema=file:.*settings\.schema\.json\n/,
-  );
+  await made.run("read", "--out", "held.yaml");
+  for (const name of ["fresh.yaml", "held.yaml"])
+    expect(made.read(name), name).toMatch(
+      /^# yaml-language-server: \$schema=file:.*settings\.schema\.json$/m,
+    );
 });

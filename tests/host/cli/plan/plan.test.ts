@@ -71,6 +71,7 @@ describe("plan", () => {
     expect(exit).toBe(0);
     expect(read("sheet.html")).toContain("Build sheet for Invented coupe");
     expect(checkSettings(read("s.yaml")).issues).toEqual([]);
+    expect(read("s.yaml")).toMatch(/^# yaml-language-server: \$schema=file:.*settings\.schema\.json$/m);
     const page = read("p.html");
     expect(page).not.toMatch(/(?:src|href)="(?!#)/u);
     expect(page.match(/class="panel plot/gu)).toHaveLength(11);
