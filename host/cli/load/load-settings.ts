@@ -7,8 +7,6 @@ import type { LinkClient } from "#host/link/client.ts";
 import { type Hello, requireFit, status } from "#host/link/device.ts";
 import { numberOf } from "#host/link/payload.ts";
 import type { Stored } from "#host/link/transfer.ts";
-import { diffLines } from "#host/report/terminal/diff.ts";
-import { heightOf } from "#host/report/terminal/terminal.ts";
 import { type Copy, keepCopy } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
@@ -18,19 +16,17 @@ import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
 import type { Result, Session } from "../session.ts";
 import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
-import { askLoad, reportHeldRises, reportWeakenings } from "./ask-weakened.ts";
+import { askLoad } from "./ask-weakened.ts";
 import type { ToLoad } from "./loadable.ts";
 import { rememberName } from "./names.ts";
 import type { LoadOptions } from "./options.ts";
 import { askOtherBoard, rememberBoard } from "./other-board.ts";
+import { dryResult, showLoad } from "./show-load.ts";
 import { LOADED, NONE_ACTIVE, NOT_CONFIRMED, NOT_LOADED, OLD_ACTIVE } from "./verdict.ts";
 import { isLinkFailure, writeAndVerify } from "./write-and-verify.ts";
 
 /** How often a load that lost its line begins again, when it may wait for the line. */
 const MOST_TRIES = 3;
-
-/** Lines that come after the differences and before the answer: rise limits, cautions, the question. */
-const QUESTION_LINES = 7;
 
 /** What one load came to. */
 interface Done {
@@ -82,7 +78,7 @@ export function copied(keep: () => Copy): Copy {
 const purposeOf = ({ command }: Session, { file, isCopy }: ToLoad): string =>
   isCopy ? command : `${command} of ${basename(file)}`;
 
-/** Shows first what protects less, then everything that changes, and asks. Fails with `needs-answer` or `declined`. */
+/** Shows what would happen, and asks. Fails with `needs-answer` or `declined`. */
 async function agree(
   session: Session,
   options: LoadOptions,
@@ -91,11 +87,7 @@ async function agree(
   { held, copy, changes }: Done,
 ): Promise<void> {
   if (copy) session.talk(`copy of the present settings: ${copy.path}`);
-  const weakened = reportWeakenings(session, held?.document, what.document);
-  const { io, talked, paint, width } = session;
-  const room = { width, height: heightOf(io.stderr) - talked - QUESTION_LINES };
-  for (const line of diffLines(changes, { allNew: held === undefined, room, paint })) session.talk(line);
-  reportHeldRises(session, changes, what.document);
+  const weakened = showLoad(session, held?.document, what, changes);
   await askOtherBoard(session, what, device, options.otherBoard === true);
   await askLoad(session, options, what, device, weakened);
 }
@@ -139,8 +131,9 @@ async function steps(
   const boardNumber = numberFor(device, course);
   const boardId = boardNumber ? boardIdOf(boardNumber) : device.boardId;
   const held = await before(session, connection);
-  const copy = held && copyOf(session, boardId, held, purposeOf(session, what));
   const changes = diffDocuments(held?.document, what.document);
+  if (options.dryRun) return { held, copy: undefined, changes };
+  const copy = held && copyOf(session, boardId, held, purposeOf(session, what));
   course.expected = { before: held?.block, wanted: what.block, boardId };
   if (held?.hash === what.hash && !boardNumber) return { held, copy, changes };
   if (!course.agreed) {
@@ -206,7 +199,9 @@ export async function loadSettings(session: Session, options: LoadOptions, what:
         course.connection = connection;
         return steps(session, options, what, connection, course);
       });
-      return receipt(session, what, course, done);
+      return options.dryRun
+        ? dryResult(session, what, done.held, done.changes)
+        : receipt(session, what, course, done);
     } catch (thrown) {
       const last = tries === MOST_TRIES ? { ...options, wait: 0 } : options;
       if (await afterLoss(session, last, course, thrown)) return receipt(session, what, course, undefined);

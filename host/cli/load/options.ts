@@ -9,6 +9,8 @@ export interface LoadOptions extends PortOptions {
   /** Load although a protection goes away or widens. */
   readonly weaken?: true | undefined;
   readonly otherBoard?: true | undefined;
+  /** Look at everything and write nothing. */
+  readonly dryRun?: true | undefined;
   /** Undefined: as fast as the line carries. */
   readonly transferBaud?: number | undefined;
 }
@@ -36,5 +38,6 @@ export function withLoad<
   return withTransferBaud(withPort(command))
     .option("--yes", "load without asking")
     .option(...WEAKEN)
-    .option("--other-board", "load without asking although the file went into another board before");
+    .option("--other-board", "load without asking although the file went into another board before")
+    .option("--dry-run", "show what would change and what would protect less, and write nothing");
 }

@@ -25,12 +25,16 @@ async function copyFor(session: Session, options: LoadOptions, wanted: string | 
 }
 
 /** Boards without a number share one folder of copies. Fails with `needs-answer` or `declined`. */
-async function askWhose(session: Session, { otherBoard }: LoadOptions, { path }: Copy): Promise<void> {
+async function askWhose(
+  session: Session,
+  { otherBoard, dryRun }: LoadOptions,
+  { path }: Copy,
+): Promise<void> {
   const { askYes } = await import("../ask.ts");
   session.talk(
     session.paint.warn(`CAUTION: this board has no number yet; ${path} may be a copy of another one.`),
   );
-  await askYes(session, "Is it of this car?", otherBoard === true, "--other-board");
+  if (!dryRun) await askYes(session, "Is it of this car?", otherBoard === true, "--other-board");
 }
 
 async function asToLoad(session: Session, copy: Copy): Promise<ToLoad> {
@@ -42,7 +46,7 @@ async function undo(session: Session, hash: string | undefined, options: LoadOpt
   const { loadSettings } = await import("./load-settings.ts");
   const waiting = withWait(session, options);
   const copy = await copyFor(session, waiting, hash?.toLowerCase());
-  session.talk(`putting back ${copy.hash}, copied ${copy.date}`);
+  session.talk(`${waiting.dryRun ? "would put" : "putting"} back ${copy.hash}, copied ${copy.date}`);
   return loadSettings(session, waiting, await asToLoad(session, copy));
 }
 

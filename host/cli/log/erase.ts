@@ -1,5 +1,6 @@
 // `headgate erase`: empties the run log of a controller, after one question, and says that it is empty when it has read so.
 import { Failure } from "#host/errors/failure.ts";
+import { boardWords } from "#host/link/board-number.ts";
 import { numberOf } from "#host/link/payload.ts";
 import { askYes } from "../ask.ts";
 import type { AddCommand } from "../command.ts";
@@ -10,6 +11,7 @@ import type { Result, Session } from "../session.ts";
 
 interface Options extends PortOptions {
   readonly yes?: true | undefined;
+  readonly dryRun?: true | undefined;
 }
 
 const LOOK_AGAIN_MS = 500;
@@ -57,27 +59,44 @@ async function eraseAndLook(session: Session, connection: Connection): Promise<v
   if (restarted) session.talk("the controller restarted meanwhile; its log is empty all the same");
 }
 
+/** How many runs are stored. */
+async function storedRuns(session: Session, { client }: Connection): Promise<number> {
+  const { LinkLog } = await import("#host/link/log.ts");
+  const { pauseOn } = await import("#host/link/clock.ts");
+  const { listRuns, settledInfo } = await import("#host/logbook/runs.ts");
+  const log = new LinkLog(client);
+  return (await listRuns(log, await settledInfo(log, pauseOn(session.io.clock)))).length;
+}
+
+function dryResult(session: Session, board: string, runs: number): Result {
+  const would = `${runs} run${runs === 1 ? "" : "s"} would be erased; nothing was erased`;
+  return {
+    data: { board, dryRun: true, erased: false, runs },
+    lines: session.wrapped(`${boardWords(board)}: ${would}`),
+  };
+}
+
 async function erase(session: Session, options: Options): Promise<Result> {
   const { withController } = await import("../line/connect.ts");
-  const { boardWords } = await import("#host/link/board-number.ts");
   const { requireFit } = await import("#host/link/device.ts");
-  const board = await withController(session, options, async (connection) => {
+  return withController(session, options, async (connection) => {
     const { device } = connection;
     requireFit(device);
+    if (options.dryRun) return dryResult(session, device.boardId, await storedRuns(session, connection));
     session.talk(ERASE_REMINDER);
     await askYes(session, `Erase all runs stored on ${boardWords(device.boardId)}?`, options.yes === true);
     await eraseAndLook(session, connection);
-    return device.boardId;
+    return {
+      data: { board: device.boardId, erased: true },
+      lines: session.wrapped(`${boardWords(device.boardId)}: the run log is empty`),
+    };
   });
-  return {
-    data: { board, erased: true },
-    lines: session.wrapped(`${boardWords(board)}: the run log is empty`),
-  };
 }
 
 export const addErase: AddCommand = (program, act) => {
   withPort(program.command("erase"))
     .option("--yes", "erase without asking")
+    .option("--dry-run", "say how many runs would be erased, and erase nothing")
     .description("erase all runs that a controller has stored")
     .action(act(erase));
 };

@@ -71,6 +71,36 @@ describe("a load that works", () => {
   });
 });
 
+describe("--dry-run", () => {
+  test("shows what changes, asks nothing, and writes neither settings nor a copy", async () => {
+    const made = world();
+    made.terminal = true;
+    const ran = await made.run("load", "car.yaml", "--dry-run");
+    expect(ran.exit).toBe(0);
+    expect(stripVTControlCharacters(ran.stderr)).toMatch(/stages\.2/);
+    expect(ran.stderr).not.toContain("Load car.yaml");
+    expect(stripVTControlCharacters(ran.stdout)).toContain("nothing was written");
+    expect(stripVTControlCharacters(lastLine(ran.stdout))).toBe(OLD_ACTIVE);
+    expect(active(made)).toBe("old");
+    expect((await made.run("history", "--json")).json()).toMatchObject({ copies: [] });
+  });
+
+  test("of an undo names the copy that would be put back", async () => {
+    const made = world();
+    await made.run(...LOAD);
+    const ran = await made.run("undo", "--dry-run");
+    expect(ran.exit).toBe(0);
+    expect(ran.stderr).toContain(`would put back ${settingsHash(OLD)}`);
+    expect(active(made)).toBe("new");
+  });
+
+  test("fails where the load would, at settings with an error", async () => {
+    const made = world();
+    made.write("bad.yaml", "settings: 5");
+    expect((await made.run("load", "bad.yaml", "--dry-run")).exit).not.toBe(0);
+  });
+});
+
 describe("the question", () => {
   test.each([
     ["yes", 0, "new"],

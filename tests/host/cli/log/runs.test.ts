@@ -176,6 +176,14 @@ describe("headgate pull", () => {
 });
 
 describe("headgate erase", () => {
+  test("--dry-run says how many runs would go, and leaves them", async () => {
+    const ran = await world.run("erase", "--dry-run");
+    expect(ran.stdout.replace(/\s+/g, " ")).toContain("2 runs would be erased; nothing was erased");
+    expect((await world.run("runs", "--quick", "--json")).json()).toMatchObject({
+      runs: [{ run: 1 }, { run: 2 }],
+    });
+  });
+
   test("asks first; with --yes the log is empty after it", async () => {
     expect((await world.run("erase", "--json")).json()).toMatchObject({ error: { code: "needs-answer" } });
     const ran = await world.run("erase", "--yes");
