@@ -71,8 +71,10 @@ export class Conditions {
     this.stageWindows = settings.stages.map((stage) => watched(stage, TURN_TICKS));
   }
 
-  update(raw: Raw): void {
+  /** `armed`: false only where the core is surely not: it follows the windows of stages while it is. */
+  update(raw: Raw, armed = true): void {
     this.plausible.update(raw);
+    if (!armed) for (const { window } of this.stageWindows.flat()) window.forgetLeft();
     for (const windows of [this.systemWindows, ...this.stageWindows])
       for (const { name, window } of windows) window.update(windowValue(raw, this.settings, name));
     this.updateThrottle(raw);

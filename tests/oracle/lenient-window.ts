@@ -34,6 +34,11 @@ export class LenientWindow {
     this.updateSurely(reading);
   }
 
+  /** From now on it counts as never left: what it was before says nothing any more. */
+  forgetLeft(): void {
+    this.surelyLeftAbove = this.surelyInside = false;
+  }
+
   private deepInside({ value, rounding }: Reading): boolean {
     const { open, close, hysteresis } = this.limits;
     return value >= open + rounding && value <= close - hysteresis - rounding;

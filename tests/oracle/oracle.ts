@@ -89,7 +89,7 @@ export class Oracle {
     this.test.update(raw, us, keepsAlive(this.before));
     this.arming.update(raw, this.test);
     const tried = { up: this.test.up, armed: this.test.armedForUs > SURELY_ARMED_US };
-    this.conditions.update(raw);
+    this.conditions.update(raw, this.test.armed);
     const commanded = { ...all, pulse: this.tries.rest(all.pulse, tried, this.conditions.converterDead) };
     this.speed.update(raw);
     this.lift.update(raw, this.test.up);

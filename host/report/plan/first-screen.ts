@@ -86,7 +86,7 @@ function settingLines(plan: SystemPlan): string[] {
     ...boostLine(plan),
     `Retard: ${plan.retardDeg.toFixed(1)} degrees at full flow. Highest torque: ${range(ranges.torqueNm, 0)} Nm.`,
     `Run: ${runs.planned.quarterS.toFixed(2)} s (${range(ranges.quarterS, 2)}), engine alone ${runs.without.quarterS.toFixed(2)} s${goal}; ${toUnit(bottle.usedKg, "lb").toFixed(2)} lb, ${range(ranges.runs, 0)} runs a fill.`,
-    `Ranges: nitrous flow +-${(100 * plan.edges.tolerance).toFixed(0)} %, over the bottle's whole window, battery down to ${LOWEST_BATTERY_MV / 1000} V.`,
+    `Ranges: nitrous flow +-${(100 * plan.edges.tolerance).toFixed(0)} %, the bottle's whole window, battery from ${LOWEST_BATTERY_MV / 1000} V.`,
   ];
 }
 

@@ -21,6 +21,8 @@ const RUN_TICKS = 400;
 const STILL_US = 1_000_000;
 /** After so many periods in which one pulse each would do, nothing else is made. */
 const SETTLED_PERIODS = 4;
+/** A pattern of more periods is kept until one pulse each has a thirty-second of a period to spare; permille, and one for rounding. */
+const SPARE = 33;
 /** A gear must be this wide for whole units of both speeds to stay inside it. */
 const NARROW_PERMILLE = 15;
 
@@ -109,10 +111,16 @@ class Lately {
 
   /** Do both pulses lie where the shares of the model put them, within four steps? Judged where a pulse in each period makes all of them. */
   pulsesAgree(car: Car, s: number, period: number, stage: Stage): boolean {
-    const pairs = this.batteries.flatMap((mv) =>
-      this.shares.map((share) => stagePulses(share, period, stage, mv)),
+    const places = this.batteries.flatMap((mv) => this.shares.map((share) => ({ mv, share })));
+    const pairs = places.map(({ mv, share }) => stagePulses(share, period, stage, mv));
+    const [less, more] = [-SPARE, SPARE].map((by) =>
+      places.map(({ mv, share }) => stagePulses(share + by, period, stage, mv)[0]),
     );
-    this.pulsed = pairs.every(([nitrous]) => nitrous > 0 && nitrous < period) ? this.pulsed + 1 : 0;
+    const spareSteps = (2 * SPARE * period) / 1000;
+    const isPulsed = places.every(
+      (_, i) => less![i]! > 0 && more![i]! - less![i]! > spareSteps - 1 && more![i]! < period,
+    );
+    this.pulsed = isPulsed ? this.pulsed + 1 : 0;
     if (this.pulsed < SETTLED_PERIODS * ((2 * period) / 1000)) return true;
     return ([0, 1] as const).every((i) => {
       const widths = pairs.map((pair) => pair[i]);

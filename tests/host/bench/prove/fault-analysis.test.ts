@@ -46,10 +46,10 @@ describe("the fault analysis", () => {
     }
   });
 
-  test("says that nothing sees a shorted clamp, and gives each part of the pump its own row", () => {
+  test("names what sees a shorted clamp, and gives each part of the pump its own row", () => {
     const rowsOf = (part: string, failure: string): readonly string[] | undefined =>
       PART_FAULTS.find((fault) => fault.part === part && fault.failure === failure)?.rows;
-    expect(rowsOf("clamp of a solenoid coil", "suppressor shorted")).toEqual([]);
+    expect(rowsOf("clamp of a solenoid coil", "suppressor shorted")).toEqual(["CLAMP"]);
     expect(rowsOf("charge pump", "C3 open, D2 or D4 shorted")).toEqual([]);
     expect(rowsOf("charge pump", "C1 shorted")).toContain("RELAY");
     expect(rowsOf("charge pump", "C2 shorted")).toEqual(["KEEP-ALIVE"]);

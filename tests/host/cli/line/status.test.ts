@@ -26,10 +26,12 @@ describe("read", () => {
     });
   });
 
-  test("--out writes a new file only", async () => {
+  test("--out writes a new file only, and tells editors where the schema is", async () => {
     const made = world();
     expect((await made.run("read", "--out", "back.yaml")).exit).toBe(0);
-    expect(made.read("back.yaml")).toBe(formatSettings(OLD));
+    const [schema, ...settings] = made.read("back.yaml").split("\n");
+    expect(schema).toMatch(/^# yaml-language-server: \$schema=/);
+    expect(settings.join("\n")).toBe(formatSettings(OLD));
     expect((await made.run("read", "--out", "back.yaml")).exit).toBe(64);
   });
 
