@@ -23,8 +23,8 @@ const BOUNDS = ALL
       { atOnce: 1, expand: WHOLE ? Number.POSITIVE_INFINITY : 1000 },
     ]
   : [{ atOnce: 0, expand: 400 }];
-/** The longest time of a stage comes before that of the run, which has a test of its own (see interlocks-trip.ts). */
-const NEVER = ["runFlowedUs at 600000"];
+/** The longest time of a stage comes before that of the run (see interlocks-trip.ts); the settings here watch no clamps (see clamps.test.ts). */
+const NEVER = ["runFlowedUs at 600000", "trip CLAMP"];
 /** What needs a disturbance that goes on; the whole exploration, trip-times.test.ts, hunting.test.ts and purge.test.ts come to it. */
 const LATE = WHOLE
   ? []
