@@ -34,9 +34,10 @@ export class LenientWindow {
     this.updateSurely(reading);
   }
 
-  /** From now on it counts as never left: what it was before says nothing any more. */
+  /** From now on it counts as never left, and as inside wherever that may be: what it was before says nothing any more. */
   forgetLeft(): void {
     this.surelyLeftAbove = this.surelyInside = false;
+    this.inside = true;
   }
 
   private deepInside({ value, rounding }: Reading): boolean {

@@ -37,15 +37,15 @@ const UNTIL: Until = { distanceM: ALL ? QUARTER_MILE_M : EIGHTH_MILE_M };
 const modes = ({ said }: Run): { s: number; mode: string }[] =>
   said.filter(({ mode }, i) => mode !== said[i - 1]?.mode).map(({ s, mode }) => ({ s, mode }));
 
-/** Samples are 2 ms apart. A pulse beside a tick may be seen a turn of four ticks later, and the share that follows a turn after that. */
-const TWO_TURNS = [-4, -3, -2, -1, 0, 1, 2, 3, 4];
+/** Samples are 2 ms apart. An opening comes up to two turns of four ticks later, and the share that follows it up to two turns after that. */
+const FOUR_TURNS = Array.from({ length: 17 }, (_, i) => i - 8);
 
-/** By how much a stage's share at worst lies outside all that the other one had within two turns. */
+/** By how much a stage's share at worst lies outside all that the other one had within four turns. */
 function worstShare(a: Run, b: Run): number {
   let worst = 0;
   a.samples.forEach(({ asked }, i) => {
     asked.forEach((share, stage) => {
-      const near = TWO_TURNS.map((n) => b.samples[i + n]?.asked[stage] ?? share);
+      const near = FOUR_TURNS.map((n) => b.samples[i + n]?.asked[stage] ?? share);
       worst = Math.max(worst, share - Math.max(...near), Math.min(...near) - share);
     });
   });
