@@ -112,6 +112,14 @@ function measureSensors(): bool {
   return good === FITTABLE;
 }
 
+/** Bits of the fitted sensors that are not believed, and from bit 16 the code of the lowest of them. */
+export function doubtedSensors(): u32 {
+  const bad = FITTABLE & ~state.sensorsGood;
+  let lowest: u32 = 0;
+  while (lowest < 7 && !((bad >> lowest) & 1)) lowest++;
+  return bad | ((code(lowest) as u32) << 16);
+}
+
 /** Measures everything but the converters' own health. False when a fitted sensor cannot be believed. */
 export function measure(): bool {
   measureShaft(engine, inputs.enginePulses, inputs.engineEdgeUs, inputs.enginePeriodUs);

@@ -6,6 +6,7 @@ import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { fuelLow } from "./interlocks";
 import { trip } from "./latch";
+import { doubtedSensors } from "./measure";
 import { judgeDriveline, judgeJump } from "./speed";
 import { addUntilFull, engine, inputs, isArmed, Stage, sensor, setting, stageInTurn, state } from "./state";
 
@@ -31,9 +32,10 @@ function judgeSensors(good: bool, adcGood: bool): void {
   state.sensorBad = counted(state.sensorBad, good);
   state.adcBad = counted(state.adcBad, adcGood);
   if (state.adcBad >= SENSOR_TICKS * BAD) trip(N.LOCK_ADC, inputs.adcMissing);
+  if (state.sensorBad < SENSOR_TICKS * BAD) return;
   // A converter that dies in mid-round first spoils single sensors.
-  const lock: u32 = state.adcBad ? N.LOCK_ADC : N.LOCK_SENSOR;
-  if (state.sensorBad >= SENSOR_TICKS * BAD) trip(lock, load<u32>(B.INPUTS_ADC_A));
+  if (state.adcBad) trip(N.LOCK_ADC, inputs.adcMissing);
+  else trip(N.LOCK_SENSOR, doubtedSensors());
 }
 
 function judgeLost(): void {

@@ -1,4 +1,5 @@
 // One row of the catalogue of interlocks, and how it is written down.
+import type { ADC_A } from "./pins.ts";
 
 /** hold-off: no flow while it lasts. trip: all off until the arm switch is cycled. lockout: all off until power-off. */
 export type Reaction = "off" | "hold-off" | "trip" | "lockout" | "cut-back" | "cannot-arm" | "refused";
@@ -28,9 +29,13 @@ export interface Interlock {
   readonly lasting?: "trip";
   /** Cause and remedy while nothing has flowed, where the row then means something else. */
   readonly beforeFlow?: { readonly cause: string; readonly remedy: string };
+  /** Analog input that it judges: while that reading is not believed, what it says is not to be acted on. */
+  readonly reads?: (typeof ADC_A)[number];
 }
 
-type Extra = Partial<Pick<Interlock, "withinUs" | "plus" | "enabledBy" | "lasting" | "hint" | "beforeFlow">>;
+type Extra = Partial<
+  Pick<Interlock, "withinUs" | "plus" | "enabledBy" | "lasting" | "hint" | "beforeFlow" | "reads">
+>;
 
 /** Writes a row down. */
 export function row(

@@ -12,7 +12,7 @@ export const SAFETY_NOTICES: readonly SafetyNotice[] = [
     text: "Follow the maker's instructions for every part; they, the local code and a licensed practitioner take precedence over this tool.",
   },
   {
-    text: "The emulated board shows what the program does, not what your wiring, valves and supply do. Prove the real board on the bench, bottle shut, before every change of wiring or settings.",
+    text: "The emulated board shows what the program does, not what your wiring, valves and supply do. Prove the real board on the bench, bottle shut, after every change of wiring or settings and before the next run.",
   },
   {
     text: "Nitrous without added fuel melts pistons: prove fuel pressure before and during flow, and set the ignition timing first.",

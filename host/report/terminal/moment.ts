@@ -2,7 +2,8 @@
 import { numberOf, type Values } from "#host/link/payload.ts";
 import { OUTPUT_BITS, SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, type Interlock, interlocksIn, MODES } from "#shared-schema/model/interlocks.ts";
-import { NO_TRIP, tripValueText } from "./trip-text.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
+import { doubtedSensors, NO_TRIP, tripValueText } from "./trip-text.ts";
 
 /** One interlock as it is reported: ID, cause and remedy. */
 export interface Reported {
@@ -31,8 +32,23 @@ const reported = ({ id, cause, remedy, hint }: Reported): Reported => ({
 });
 
 /** A row that holds flow off; what it says of flow is only said when it tripped. */
-const asReason = (row: Interlock, trip: Interlock | undefined): Reported =>
-  reported(row === trip ? row : { ...row, ...row.beforeFlow });
+const asReason = (row: Interlock, trip: Interlock | undefined): Interlock =>
+  row === trip ? row : { ...row, ...row.beforeFlow };
+
+/** Analog inputs whose readings are not believed: those that a SENSOR trip names, or any of them where nothing names one. */
+function doubted(ids: ReadonlySet<string>, trip: string | undefined, value: number): readonly string[] {
+  if (ids.has("ADC")) return ADC_A;
+  if (!ids.has("SENSOR")) return [];
+  const named = trip === "SENSOR" ? doubtedSensors(value) : [];
+  return named.length > 0 ? named : ADC_A;
+}
+
+/** A row that judges a reading which is not believed sends to the wire, not to the bottle: a broken wire reads like no pressure. */
+function unlessDoubted(row: Interlock, inputs: readonly string[]): Interlock {
+  if (row.reads === undefined || !inputs.includes(row.reads)) return row;
+  const cause = `${row.cause}, by a reading that may be untrue`;
+  return { ...row, cause, remedy: `find the cause of SENSOR or ADC first; act on this only by a gauge` };
+}
 
 /** Names of the bits that are set, by a table of bit numbers. */
 export function namesOf(bits: number, table: Readonly<Record<string, number>>): string[] {
@@ -46,9 +62,13 @@ export function momentOf(live: Values): Moment {
   const trip = numberOf(live, "trip");
   const row = trip === NO_TRIP ? undefined : INTERLOCKS[trip];
   const value = numberOf(live, "tripValue");
+  const held = interlocksIn(numberOf(live, "reasons"));
+  const mode = MODES[numberOf(live, "mode")] ?? "unknown";
+  const stopped = row && (mode === "tripped" || mode === "locked") ? [row] : [];
+  const inputs = doubted(new Set([...held, ...stopped].map(({ id }) => id)), row?.id, value);
   return {
-    mode: MODES[numberOf(live, "mode")] ?? "unknown",
-    reasons: interlocksIn(numberOf(live, "reasons")).map((reason) => asReason(reason, row)),
+    mode,
+    reasons: held.map((reason) => reported(unlessDoubted(asReason(reason, row), inputs))),
     ...(row ? { trip: { ...reported(row), value, valueText: tripValueText(trip, value) } } : {}),
     flowing: [0, 1, 2, 3].filter((s) => (numberOf(live, "flowing") >> s) & 1).map((s) => s + 1),
     switches: namesOf(numberOf(live, "switches"), SWITCH_BITS),

@@ -1,4 +1,5 @@
 // What the value of a trip means: each interlock keeps the number that tripped it, in a unit of its own.
+import { SENSOR_UV_PER_CODE } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { ADC_A, PINS } from "#shared-schema/model/pins.ts";
 import { type StoredUnit, UNITS, type UnitSuffix } from "#shared-schema/model/units.ts";
@@ -34,18 +35,43 @@ function converterText(value: number): string {
   return missing.length > 3 ? `${missing.length} channels missing` : `missing: ${missing.join(", ")}`;
 }
 
+/** Analog inputs that a SENSOR trip did not believe, by the value that it keeps: a bit each, and the code of the lowest from bit 16. */
+export function doubtedSensors(value: number): string[] {
+  return ADC_A.filter((_, channel) => (value >> channel) & 1);
+}
+
+function sensorText(value: number): string {
+  const [lowest, ...others] = doubtedSensors(value);
+  if (lowest === undefined) return "";
+  const mv = Math.round(((value >>> 16) * SENSOR_UV_PER_CODE) / 1000);
+  return [`${lowest} sensor at ${mv} mV`, ...others.map((name) => `${name} sensor`)].join(", ");
+}
+
 /** A raw value with its unit. */
 export function withUnit(value: number, suffix: UnitSuffix): string {
   const { written, perWritten, reference }: StoredUnit = UNITS[suffix];
   return [value / perWritten, written, reference].filter((part) => part !== undefined).join(" ");
 }
 
+/** Those whose value is no quantity. */
+const WORDS_OF: Readonly<Record<string, (value: number) => string>> = {
+  DRIVER: driverText,
+  CLAMP: (value) => SOLENOIDS[value - 1] ?? "a solenoid",
+  ADC: converterText,
+  SENSOR: sensorText,
+};
+
 /** The value that tripped, in words; empty for those that keep none worth telling. */
 export function tripValueText(trip: number, value: number): string {
   const id = INTERLOCKS[trip]?.id ?? "";
-  if (id === "DRIVER") return driverText(value);
-  if (id === "CLAMP") return SOLENOIDS[value - 1] ?? "a solenoid";
-  if (id === "ADC") return converterText(value);
+  const words = WORDS_OF[id];
+  if (words) return words(value);
   const unit = UNIT_OF[id];
   return unit ? withUnit(value, unit) : "";
+}
+
+/** An interlock with the value that tripped it: a quantity is what it tripped at, words stand in brackets. */
+export function tripWithValue(id: string, valueText: string): string {
+  if (valueText === "") return id;
+  return WORDS_OF[id] ? `${id} (${valueText})` : `${id} at ${valueText}`;
 }

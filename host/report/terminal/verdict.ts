@@ -2,6 +2,7 @@
 import { hintedId } from "#shared-schema/model/interlocks.ts";
 import type { Section } from "./fold.ts";
 import type { Moment, Reported } from "./moment.ts";
+import { tripWithValue } from "./trip-text.ts";
 import { labelled, wrap } from "./wrap.ts";
 
 const STOPPED: Readonly<Record<string, { readonly head: string; readonly after: string }>> = {
@@ -17,7 +18,7 @@ export function flowText({ flowing }: Moment): string {
 /** What tripped at which value, and its cause. */
 export function tripText({ trip }: Moment): string {
   if (!trip) return "none";
-  return `${trip.id}${trip.valueText ? ` at ${trip.valueText}` : ""}: ${trip.cause}`;
+  return `${tripWithValue(trip.id, trip.valueText)}: ${trip.cause}`;
 }
 
 /** The verdict in one sentence. */
@@ -30,8 +31,8 @@ export function headline(moment: Moment): string {
   return `${mode}: nothing flows${free ? "; no interlock holds it off, the windows and ramps of the stages decide" : ""}`;
 }
 
-/** What to do after a trip or a lockout. */
-function remedy({ mode, trip }: Moment): string | undefined {
+/** What to do after a trip or a lockout; nothing in any other mode. */
+export function remedy({ mode, trip }: Moment): string | undefined {
   const stopped = STOPPED[mode];
   return stopped && trip ? `${trip.remedy}; ${stopped.after}` : undefined;
 }

@@ -57,6 +57,14 @@ static bool measure_sensors(void) {
   return m.sensors_good == FITTABLE;
 }
 
+/** Bits of the sensors that are not believed, and from bit 16 the code of the lowest of them. */
+static u32 doubted_sensors(void) {
+  u32 bad = FITTABLE & ~m.sensors_good;
+  u32 lowest = 0;
+  while (lowest < 7 && !(bad & BIT(lowest))) lowest++;
+  return bad | (u32)inputs.adcA[lowest] << 16;
+}
+
 static bool measure(void) {
   measure_shaft(&engine, inputs.enginePulses, inputs.engineEdgeUs, inputs.enginePeriodUs);
   measure_shaft(&road, inputs.roadPulses, inputs.roadEdgeUs, inputs.roadPeriodUs);

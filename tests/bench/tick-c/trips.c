@@ -11,8 +11,9 @@ static void judge_sensors(bool good, bool adc_good) {
   m.sensor_bad = counted(m.sensor_bad, good);
   m.adc_bad = counted(m.adc_bad, adc_good);
   if (m.adc_bad >= SENSOR_TICKS * BAD) trip(LOCK_ADC, inputs.adcMissing);
-  u32 first_codes = inputs.adcA[0] | (u32)inputs.adcA[1] << 16;
-  if (m.sensor_bad >= SENSOR_TICKS * BAD) trip(m.adc_bad ? LOCK_ADC : LOCK_SENSOR, first_codes);
+  if (m.sensor_bad < SENSOR_TICKS * BAD) return;
+  if (m.adc_bad) trip(LOCK_ADC, inputs.adcMissing);
+  else trip(LOCK_SENSOR, doubted_sensors());
 }
 
 static void judge_lost(void) {

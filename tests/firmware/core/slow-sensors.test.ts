@@ -1,5 +1,6 @@
 // Sensors that are measured in turns: one bad sample is one, whichever turn it falls in; what stays bad trips in its time.
 import { describe, expect, test } from "vitest";
+import { tripValueText } from "#host/report/terminal/trip-text.ts";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import { flowingCar, modeOf, TURN_TICKS, ticks } from "../../oracle/stand.ts";
@@ -37,5 +38,25 @@ describe.each(SLOW)("%s", (name) => {
     expect(car.trip).toBe(interlockNumber("SENSOR"));
     expect(took).toBeLessThanOrEqual(catalogueTicks("SENSOR"));
     expect(took).toBeGreaterThanOrEqual(TOO_MANY);
+  });
+
+  test("a trip names it, and what its wire showed", () => {
+    const car = flowingCar(withPart(name));
+    ticks(car, 100);
+    car.stuckCodes.set(channel, 25);
+    ticks(car, catalogueTicks("SENSOR"));
+    expect(car.trip).toBe(interlockNumber("SENSOR"));
+    expect(tripValueText(car.trip, car.rig.live.get("tripValue"))).toBe(`${name} sensor at 31 mV`);
+  });
+
+  test("where its converter has just died, ADC says which channels are missing", () => {
+    const car = flowingCar(withPart(name));
+    ticks(car, 100);
+    car.stuckCodes.set(channel, 0);
+    ticks(car, TOO_MANY - 1);
+    car.raw.adcMissing = 0xff;
+    ticks(car, TOO_MANY);
+    expect(car.trip).toBe(interlockNumber("ADC"));
+    expect(tripValueText(car.trip, car.rig.live.get("tripValue"))).toBe("8 channels missing");
   });
 });

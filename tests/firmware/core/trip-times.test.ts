@@ -97,7 +97,7 @@ const TIMED: readonly Timed[] = [
     fault: (car) => void car.stuckCodes.set(1, 0),
     heal: (car) => car.stuckCodes.clear(),
     inTurns: false,
-    value: 3441,
+    value: 1 << 1,
   },
   {
     id: "ADC",

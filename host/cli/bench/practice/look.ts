@@ -4,7 +4,7 @@ import { liveValues } from "#host/bench/practice/live.ts";
 import type { Held } from "#host/bench/practice/practice-car.ts";
 import { DRIVERS } from "#host/bench/practice/verbs.ts";
 import { momentOf } from "#host/report/terminal/moment.ts";
-import { headline, reasonsLeft } from "#host/report/terminal/verdict.ts";
+import { headline, reasonsLeft, remedy } from "#host/report/terminal/verdict.ts";
 import { formatQuantity } from "#host/units/format.ts";
 import { gpioOf, LAMP_GPIO } from "#shared-schema/model/pins.ts";
 
@@ -93,12 +93,11 @@ function saidBy({ bench }: Practice): Said | null {
   const values = liveValues(bench.board);
   if (!values) return null;
   const moment = momentOf(values);
-  const { mode, trip, flowing } = moment;
-  const stopped = trip && (mode === "tripped" || mode === "locked");
+  const { mode, flowing } = moment;
   return {
     mode,
     headline: headline(moment),
-    todo: stopped ? trip.remedy : "",
+    todo: remedy(moment) ?? "",
     flows: flowing.length > 0,
     reasons: reasonsLeft(moment).map(({ id, cause, remedy }) => ({ id, cause, remedy })),
     shares: (values.sharePermille as number[]).map((share) => share / 1000),

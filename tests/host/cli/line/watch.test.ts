@@ -64,7 +64,8 @@ describe("the value of a trip", () => {
     ["LEAN", 940, "0.94 lambda"],
     ["DRIVER", (3 << 8) | 2, "nitrous2 has no load"],
     ["ADC", 1 << 9, "missing: B fuel1"],
-    ["SENSOR", 77, ""],
+    ["SENSOR", (1 << 2) | (25 << 16), "bottle sensor at 31 mV"],
+    ["SENSOR", (1 << 0) | (1 << 6) | (4095 << 16), "throttle sensor at 4999 mV, coolant sensor"],
   ] as const;
 
   test.each(cases)("%s %i is told as %j", (id, value, text) => {

@@ -7,6 +7,7 @@ import { exampleDocument } from "#host/settings/example.ts";
 import { COLUMNS } from "#shared-schema/link/columns.ts";
 import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { INTERLOCKS, interlockNumber, MODES, REASON_BITS } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { ENTRIES } from "#shared-schema/settings/entries.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { runs } from "../../../support/effort.ts";
@@ -135,6 +136,41 @@ describe("words", () => {
     expect(on).toContain("then switch the arm switch off and on");
     expect(on).not.toContain("the arm switch is off");
     expect(off).toContain("the arm switch is off");
+  });
+
+  test("a reading that is not believed sends nobody to warm or fill the bottle; one that is believed does", () => {
+    const [low, sensor] = ["BOTTLE-LOW", "SENSOR"].map((id) => interlockNumber(id)) as [number, number];
+    const shown = (values: Record<string, number>): string =>
+      flat(screen(live({ reasons: 1 << low, ...values }), EVERYTHING, 79, 40));
+    const tripped = { mode: mode("tripped"), trip: sensor };
+    const warm = "warm the bottle";
+    expect(shown({}), "nothing else is wrong").toContain(warm);
+    expect(shown({ reasons: (1 << low) | (1 << sensor) }), "which sensor is not known").not.toContain(warm);
+    expect(shown({ reasons: (1 << low) | (1 << interlockNumber("ADC")) })).not.toContain(warm);
+    const bottle = shown({ ...tripped, tripValue: 1 << ADC_A.indexOf("bottle") });
+    expect(bottle).not.toContain(warm);
+    expect(bottle).toContain("TRIPPED by SENSOR (bottle sensor at 0 mV)");
+    expect(bottle).toContain("act on this only by a gauge");
+    expect(shown({ ...tripped, tripValue: 1 << ADC_A.indexOf("fuel") }), "another sensor").toContain(warm);
+    expect(shown({ trip: sensor, tripValue: 1 << 2 }), "a trip that is over").toContain(warm);
+  });
+
+  test("every lockout says first to shut the bottle valve, and no remedy repeats the arm switch", () => {
+    const rows = INTERLOCKS.filter(({ reaction }) => reaction === "lockout");
+    expect(rows.length).toBeGreaterThan(2);
+    for (const { id } of rows) {
+      const locked = flat(
+        screen(live({ mode: mode("locked"), trip: interlockNumber(id) }), EVERYTHING, 79, 23),
+      );
+      expect(locked).toContain("do: shut the bottle valve first");
+    }
+    for (const { id, reaction } of INTERLOCKS.filter((row) => row.reaction === "trip")) {
+      const tripped = flat(
+        screen(live({ mode: mode("tripped"), trip: interlockNumber(id) }), EVERYTHING, 79, 23),
+      );
+      expect(tripped.split("arm switch off and on").length, `${id}: ${reaction}`).toBe(2);
+      expect(tripped, id).not.toMatch(/cycle the arm switch/);
+    }
   });
 
   test("an engine that stands is not said to have stopped while flowing; one that tripped so is", () => {
