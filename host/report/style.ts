@@ -37,7 +37,7 @@ export const STYLE = `
   * { box-sizing: border-box; }
   html { overflow-x: clip; } body { font: 16px/1.45 system-ui, sans-serif; color: var(--ink); background: var(--ground); max-width: 75rem; margin: 0 auto; padding: .8rem; overflow-wrap: anywhere; }
   h1 { font-size: 1.05rem; margin: 0 0 .3rem; } h2 { font-size: 1.2rem; margin: 1.8rem 0 .4rem; border-bottom: 2px solid; } h3 { font-size: 1.05rem; margin: 1rem 0 .2rem; }
-  p { margin: .3rem 0; max-width: 60rem; } a { color: inherit; } ul, ol { padding-left: 1.3rem; margin: .3rem 0; } kbd { font: inherit; font-weight: bold; }
+  p { margin: .3rem 0; max-width: 60rem; } a { color: inherit; } ul, ol { padding-left: 1.3rem; margin: .3rem 0; } kbd { font: inherit; font-weight: bold; } pre { white-space: pre-wrap; }
   .result { font-size: clamp(1.35rem, 1rem + 2vw, 2rem); line-height: 1.2; font-weight: bold; margin: .2rem 0 .6rem; } .caution { border: 3px solid; padding: .3rem 1rem; margin: .5rem 0; }
   ol.story { list-style: none; padding: 0; margin: 0; } ol.story li { display: flex; gap: .8rem; padding: .15rem 0; border-bottom: 1px solid var(--rule); }
   ol.story a { flex: none; width: 5.2rem; text-align: right; font-variant-numeric: tabular-nums; } .trip { font-weight: bold; }

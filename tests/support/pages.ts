@@ -18,6 +18,8 @@ import { reviewPage } from "#host/report/review/page.ts";
 import type { Reviewed } from "#host/report/review/reviewed.ts";
 import type { SpreadHead } from "#host/report/spread/head.ts";
 import { spreadPage } from "#host/report/spread/page.ts";
+import { exampleDocument } from "#host/settings/example.ts";
+import { formatSettings } from "#host/settings/write.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { demoEntry } from "./driven.ts";
 import { type Recorded, recorded } from "./recorded.ts";
@@ -72,6 +74,7 @@ function proof(): string {
     cautions: [{ caution: "limiter", field: "windows.engineSpeed.close", text: "near the rev limiter" }],
     settingsName: "street-coupe.yaml",
     settingsHash: "00c0ffee",
+    settingsText: formatSettings(exampleDocument(1, [])),
     imageVersion: "0.1.0",
     imageHash: "ab".repeat(32),
     date: "2026-05-01",

@@ -31,6 +31,8 @@ export interface ProofOptions extends TestBenchOptions {
   /** Scenarios to choose from; the whole catalogue when left out. */
   readonly scenarios?: readonly Scenario[];
   readonly onProgress?: (done: number, all: number) => void;
+  /** Awaited after each fault; what it throws ends the proof. It lets in what waits, an interruption for one. */
+  readonly between?: () => Promise<void>;
 }
 
 /** Is a setting there? One of the first stage counts for any stage. */
@@ -171,11 +173,15 @@ async function proveRow(
 ): Promise<Finding[]> {
   const findings: Finding[] = [];
   const benches = new TestBenches(options);
-  for (const scenario of scenarios) {
-    findings.push(await proveOne(scenario, document, benches));
-    step();
+  try {
+    for (const scenario of scenarios) {
+      findings.push(await proveOne(scenario, document, benches));
+      step();
+      await options.between?.();
+    }
+  } finally {
+    await benches.end();
   }
-  await benches.end();
   return findings;
 }
 

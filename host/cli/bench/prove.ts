@@ -14,8 +14,8 @@ export const addProve: AddCommand = (program, act) => {
   withCommon(program.command("prove"))
     .option("--only <ids...>", "prove only these interlocks, by id")
     .option("--settings <file>", "settings to prove with (default: those of the proving bench)")
-    .option("--junit <file>", "write the result as JUnit XML")
-    .option("--html <file>", "write a page to print and keep")
+    .option("--junit <file>", "write the result as JUnit XML, over an earlier one")
+    .option("--html <file>", "write a page to print, sign and keep; never over another file")
     .option(
       "--workers <count>",
       "prove on so many processors at a time; on all when left out",

@@ -16,7 +16,8 @@ import { unwiseLines } from "#host/report/proof/unwise.ts";
 import { type ProofVerdict, verdictOf } from "#host/report/proof/verdict.ts";
 import { NOTHING_PROVED } from "#host/report/proof/words.ts";
 import { cautionLines } from "#host/report/rehearsal/text.ts";
-import { requireOutputs, writeOver } from "../files.ts";
+import { formatSettings } from "#host/settings/write.ts";
+import { requireNew, requireOutputs, writeNew, writeOver } from "../files.ts";
 import { packageFile } from "../package-file.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
@@ -32,7 +33,7 @@ export interface ProveOptions {
   readonly workers?: number | undefined;
 }
 
-const NO_LEVEL = "Proved on the emulated board; homemade gear with no certified safety level.";
+const NO_LEVEL = "Tried on the emulated board; homemade gear with no certified safety level.";
 
 function released(file: string): Uint8Array {
   return readFileSync(packageFile("firmware", "image", file));
@@ -77,6 +78,7 @@ async function run(
     only,
     workers,
     onProgress: show.update,
+    signal: session.io.signal,
   });
   show.end();
   return findings;
@@ -85,19 +87,20 @@ async function run(
 /** What a proof says of the settings and the released image that it was made with. */
 export function proofOrigin(
   session: Session,
-  good: Pick<GoodFile, "file" | "hash" | "cautions">,
+  good: Pick<GoodFile, "file" | "hash" | "cautions" | "document">,
 ): ProofOrigin {
   return {
     cautions: good.cautions.map(({ caution, field, text }) => ({ caution, field, text })),
     settingsName: good.file.split(/[\\/]/).at(-1) ?? good.file,
     settingsHash: good.hash,
+    settingsText: formatSettings(good.document),
     imageVersion: TOOL_VERSION,
     imageHash: createHash("sha256").update(released("headgate.uf2")).digest("hex"),
-    date: session.io.now().toISOString().slice(0, 10),
+    date: `${session.io.now().toISOString().slice(0, 16).replace("T", " ")} UTC`,
   };
 }
 
-/** Writes the files asked for; lines that say where they are. */
+/** Writes the files asked for; lines that say where they are. A certificate is a record, and no other ever takes its place. */
 function write(
   session: Session,
   options: ProveOptions,
@@ -106,12 +109,12 @@ function write(
   origin: ProofOrigin,
 ): string[] {
   const files = [
-    [options.junit, "JUnit", () => proofJunit(findings, verdict)],
-    [options.html, "page", () => proofPage(findings, verdict, origin)],
+    [options.junit, "JUnit", writeOver, () => proofJunit(findings, verdict)],
+    [options.html, "page", writeNew, () => proofPage(findings, verdict, origin)],
   ] as const;
-  return files.flatMap(([path, what, make]) => {
+  return files.flatMap(([path, what, writeTo, make]) => {
     if (path === undefined) return [];
-    writeOver(session.io, path, make());
+    writeTo(session.io, path, make());
     return [`${what}: ${pathToFileURL(resolve(session.io.cwd, path)).href}`];
   });
 }
@@ -120,14 +123,15 @@ function write(
 export async function proveFile(session: Session, options: ProveOptions): Promise<Result> {
   session.verdict = NOTHING_PROVED;
   const only = rowsOf(options.only);
-  requireOutputs(session.io, [options.junit, options.html]);
+  requireOutputs(session.io, [options.junit]);
+  if (options.html !== undefined) requireNew(session.io, options.html);
   const good = provable(session, options.settings);
   const findings = await run(session, good, only, options.workers);
   const origin = proofOrigin(session, good);
   const verdict = verdictOf(findings, only);
   const written = write(session, options, findings, verdict, origin);
   session.verdict = verdict.sentence;
-  const { rows, notFitted, notShown } = verdict;
+  const { rows, notFitted, notChosen, notShown } = verdict;
   const proved = verdict.word === "PROVED";
   return {
     exit: proved ? EXIT.yes : EXIT.no,
@@ -138,6 +142,7 @@ export async function proveFile(session: Session, options: ProveOptions): Promis
       certified: false,
       outcome: verdict.word,
       notFitted,
+      notChosen,
       notShown,
       rows,
       findings,

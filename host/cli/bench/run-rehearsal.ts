@@ -14,9 +14,10 @@ import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { EXIT } from "#host/errors/exit.ts";
 import { Failure } from "#host/errors/failure.ts";
 import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
-import { rehearsalPage } from "#host/report/rehearsal/page.ts";
+import { PAGE_TITLE, rehearsalPage } from "#host/report/rehearsal/page.ts";
 import { cautionLines, rehearsalLines, runLines } from "#host/report/rehearsal/text.ts";
-import { requireNew, requireWritable, writeNew, writeOver } from "../files.ts";
+import { requireNew, writeNew } from "../files.ts";
+import { requirePage, writePage } from "../page-file.ts";
 import type { Result, Session } from "../session.ts";
 import type { GoodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
@@ -128,7 +129,7 @@ export async function rehearseFile(
   file: GoodFile,
   options: RehearseOptions,
 ): Promise<Result> {
-  requireWritable(session.io, options.html);
+  requirePage(session.io, options.html, PAGE_TITLE);
   if (options.keep !== undefined) requireNew(session.io, options.keep);
   const named = await namedCar(session, options.car, file.document);
   const conditions = conditionsOf(options, named);
@@ -136,7 +137,7 @@ export async function rehearseFile(
   const found = findings(done, file.document);
   const origin = originOf(session, file, named, conditions, options);
   const path = resolve(session.io.cwd, options.html);
-  writeOver(session.io, options.html, rehearsalPage(done, found, origin));
+  writePage(session.io, options.html, rehearsalPage(done, found, origin), PAGE_TITLE);
   const flowed = found.stages.some((flows) => flows.length > 0);
   const shut = !found.shuts.some((s) => s.stillHigh);
   return {

@@ -14,8 +14,9 @@ import { type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
 import type { SpreadHead } from "#host/report/spread/head.ts";
-import { spreadPage, type WorstRun } from "#host/report/spread/page.ts";
+import { PAGE_TITLE, spreadPage, type WorstRun } from "#host/report/spread/page.ts";
 import { requireWritable, writeOver } from "../files.ts";
+import { requirePage, writePage } from "../page-file.ts";
 import type { Result, Session } from "../session.ts";
 import { type GoodFile, goodFile } from "../settings/settings-file.ts";
 import { TOOL_VERSION } from "../version.ts";
@@ -117,15 +118,16 @@ const originOf = (session: Session, file: GoodFile, named: NamedCar, worst: Spre
   conditions: worst.conditions,
 });
 
-function writePage(session: Session, path: string, page: string): void {
-  writeOver(session.io, path, page);
+function putPage(session: Session, path: string, page: string): void {
+  writePage(session.io, path, page, PAGE_TITLE);
   session.talk(`page of all runs and of the worst: ${pathToFileURL(resolve(session.io.cwd, path)).href}`);
 }
 
 /** Runs it. Ctrl-C ends it early; what is done by then is reported and written. */
 export async function spreadFile(session: Session, path: string, options: SpreadOptions): Promise<Result> {
   const { io } = session;
-  for (const name of [options.html, options.out]) if (name !== undefined) requireWritable(io, name);
+  if (options.out !== undefined) requireWritable(io, options.out);
+  if (options.html !== undefined) requirePage(io, options.html, PAGE_TITLE);
   const file = goodFile(session, path);
   const named = await namedCar(session, options.car, file.document);
   const plan = planOf(options);
@@ -152,7 +154,7 @@ export async function spreadFile(session: Session, path: string, options: Spread
   const worst = worstOf(kept);
   if (options.html !== undefined && worst) {
     const driven = { ...drivenAgain(job, worst), origin: originOf(session, file, named, worst) };
-    writePage(session, options.html, spreadPage(kept, head, driven));
+    putPage(session, options.html, spreadPage(kept, head, driven));
   }
   return spreadResult(session, { head, runs: kept }, missing.size > 0);
 }

@@ -39,8 +39,8 @@ async function join(
   const missing = whole.head.all - whole.runs.length;
   if (missing > 0) session.talk(`${missing} of ${whole.head.all} runs are in none of the files`);
   if (options.out !== undefined) {
-    const { writeOver } = await import("../files.ts");
-    writeOver(session.io, options.out, spreadText(whole.head, whole.runs));
+    const { writeNew } = await import("../files.ts");
+    writeNew(session.io, options.out, spreadText(whole.head, whole.runs));
   }
   return spreadResult(session, whole, false);
 }

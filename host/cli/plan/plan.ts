@@ -44,7 +44,7 @@ const answeredFor = ({ cautions }: SystemPlan, reasons: Acknowledged): Record<st
 
 /** The pages that were asked for. */
 async function writePages(session: Session, { html, sheet }: PlanOptions, made: SystemPlan): Promise<void> {
-  const { writePage } = await import("./page-output.ts");
+  const { writePage } = await import("../page-file.ts");
   if (html !== undefined) {
     const { planPage, PAGE_TITLE } = await import("#host/report/plan/page.ts");
     writePage(session.io, html, planPage(made), PAGE_TITLE);

@@ -34,7 +34,7 @@ function folderFor(session: Session, out: string): Put {
 export function proofOf(session: Session, { settings, hash }: Planned, findings: readonly Finding[]) {
   const verdict = verdictOf(findings, SHORT_SET);
   const { cautions } = checkSettings(formatSettings(settings));
-  const origin = proofOrigin(session, { file: FILES.settings, hash, cautions });
+  const origin = proofOrigin(session, { file: FILES.settings, hash, cautions, document: settings });
   return { verdict, page: proofPage(findings, verdict, origin) };
 }
 

@@ -52,6 +52,7 @@ export async function proveStep(session: Session, { settings }: Planned): Promis
     elf: read("headgate.elf"),
     only: SHORT_SET,
     onProgress: show.update,
+    signal: session.io.signal,
   });
   show.end();
   return found;

@@ -13,16 +13,37 @@ export interface ProofOrigin {
   readonly cautions: readonly UnwiseSetting[];
   readonly settingsName: string;
   readonly settingsHash: string;
+  /** The settings themselves, as a settings file writes them: every limit that was proved. */
+  readonly settingsText: string;
   readonly imageVersion: string;
   readonly imageHash: string;
   readonly date: string;
 }
 
 const NOT_SHOWN =
-  "Proved on an emulated board: the released firmware image, instruction by instruction, with emulated pins, converters, drivers and relay. It does not show brown-out slopes, flash stalls, relay and valve delays, interference on wires, or a board wired otherwise than drawn. Homemade gear; no certified safety level is claimed.";
+  "Tried on an emulated board: the released firmware image, instruction by instruction, with emulated pins, converters, drivers and relay. It does not show brown-out slopes, flash stalls, relay and valve delays, interference on wires, or a board wired otherwise than drawn. Homemade gear; no certified safety level is claimed.";
 const OUTCOMES =
   "Not fitted: these settings do not switch the row on, or have no such part. Not shown: the pin never takes the level at which the fault could be seen. At part of the flow: with the settings as they are the fault could not show, so every stage was held at a share at which it pulses.";
 const NUMERIC = [3, 4, 5, 6];
+
+const TIMES =
+  "Pins low: from the fault at the pin to all solenoid pins low, in the trial that came nearest to its limit. Allowed: the longest time for that, at the engine speed of that trial and with the waits of these settings; it counts from the fault, not from the trip. Relay: from the fault to the open master relay, which comes after the pins: the pump that holds it has to run down first.";
+/** What a person adds by hand. */
+const BY_HAND = [
+  "controller (board number)",
+  "tested by",
+  "date and time",
+  "result of the bench, bottle shut",
+  "signature",
+];
+
+/** Room to write in. */
+function signHtml(): string {
+  return htmlTable(
+    ["what", "by hand"],
+    BY_HAND.map((what) => [what, "\u00a0".repeat(24)]),
+  );
+}
 
 function originTable(origin: ProofOrigin, findings: readonly Finding[]): string {
   return htmlTable(
@@ -73,10 +94,15 @@ export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, o
     ...unwiseSection(origin.cautions),
     {
       heading: "Row by row",
-      html: `<p>Times from the fault at the pin to all solenoid pins low, and to the open master relay: the worst of all trials.</p>${htmlTable(HEAD, verdict.rows.map(rowCells), NUMERIC)}`,
+      html: `<p>${TIMES}</p>${htmlTable(HEAD, verdict.rows.map(rowCells), NUMERIC)}`,
+    },
+    {
+      heading: "On the bench, with the real controller",
+      html: `<p>What was tried here is the program. The wiring, valves and supply of this car are proved by hand, bottle shut; the page of the docs for testers has the order.</p>${signHtml()}`,
     },
     CAUTIONS,
     { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
+    { heading: "The settings that were tried", html: `<pre>${escapeHtml(origin.settingsText)}</pre>` },
   ];
   const open = [...failures(findings), ...notCovered(verdict)].map(
     (text) => `<p class="caution">${escapeHtml(text)}</p>`,

@@ -11,15 +11,24 @@ export interface ProofVerdict {
   readonly rows: readonly RowResult[];
   /** Rows that these settings do not switch on, or have no part for. */
   readonly notFitted: readonly string[];
+  /** Rows that a selection left out; none where all were to be tried. */
+  readonly notChosen: readonly string[];
   /** Faults that these settings fit and that could not be shown at the pins. */
   readonly notShown: readonly { readonly row: string; readonly fault: string }[];
 }
 
-const SAYS: Readonly<Record<ProofWord, string>> = {
+type Says = Readonly<Record<ProofWord, string>>;
+const SAYS: Says = {
   PROVED: "every fault that these settings fit was shown and met in time",
   "PARTLY PROVED": "not everything that these settings fit, or that was asked for, was shown",
   "NOTHING PROVED": "no fault was shown at the pins",
   FAILED: "do not use this image with these settings",
+};
+/** What a selection may say: nothing of the rows that it left out. */
+const SELECTION_SAYS: Says = {
+  ...SAYS,
+  PROVED: "every fault of the chosen rows was shown and met in time",
+  "PARTLY PROVED": "not every fault of the chosen rows was shown",
 };
 
 function wordOf(findings: readonly Finding[], rows: readonly RowResult[], selection: boolean): ProofWord {
@@ -37,10 +46,12 @@ export function verdictOf(findings: readonly Finding[], only?: readonly string[]
   const all = rowResults(findings);
   const rows = only ? all.filter(({ id }) => only.includes(id)) : all;
   const word = wordOf(findings, rows, only !== undefined);
-  const selection = only ? `; a selection of ${rows.length} of ${all.length} rows` : "";
+  const notChosen = only ? all.filter(({ id }) => !only.includes(id)).map(({ id }) => id) : [];
+  const chosen = `${rows.length} of ${all.length} rows chosen, nothing is proved of the others`;
   return {
     word,
-    sentence: `${word}: ${SAYS[word]}${selection}`,
+    sentence: only ? `${word}: ${SELECTION_SAYS[word]}; ${chosen}` : `${word}: ${SAYS[word]}`,
+    notChosen,
     rows: rows.filter(({ outcome }) => outcome !== "not run"),
     notFitted: rows.filter(({ outcome }) => outcome === "not fitted").map(({ id }) => id),
     notShown: findings
@@ -50,9 +61,10 @@ export function verdictOf(findings: readonly Finding[], only?: readonly string[]
 }
 
 /** What a proof says nothing of, in sentences; none when it covers everything. */
-export function notCovered({ notFitted, notShown }: ProofVerdict): string[] {
+export function notCovered({ notFitted, notChosen, notShown }: ProofVerdict): string[] {
   const faults = notShown.map(({ row, fault }) => `${row} (${fault})`).join(", ");
   return [
+    ...(notChosen.length > 0 ? [`Not chosen, so nothing is proved of: ${notChosen.join(", ")}.`] : []),
     ...(notFitted.length > 0 ? [`Not fitted, so nothing is proved of: ${notFitted.join(", ")}.`] : []),
     ...(notShown.length > 0 ? [`Fitted, but not shown at the pins: ${faults}.`] : []),
   ];

@@ -87,6 +87,9 @@ export function runSections(run: Run, found: Findings, { controller }: RunOrigin
 export const runIntro = (run: Run, found: Findings, origin: RunOrigin): string =>
   resultOf(run, found) + originHtml(origin);
 
+/** How the titles of these pages begin. */
+export const PAGE_TITLE = "Headgate: launch rehearsal";
+
 /** The whole page. */
 export const rehearsalPage = (run: Run, found: Findings, origin: RunOrigin): string =>
-  htmlPage("Headgate: launch rehearsal", runIntro(run, found, origin), runSections(run, found, origin));
+  htmlPage(PAGE_TITLE, runIntro(run, found, origin), runSections(run, found, origin));

@@ -38,16 +38,15 @@ function allRuns(runs: readonly SpreadRun[]): Section {
   };
 }
 
+/** How the titles of these pages begin. */
+export const PAGE_TITLE = "Headgate: spread of runs";
+
 /** The whole page. */
 export function spreadPage(runs: readonly SpreadRun[], head: SpreadHead, worst: WorstRun): string {
   const { run, found, origin } = worst;
-  return htmlPage(
-    "Headgate: spread of runs",
-    `${resultOf(runs)}<p>${escapeHtml(spreadWords(runs, head))}</p>`,
-    [
-      allRuns(runs),
-      { heading: "The worst run", html: runIntro(run, found, origin) },
-      ...runSections(run, found, origin),
-    ],
-  );
+  return htmlPage(PAGE_TITLE, `${resultOf(runs)}<p>${escapeHtml(spreadWords(runs, head))}</p>`, [
+    allRuns(runs),
+    { heading: "The worst run", html: runIntro(run, found, origin) },
+    ...runSections(run, found, origin),
+  ]);
 }

@@ -10,9 +10,10 @@ describe("prove", () => {
     expect(ran.exit).toBe(0);
     expect(ran.stdout).toMatch(/^WOT +hold-off +passed/m);
     expect(ran.stdout.trimEnd().split("\n").at(-1)).toBe(
-      `PROVED: every fault that these settings fit was shown and met in time; a selection of 1 of ${ROW_IDS.length} rows`,
+      `PROVED: every fault of the chosen rows was shown and met in time; 1 of ${ROW_IDS.length} rows chosen, nothing is proved of the others`,
     );
     expect(ran.stdout).toContain("no certified safety level");
+    expect(ran.stdout).toMatch(/^Not chosen, so nothing is proved of: ARM,/m);
     expect(world.read("proof.html")).toContain("throttle switch open");
     expect(world.read("proof.xml")).toContain('failures="0"');
   });
@@ -27,7 +28,7 @@ describe("prove", () => {
       certified: boolean;
     };
     expect([ok, certified, findings.map(({ row }) => row)]).toEqual([true, false, ["LINK"]]);
-    expect([outcome, verdict]).toEqual(["PROVED", expect.stringContaining("a selection of 1 of")]);
+    expect([outcome, verdict]).toEqual(["PROVED", expect.stringContaining("1 of")]);
   });
 
   test("a row that these settings do not switch on is no success", async () => {
@@ -47,6 +48,24 @@ describe("prove", () => {
       expect([ran.exit, ran.stderr.includes("emulated board")]).toEqual([66, false]);
       expect(ran.stdout).toBe("NOTHING PROVED\n");
     }
+  });
+
+  test("a certificate is never written over; it is noticed before anything is tried", async () => {
+    const world = new World();
+    world.write("proof.html", "the one of last week");
+    const ran = await world.run("prove", "--only", "LINK", "--html", "proof.html");
+    expect([ran.exit, ran.stderr.includes("emulated board")]).toEqual([64, false]);
+    expect(ran.stderr).toContain("proof.html is there already");
+    expect(world.read("proof.html")).toBe("the one of last week");
+  });
+
+  test("an interruption ends it with nothing proved and nothing written", async () => {
+    const world = new World();
+    setTimeout(() => world.stop.abort(), 1);
+    const ran = await world.run("prove", "--only", "WOT", "--html", "proof.html", "--junit", "proof.xml");
+    expect(ran.exit).toBe(130);
+    expect(ran.stdout).toBe("NOTHING PROVED\n");
+    for (const name of ["proof.html", "proof.xml"]) expect(() => world.read(name)).toThrow();
   });
 
   test("an unknown row is a mistake in the command line", async () => {

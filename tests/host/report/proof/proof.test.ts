@@ -5,7 +5,7 @@ import { proofJunit } from "#host/report/proof/junit.ts";
 import { proofPage } from "#host/report/proof/page.ts";
 import { rowResults } from "#host/report/proof/rows.ts";
 import { proofLines, timeText } from "#host/report/proof/text.ts";
-import { verdictOf } from "#host/report/proof/verdict.ts";
+import { notCovered, verdictOf } from "#host/report/proof/verdict.ts";
 import { paintFor } from "#host/report/terminal/terminal.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 
@@ -39,6 +39,7 @@ const plain = paintFor({ write: () => {} }, {});
 const origin = {
   settingsName: "car.yaml",
   settingsHash: "00c0ffee",
+  settingsText: "stages: # <here>",
   imageVersion: "0.1.0",
   imageHash: "ab".repeat(32),
   date: "2026-05-01",
@@ -103,7 +104,9 @@ describe("the verdict", () => {
     const verdict = verdictOf(findings, only);
     expect(verdict.word).toBe(word);
     expect(verdict.sentence.startsWith(`${word}: `)).toBe(true);
-    expect(verdict.sentence.includes("a selection of")).toBe(only !== undefined);
+    expect(verdict.sentence.includes("nothing is proved of the others")).toBe(only !== undefined);
+    expect(verdict.sentence.includes("these settings fit was shown")).toBe(!only && word === "PROVED");
+    expect(notCovered(verdict).some((text) => text.includes("OVERBOOST"))).toBe(only !== undefined);
     const page = proofPage(findings, verdict, origin);
     const xml = proofJunit(findings, verdict);
     expect(page).toContain(verdict.sentence);
@@ -159,6 +162,8 @@ describe("the page", () => {
       "2026-05-01",
       "emulated board",
       "no certified safety level",
+      "stages: # &lt;here&gt;",
+      "signature",
     ])
       expect(page).toContain(text);
     expect(page).toContain("FAILED: do not use");
