@@ -35,6 +35,7 @@ function interlockPage(row: Interlock): Page {
     row.withinUs === undefined
       ? "Nothing can be flowing when it acts."
       : `All solenoid pins are low within ${longestTime(row)}.`;
+  const enabledBy = row.enabledBy.map(keysOf).join(", ");
   return {
     name: row.id,
     kind: "interlock",
@@ -42,6 +43,9 @@ function interlockPage(row: Interlock): Page {
     paragraphs: [
       `Reaction: ${REACTIONS[row.reaction]}.`,
       within,
+      enabledBy === ""
+        ? "It is always on."
+        : `It is on where the settings have one of these, and its limits stand there: ${enabledBy}.`,
       `What to do: ${row.remedy}.`,
       ...(row.beforeFlow
         ? [`While nothing has flowed it means: ${row.beforeFlow.cause}. Then: ${row.beforeFlow.remedy}.`]

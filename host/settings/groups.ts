@@ -15,7 +15,8 @@ function optionalIn(fields: readonly SettingNode[], at: string): string[] {
 /** Document paths of all groups that may be left out, but for those of a single stage. */
 export const OPTIONAL_GROUPS: readonly string[] = optionalIn(SETTINGS.fields, "");
 
-const valueAt = (document: Document, path: string): unknown =>
+/** What stands at a path of a document, as `stages.0.ramp`; undefined when nothing does. */
+export const valueAt = (document: Document, path: string): unknown =>
   path.split(".").reduce<unknown>((value, part) => (value as Document | undefined)?.[part], document);
 
 /** The document with another value at a path; undefined takes it out. */

@@ -1,10 +1,11 @@
 // The proof: every scenario on a bench of its own, worst times kept, failures in words. Nothing that was not run counts as passed.
+import { isEnabled } from "#host/settings/enabled.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
 import { atFullFlow, atPartOfFlow } from "./part-of-flow.ts";
 import { NotShown, type Scenario, type Trial } from "./scenario.ts";
-import { proofSettings, valueAt } from "./settings.ts";
+import { proofSettings } from "./settings.ts";
 import { TestBench, type TestBenchOptions } from "./test-bench.ts";
 
 /** `not fitted`: the settings do not switch the row on, or have no such part. `not shown`: they never give the fault a chance to show. */
@@ -35,18 +36,10 @@ export interface ProofOptions extends TestBenchOptions {
   readonly between?: () => Promise<void>;
 }
 
-/** Is a setting there? One of the first stage counts for any stage. */
-function isThere(document: Document, path: string): boolean {
-  const stages = document.stages as unknown[];
-  const paths = stages.map((_, s) => path.replace(/^stages\.0\./, `stages.${s}.`));
-  return paths.some((each) => valueAt(document, each) !== undefined);
-}
-
 /** Do these settings switch the row on, and do they have the part that fails? */
 export function isFitted(scenario: Scenario, document: Document): boolean {
   const row = INTERLOCKS.find(({ id }) => id === scenario.row)!;
-  const on = row.enabledBy.length === 0 || row.enabledBy.some((path) => isThere(document, path));
-  return on && (scenario.fits?.(proofSettings(document)) ?? true);
+  return isEnabled(row, document) && (scenario.fits?.(proofSettings(document)) ?? true);
 }
 
 type Times = Partial<Record<"pinsUs" | "relayUs" | "allowedUs", number>>;

@@ -64,8 +64,3 @@ export interface ProofSettings {
 export function proofSettings(document: Document): ProofSettings {
   return document as unknown as ProofSettings;
 }
-
-/** Value at a document path, `stages.0.enrichment`; undefined when it is not there. */
-export function valueAt(document: Document, path: string): unknown {
-  return path.split(".").reduce<unknown>((at, key) => (at as Document | undefined)?.[key], document);
-}

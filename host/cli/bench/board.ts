@@ -53,8 +53,10 @@ async function move(session: Session, verb: string, words: readonly string[]): P
   return hand(session, verb, words);
 }
 
-function addVerb(command: Command, act: Act, { name, takes, meaning }: Verb): void {
-  const verb = withCommon(command.command(name)).description(meaning);
+function addVerb(command: Command, act: Act, { name, takes, meaning, things }: Verb): void {
+  const verb = withCommon(command.command(name)).description(
+    things ? `${meaning}; <name> is one of ${things.join(", ")}` : meaning,
+  );
   const words = takes === "" ? verb : verb.argument("[words...]", takes);
   words.action((...args: unknown[]) => {
     const own = args.at(-1) as Command;

@@ -1,6 +1,7 @@
 // `headgate new [FILE]`: a commented settings file to start from, or another file with groups put in or taken out; on stdout without a name.
 
 import { Option } from "@commander-js/extra-typings";
+import type { Interlock } from "#shared-schema/model/interlocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { AddCommand } from "../command.ts";
 import { wholeNumber, withCommon } from "../options.ts";
@@ -46,8 +47,12 @@ async function base(session: Session, { from, preset, stages }: Options): Promis
   return exampleDocument(stages, PROTECTIONS);
 }
 
-/** The text, which is a settings file without errors. Fails with `bad-settings` where the groups do not fit together. */
-async function textOf(session: Session, file: string | undefined, options: Options): Promise<string> {
+/** Document and text, which is a settings file without errors. Fails with `bad-settings` where the groups do not fit together. */
+async function made(
+  session: Session,
+  file: string | undefined,
+  options: Options,
+): Promise<{ text: string; document: Document }> {
   const { withGroup, withoutGroup } = await import("#host/settings/groups.ts");
   const { formatSettings } = await import("#host/settings/write.ts");
   const { checkSettings } = await import("#host/settings/check.ts");
@@ -62,7 +67,7 @@ async function textOf(session: Session, file: string | undefined, options: Optio
     ...(name === undefined && preset === undefined ? {} : { name: name ?? `preset ${preset}` }),
   });
   const { issues } = checkSettings(text);
-  if (issues.length === 0) return text;
+  if (issues.length === 0) return { text, document };
   const { Failure } = await import("#host/errors/failure.ts");
   throw new Failure("bad-settings", {
     what: `with these groups the settings would have errors, and nothing was written:\n${issues.map((issue) => `  ${issue.text}`).join("\n")}`,
@@ -71,15 +76,26 @@ async function textOf(session: Session, file: string | undefined, options: Optio
   });
 }
 
+/** What the settings do not watch, and which groups would: a sensor alone does not always bring its limit. */
+async function leftOut(rows: readonly Interlock[]): Promise<string[]> {
+  const { fieldOf } = await import("#host/settings/field.ts");
+  const named = rows.map(({ id, enabledBy }) => `${id} (${enabledBy.map(fieldOf).join(" or ")})`);
+  return named.length === 0 ? [] : [`These settings do not watch: ${named.join(", ")}.`];
+}
+
 async function create(session: Session, file: string | undefined, options: Options): Promise<Result> {
-  const text = await textOf(session, file, options);
-  if (file === undefined) return { data: { text }, lines: [text.trimEnd()] };
+  const { text, document } = await made(session, file, options);
+  const { notEnabled } = await import("#host/settings/enabled.ts");
+  const rows = notEnabled(document);
+  const notWatched = rows.map(({ id }) => id);
+  if (file === undefined) return { data: { text, notWatched }, lines: [text.trimEnd()] };
   const { writeNew } = await import("../files.ts");
   writeNew(session.io, file, text);
   return {
-    data: { file, text },
+    data: { file, text, notWatched },
     lines: session.wrapped(
       `wrote ${file}`,
+      ...(await leftOut(rows)),
       "Its numbers are examples, not advice. Go through every line before you load it, then:",
       `headgate check ${file}`,
     ),

@@ -37,6 +37,13 @@ const BY_HAND = [
   "signature",
 ];
 
+/** Lines of a settings file that set something: its comments would fill pages. */
+const settingLines = (text: string): string =>
+  text
+    .split("\n")
+    .filter((line) => !/^\s*(#|$)/.test(line))
+    .join("\n");
+
 /** Room to write in. */
 function signHtml(): string {
   return htmlTable(
@@ -102,7 +109,10 @@ export function proofPage(findings: readonly Finding[], verdict: ProofVerdict, o
     },
     CAUTIONS,
     { heading: "Fault by fault", html: `<p>${OUTCOMES}</p>${faultTable(findings)}` },
-    { heading: "The settings that were tried", html: `<pre>${escapeHtml(origin.settingsText)}</pre>` },
+    {
+      heading: "The settings that were tried",
+      html: `<pre>${escapeHtml(settingLines(origin.settingsText))}</pre>`,
+    },
   ];
   const open = [...failures(findings), ...notCovered(verdict)].map(
     (text) => `<p class="caution">${escapeHtml(text)}</p>`,

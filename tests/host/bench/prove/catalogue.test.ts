@@ -3,7 +3,8 @@ import { describe, expect, test } from "vitest";
 import { ROW_IDS, SCENARIOS, scenariosOf } from "#host/bench/prove/catalogue.ts";
 import { flowPoint } from "#host/bench/prove/point.ts";
 import { isFitted } from "#host/bench/prove/prove.ts";
-import { proofSettings, valueAt } from "#host/bench/prove/settings.ts";
+import { proofSettings } from "#host/bench/prove/settings.ts";
+import { valueAt } from "#host/settings/groups.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import { PROVING } from "../../../support/proving.ts";
 

@@ -39,7 +39,7 @@ const plain = paintFor({ write: () => {} }, {});
 const origin = {
   settingsName: "car.yaml",
   settingsHash: "00c0ffee",
-  settingsText: "stages: # <here>",
+  settingsText: "# a comment\n\nstages: <here>\n  # another\n",
   imageVersion: "0.1.0",
   imageHash: "ab".repeat(32),
   date: "2026-05-01",
@@ -162,7 +162,7 @@ describe("the page", () => {
       "2026-05-01",
       "emulated board",
       "no certified safety level",
-      "stages: # &lt;here&gt;",
+      "<pre>stages: &lt;here&gt;</pre>",
       "signature",
     ])
       expect(page).toContain(text);
