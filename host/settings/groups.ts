@@ -1,4 +1,5 @@
 // Whole groups of settings put into a document with the examples of the table, or taken out of it.
+import { valueAt } from "#shared-schema/settings/enabled.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SETTINGS } from "#shared-schema/settings/settings.ts";
 import type { SettingNode } from "#shared-schema/settings/table.ts";
@@ -14,10 +15,6 @@ function optionalIn(fields: readonly SettingNode[], at: string): string[] {
 
 /** Document paths of all groups that may be left out, but for those of a single stage. */
 export const OPTIONAL_GROUPS: readonly string[] = optionalIn(SETTINGS.fields, "");
-
-/** What stands at a path of a document, as `stages.0.ramp`; undefined when nothing does. */
-export const valueAt = (document: Document, path: string): unknown =>
-  path.split(".").reduce<unknown>((value, part) => (value as Document | undefined)?.[part], document);
 
 /** The document with another value at a path; undefined takes it out. */
 function changed(document: Document, [first = "", ...rest]: readonly string[], value: unknown): Document {

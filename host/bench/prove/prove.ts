@@ -1,6 +1,7 @@
 // The proof: every scenario on a bench of its own, worst times kept, failures in words. Nothing that was not run counts as passed.
-import { isEnabled } from "#host/settings/enabled.ts";
+
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { isEnabled } from "#shared-schema/settings/enabled.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { SCENARIOS } from "./catalogue.ts";
 import { atFullFlow, atPartOfFlow } from "./part-of-flow.ts";

@@ -85,7 +85,7 @@ async function leftOut(rows: readonly Interlock[]): Promise<string[]> {
 
 async function create(session: Session, file: string | undefined, options: Options): Promise<Result> {
   const { text, document } = await made(session, file, options);
-  const { notEnabled } = await import("#host/settings/enabled.ts");
+  const { notEnabled } = await import("#shared-schema/settings/enabled.ts");
   const rows = notEnabled(document);
   const notWatched = rows.map(({ id }) => id);
   if (file === undefined) return { data: { text, notWatched }, lines: [text.trimEnd()] };

@@ -4,8 +4,8 @@ import { ROW_IDS, SCENARIOS, scenariosOf } from "#host/bench/prove/catalogue.ts"
 import { flowPoint } from "#host/bench/prove/point.ts";
 import { isFitted } from "#host/bench/prove/prove.ts";
 import { proofSettings } from "#host/bench/prove/settings.ts";
-import { valueAt } from "#host/settings/groups.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { valueAt } from "#shared-schema/settings/enabled.ts";
 import { PROVING } from "../../../support/proving.ts";
 
 describe("catalogue and proof", () => {

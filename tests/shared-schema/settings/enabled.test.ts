@@ -1,12 +1,12 @@
 // Which interlocks a document switches on: exactly those of its groups, whatever the groups are.
 import fc from "fast-check";
 import { expect, test } from "vitest";
-import { isEnabled, notEnabled } from "#host/settings/enabled.ts";
 import { exampleDocument } from "#host/settings/example.ts";
-import { OPTIONAL_GROUPS, valueAt, withGroup } from "#host/settings/groups.ts";
+import { OPTIONAL_GROUPS, withGroup } from "#host/settings/groups.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { isEnabled, notEnabled, valueAt } from "#shared-schema/settings/enabled.ts";
+import { World } from "../../host/cli/world.ts";
 import { runs } from "../../support/effort.ts";
-import { World } from "../cli/world.ts";
 
 test("an interlock is on exactly when one of its groups is there", () => {
   fc.assert(

@@ -1,7 +1,10 @@
 // Which interlocks a settings document switches on.
-import { INTERLOCKS, type Interlock } from "#shared-schema/model/interlocks.ts";
-import type { Document } from "#shared-schema/settings/pack.ts";
-import { valueAt } from "./groups.ts";
+import { INTERLOCKS, type Interlock } from "../model/interlocks.ts";
+import type { Document } from "./pack.ts";
+
+/** What stands at a path of a document, as `stages.0.ramp`; undefined when nothing does. */
+export const valueAt = (document: Document, path: string): unknown =>
+  path.split(".").reduce<unknown>((value, part) => (value as Document | undefined)?.[part], document);
 
 /** Is a setting there? One of the first stage counts for any stage. */
 function isThere(document: Document, path: string): boolean {
