@@ -13,7 +13,7 @@ export default defineConfig(({ mode }) => ({
     include: ["tests/**/*.test.ts", ...(ci ? ["tests/ci/**/*.ci.ts"] : [])],
     exclude: mode === "quick" ? [...SLOW] : [],
     globalSetup: ["tests/support/global-setup.ts"],
-    setupFiles: ["tests/support/seed.ts", "tests/support/leftovers.ts"],
+    setupFiles: ["tests/support/property-tests.ts", "tests/support/seed.ts", "tests/support/leftovers.ts"],
     testTimeout: 600_000,
     hookTimeout: 60_000,
     pool: "forks",

@@ -1,5 +1,6 @@
 /** Accessories: their numbers by hand, and that the controller would take them. */
 import { describe, expect, test } from "vitest";
+import { goalOf } from "./cars.ts";
 import { planOf } from "./planned.ts";
 
 const PSI = 6894.757;
@@ -30,12 +31,12 @@ describe("accessories", () => {
   test("activation names how long the flow must be held back while its window is open", () => {
     const said = (extra: Readonly<Record<string, string>>) =>
       planOf({ fuel: "{pump-flow: 255 L/h}", ...extra });
-    const slippery = said({ tyres: "{friction: 0.9}", goal: "{added-power: 150 hp}" });
+    const slippery = said({ tyres: "{friction: 0.9}", goal: goalOf(150) });
     const heldS = slippery.trace.filter((row) => row.open && row.shareLimit < 0.98).length * 0.05;
     const reason = slippery.recommendations.find((r) => r.topic === "activation")!.reason;
     expect(heldS).toBeGreaterThan(0.3);
     expect(reason).toContain(`for ${heldS.toFixed(1)} s of this run`);
-    const sticky = said({ tyres: "{friction: 3}", goal: "{added-power: 30 hp}" });
+    const sticky = said({ tyres: "{friction: 3}", goal: goalOf(30) });
     expect(sticky.recommendations.find((r) => r.topic === "activation")!.reason).toContain(
       "two switches would do",
     );

@@ -32,13 +32,16 @@ export function testCar(change: Partial<CarData> = {}): CarData {
   };
 }
 
+/** A goal of so many hp whose stages and ramp are given, so that no test waits for candidates that it does not look at. */
+export const goalOf = (hp: number): string => `{added-power: ${hp} hp, stages: 1, ramp: engine-speed}`;
+
 /** A small valid car file; `extra` replaces whole top-level lines by key. */
 export function carText(extra: Readonly<Record<string, string>> = {}): string {
   const lines: Record<string, string> = {
     name: "Invented coupe",
     engine: "{power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 6}",
     car: "{mass: 1500 kg, driven: rear}",
-    goal: "{added-power: 100 hp}",
+    goal: goalOf(100),
     // Given, so that no test waits for the search of a reserve that it does not look at.
     tyres: "{reserve: 10 %}",
     ...extra,

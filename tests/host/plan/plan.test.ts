@@ -4,7 +4,7 @@ import { describe, expect } from "vitest";
 import { ChainTooNarrow, sizeSystem } from "#host/plan/nitrous/sizing.ts";
 import { GoalUnreachable } from "#host/plan/run/goal.ts";
 import { runs } from "../../support/effort.ts";
-import { inputOf } from "./cars.ts";
+import { goalOf, inputOf } from "./cars.ts";
 import { planOf as plan } from "./planned.ts";
 
 const stops = (extra: Readonly<Record<string, string>>) =>
@@ -35,11 +35,11 @@ describe("goal", () => {
 
 describe("limits", () => {
   test("a goal past the rods stops, says what they stand, and the advice then fits", () => {
-    const extra = { limits: "{rods: 450 Nm}", goal: "{added-power: 200 hp}" };
+    const extra = { limits: "{rods: 450 Nm}", goal: goalOf(200) };
     const text = stops(extra);
     expect(text).toContain("exceeds the limits given for the parts");
     const advised = Number(/plan for at most (\d+) hp/u.exec(text)![1]);
-    expect(plan({ ...extra, goal: `{added-power: ${advised} hp}` }).window.withinLimits).toBe(true);
+    expect(plan({ ...extra, goal: goalOf(advised) }).window.withinLimits).toBe(true);
   });
 
   test("a limit for each cylinder stops", () => {
@@ -61,8 +61,9 @@ describe("limits", () => {
   });
 });
 
-/** Tyres whose reserve the plan itself finds. */
+/** Tyres whose reserve the plan itself finds, as it does stages and ramp. */
 const SEARCHED = "{}";
+const GOAL = "{added-power: 100 hp}";
 
 describe("choices", () => {
   test.each<[string, Readonly<Record<string, string>>, string, string]>([
@@ -79,7 +80,7 @@ describe("choices", () => {
       "wet",
       "one nozzle",
     ],
-    ["a large shot", { goal: "{added-power: 250 hp}" }, "wet", "nozzle for each cylinder"],
+    ["a large shot", { goal: goalOf(250) }, "wet", "nozzle for each cylinder"],
     [
       "a carburettor",
       { engine: "{power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, intake: carburettor}" },
@@ -87,12 +88,12 @@ describe("choices", () => {
       "plate",
     ],
   ])("%s", (_, extra, kind, layout) => {
-    const made = plan({ goal: "{added-power: 75 hp}", ...extra });
+    const made = plan({ goal: goalOf(75), ...extra });
     expect([made.kind, made.layout]).toEqual([kind, layout]);
   });
 
   test("the ramp runs over road speed with a sensor, over time with only a launch switch, else over engine speed", () => {
-    const axis = (controls: string) => plan({ controls, tyres: SEARCHED }).axis;
+    const axis = (controls: string) => plan({ controls, goal: GOAL, tyres: SEARCHED }).axis;
     expect(axis("{road-pulses: 4000 pulses/km}")).toBe("road-speed");
     expect(axis("{}")).toBe("launch");
     expect(axis("{launch-switch: no}")).toBe("engine-speed");
@@ -104,7 +105,7 @@ describe("choices", () => {
     ["undriven-wheel", false],
   ])("a ramp over road speed at a sender of %s: caution %s", (sender, said) => {
     const controls = `{road-pulses: 4000 pulses/km, road-sender: ${sender}}`;
-    const made = plan({ controls, tyres: SEARCHED });
+    const made = plan({ controls, goal: GOAL, tyres: SEARCHED });
     expect(made.axis).toBe("road-speed");
     expect(made.cautions.some(({ text }) => text.includes("when the tyres spin"))).toBe(said);
   });

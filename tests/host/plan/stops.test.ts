@@ -2,7 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import { carText, inputOf } from "./cars.ts";
+import { carText, goalOf, inputOf } from "./cars.ts";
 import { planOf as plan } from "./planned.ts";
 
 const ENGINE = "power: 150 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm";
@@ -14,7 +14,7 @@ const names = (extra: Extra, level: string) =>
     .map((c) => c.name);
 
 describe("added power", () => {
-  const huge = { engine: `{${ENGINE}, cylinders: 6}`, goal: "{added-power: 900 hp}" };
+  const huge = { engine: `{${ENGINE}, cylinders: 6}`, goal: goalOf(900) };
 
   test("900 hp on 150 kW stops for its power, for its retard and for the pump that nobody named", () => {
     expect(names(huge, "stop")).toEqual(expect.arrayContaining(["added-power", "retard", "fuel-pump"]));
@@ -29,7 +29,7 @@ describe("added power", () => {
   });
 
   test("above half of the engine's own power it is a caution", () => {
-    const goal = (hp: number) => ({ ...PUMP, engine: huge.engine, goal: `{added-power: ${hp} hp}` });
+    const goal = (hp: number) => ({ ...PUMP, engine: huge.engine, goal: goalOf(hp) });
     expect(names(goal(80), "caution")).not.toContain("added-power");
     expect(names(goal(120), "caution")).toContain("added-power");
     expect(names(goal(120), "stop")).not.toContain("added-power");
@@ -44,7 +44,7 @@ describe("retard", () => {
 
   test("above 12 degrees stops; the car file may set another ceiling (2 degrees for 50 hp: common practice)", () => {
     const of = (hp: number, limits = "{rods: 3000 Nm}") =>
-      names({ ...goal, limits, goal: `{added-power: ${hp} hp}` }, "stop").includes("retard");
+      names({ ...goal, limits, goal: goalOf(hp) }, "stop").includes("retard");
     expect([of(250), of(330)]).toEqual([false, true]);
     expect(of(330, "{rods: 3000 Nm, retard: 15 deg}")).toBe(false);
     expect(of(250, "{rods: 3000 Nm, retard: 8 deg}")).toBe(true);
@@ -56,7 +56,7 @@ describe("an unknown pump", () => {
     [45, false],
     [60, true],
   ])("with %i hp: stop %s", (hp, stops) => {
-    const found = names({ goal: `{added-power: ${hp} hp}` }, "stop");
+    const found = names({ goal: goalOf(hp) }, "stop");
     expect(found.includes("fuel-pump")).toBe(stops);
   });
 });
@@ -109,7 +109,6 @@ describe("mixture", () => {
     const top = (extra: Extra) => {
       const { bottleWindow, airPa, cautions } = plan({
         ...PUMP,
-        goal: "{added-power: 100 hp, stages: 1}",
         ...extra,
       });
       const stops = cautions.filter((c) => c.level === "stop").map((c) => c.name);

@@ -22,21 +22,21 @@ const scripts = (Object.keys(SHELLS) as Shell[]).map(
   (shell) => [shell, completionScript(shell, TREE)] as const,
 );
 
-/** What bash offers after these words. */
-function offered(...words: string[]): string[] {
+/** What one bash offers after each of these lines of words. */
+function offered(lines: readonly (readonly string[])[]): string[][] {
   const folder = mkdtempSync(join(tmpdir(), "headgate-test-"));
   writeFileSync(join(folder, "completion"), completionScript("bash", TREE));
   writeFileSync(join(folder, "my.yaml"), "");
+  const quoted = (word: string): string => `'${word}'`;
+  const asked = lines.map((words) => `ask headgate ${words.map(quoted).join(" ")}`);
   const ask =
     // biome-ignore lint/suspicious/noTemplateCurlyInString: these are the shell's
-    'source ./completion; COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); _headgate; printf "%s\\n" "${COMPREPLY[@]}"';
-  const { stdout, stderr } = spawnSync("bash", ["-c", ask, "bash", "headgate", ...words], {
-    cwd: folder,
-    encoding: "utf8",
-  });
+    'ask() { COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); _headgate; echo "${COMPREPLY[@]}"; }';
+  const script = ["source ./completion", ask, ...asked].join("\n");
+  const { stdout, stderr } = spawnSync("bash", ["-c", script], { cwd: folder, encoding: "utf8" });
   rmSync(folder, { recursive: true });
   expect(stderr).toBe("");
-  return stdout.trim().split("\n");
+  return stdout.split("\n").map((line) => line.split(" "));
 }
 
 describe("completion", () => {
@@ -50,14 +50,24 @@ describe("completion", () => {
   });
 
   test("in a real bash it offers commands, verbs, options, their words, and files", () => {
-    expect(offered("bo")).toEqual(["board"]);
-    expect(offered("board", "wi")).toEqual(["wire"]);
-    expect(offered("board", "power", "o")).toEqual(["on", "off"]);
-    expect(offered("completion", "f")).toEqual(["fish"]);
-    expect(offered("new", "--preset", "")).toEqual(["demo", "bench"]);
-    expect(offered("load", "--ye")).toEqual(["--yes"]);
-    expect(offered("check", "my")).toEqual(["my.yaml"]);
-    expect(offered("")).toEqual(expect.arrayContaining(TREE.commands.map(({ name }) => name)));
+    const asked: readonly (readonly [words: readonly string[], offered: readonly string[]])[] = [
+      [["bo"], ["board"]],
+      [["board", "wi"], ["wire"]],
+      [
+        ["board", "power", "o"],
+        ["on", "off"],
+      ],
+      [["completion", "f"], ["fish"]],
+      [
+        ["new", "--preset", ""],
+        ["demo", "bench"],
+      ],
+      [["load", "--ye"], ["--yes"]],
+      [["check", "my"], ["my.yaml"]],
+    ];
+    const [first, ...found] = offered([[""], ...asked.map(([words]) => words)]);
+    expect(found.slice(0, asked.length)).toEqual(asked.map(([, words]) => words));
+    expect(first).toEqual(expect.arrayContaining(TREE.commands.map(({ name }) => name)));
   });
 
   test("text of a command cannot break out of its quotes", () => {

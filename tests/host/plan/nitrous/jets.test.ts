@@ -3,7 +3,7 @@ import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
 import { runs } from "../../../support/effort.ts";
-import { inputOf } from "../cars.ts";
+import { goalOf, inputOf } from "../cars.ts";
 import { planOf } from "../planned.ts";
 
 const HP = 745.7;
@@ -28,7 +28,7 @@ describe("rounding", () => {
 
   test("a limit is never passed by rounding up", () => {
     for (const nm of [505, 515, 525]) {
-      const made = planOf({ goal: "{added-power: 100 hp}", limits: `{rods: ${nm} Nm}` });
+      const made = planOf({ goal: goalOf(100), limits: `{rods: ${nm} Nm}` });
       const advised = made.cautions.find((c) => c.name === "parts");
       if (advised === undefined) expect(made.ranges.torqueNm[1]).toBeLessThanOrEqual(nm * 1.001);
     }

@@ -4,6 +4,7 @@ import { describe, expect } from "vitest";
 import { chainFlow, holeAreaM2, type Restriction } from "#host/plan/nitrous/chain.ts";
 import { compressedInlet, type Inlet, saturatedInlet } from "#host/plan/nitrous/flow.ts";
 import { runs } from "../../../support/effort.ts";
+import { goalOf } from "../cars.ts";
 import { planOf } from "../planned.ts";
 import { csv, num } from "../reference.ts";
 
@@ -89,7 +90,7 @@ describe("the line", () => {
   });
 
   test("stands in the plan: a longer line takes a larger jet for the same power, and length and friction are assumptions", () => {
-    const planned = (nitrous: string) => planOf({ goal: "{added-power: 200 hp}", nitrous });
+    const planned = (nitrous: string) => planOf({ goal: goalOf(200), nitrous });
     const [short, long] = [planned("{line-length: 0.5 m}"), planned("{line-length: 7 m, line-bore: 4.8 mm}")];
     const drop = (plan: typeof short) => plan.sizing.steps.find((step) => step.name === "line")!.dropPa / PSI;
     expect(drop(short)).toBeLessThan(10);
