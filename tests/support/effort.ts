@@ -5,9 +5,12 @@ export const ALL = process.env.CI !== undefined && process.env.CI !== "";
 /** Properties make all their runs in CI, and where weaker tests would be judged by them: while mistakes are tried. */
 const ALL_RUNS = ALL || process.env.HEADGATE_RUNS === "all";
 
-/** Runs of a deep property: all in CI, a fifth elsewhere. */
+const PART = 0.1;
+const FEW = 3;
+
+/** Runs of a deep property: all in CI, a tenth elsewhere; of few runs a fifth, until that makes three. */
 export const runs = (all: number): { numRuns: number } => ({
-  numRuns: ALL_RUNS ? all : Math.ceil(0.2 * all),
+  numRuns: ALL_RUNS ? all : Math.max(Math.ceil(PART * all), Math.min(FEW, Math.ceil(2 * PART * all))),
 });
 
 /** Every so many-th of a list, or all of it in CI. */

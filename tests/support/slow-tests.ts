@@ -71,7 +71,6 @@ export const SLOW: readonly string[] = [
   "tests/host/bench/prove/mutation.test.ts",
   "tests/host/bench/prove/proof.test.ts",
   "tests/host/bench/prove/short-pulses.test.ts",
-  "tests/host/bench/prove/slow-ramps.test.ts",
   "tests/host/bench/serve.test.ts",
   "tests/host/car/settled/run.test.ts",
   "tests/host/cli/bench/practice/exercises.test.ts",

@@ -122,7 +122,7 @@ describe("a program that ends", () => {
     expect([reason, detail]).toEqual([REASON.trap, TRAPS.stack]);
   });
 
-  test.each(sample(HANGS, 2))("by hanging in %s: the watchdog bites within its time", (where) => {
+  test.each(sample(HANGS, 4))("by hanging in %s: the watchdog bites within its time", (where) => {
     const rig = running();
     expect(usFromHangUntilSafe(rig, where)).toBeLessThan(WATCHDOG_US + LOOK_US);
     expect(rig.board.starts.at(-1)!.reason).toBe("watchdog");
@@ -163,7 +163,7 @@ describe("flash", () => {
       ["flash_read", [offset, CORE_MEMORY_BYTES - 1, 2]],
       ["flash_read", [offset, 0xffffffff, 2]],
     ];
-    for (const [symbol, args] of sample(calls, 3)) {
+    for (const [symbol, args] of sample(calls, 4)) {
       const rig = running();
       const before = rig.board.flash.bytes.slice(offset);
       rig.callInsteadOfServe(symbol, args);

@@ -7,6 +7,7 @@ import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { type PartTimes, RING_HZ } from "#host/bench/board/part-times.ts";
 import { BOOT } from "#shared-schema/model/blocks.ts";
 import { PINS } from "#shared-schema/model/pins.ts";
+import { runs } from "../../support/effort.ts";
 import { RELEASED } from "../../support/native-core.ts";
 
 const image = readFileSync(`${RELEASED}headgate.uf2`);
@@ -40,13 +41,13 @@ const cause = (board: EmulatedBoard): number => board.chip.rp2040.sramView.getUi
 const ring = fc.integer({ min: RING_HZ.slowest, max: RING_HZ.fastest });
 
 describe("crystal and ring oscillator", () => {
-  test.prop([ring], { numRuns: 4 })("starts at once, whatever the ring oscillator's frequency", (ringHz) => {
+  test.prop([ring], runs(4))("starts at once, whatever the ring oscillator's frequency", (ringHz) => {
     const board = boardOf({ ringHz });
     expect(msToTick(board)).toBeGreaterThan(64);
     expect(board.starts.length).toBe(1);
   });
 
-  test.prop([ring, fc.integer({ min: 0, max: 63 })], { numRuns: 4 })(
+  test.prop([ring, fc.integer({ min: 0, max: 63 })], runs(4))(
     "takes its clock from no crystal that is not steady, up to 63 ms after its enable",
     (ringHz, steadyMs) => {
       const board = boardOf({ ringHz, crystalSteadyNs: steadyMs * 1e6 });
@@ -54,7 +55,7 @@ describe("crystal and ring oscillator", () => {
     },
   );
 
-  test.prop([ring], { numRuns: 2 })(
+  test.prop([ring], runs(2))(
     "a crystal that never starts: bitten again and again, by the ring oscillator's time, with every output safe",
     (ringHz) => {
       const board = boardOf({ ringHz, crystalSteadyNs: Number.POSITIVE_INFINITY });

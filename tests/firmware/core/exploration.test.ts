@@ -22,7 +22,7 @@ const BOUNDS = ALL
       { atOnce: 0, expand: Number.POSITIVE_INFINITY },
       { atOnce: 1, expand: WHOLE ? Number.POSITIVE_INFINITY : 1000 },
     ]
-  : [{ atOnce: 0, expand: 400 }];
+  : [{ atOnce: 0, expand: 150 }];
 /** The longest time of a stage comes before that of the run (see interlocks-trip.ts); the settings here watch no clamps (see clamps.test.ts). */
 const NEVER = ["runFlowedUs at 600000", "trip CLAMP"];
 /** What needs a disturbance that goes on; the whole exploration, trip-times.test.ts, hunting.test.ts and purge.test.ts come to it. */

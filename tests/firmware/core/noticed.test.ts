@@ -13,6 +13,7 @@ import { operatingPoint } from "../../oracle/operating-point.ts";
 import { Oracle } from "../../oracle/oracle.ts";
 import { isFed } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
+import { ALL } from "../../support/effort.ts";
 import { Random } from "../../support/random.ts";
 import { WipedFlash } from "../../support/wiped-flash.ts";
 
@@ -20,7 +21,8 @@ const KEEP_ALIVE = 1 << OUTPUT_BITS.keepAlive;
 const BOTTLE_VALVE = 1 << OUTPUT_BITS.bottleValve;
 const MOST_TICKS = 2500;
 const FLOW_TICKS = 100;
-const RUNS = 3;
+/** Cars of each trip: on any day one. */
+const RUNS = ALL ? 3 : 1;
 /** Of what lasts for a time the oracle is sure so much later, at most. */
 const SURE_TICKS = 150;
 const NOW_US = 1_000_000;

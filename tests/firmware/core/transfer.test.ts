@@ -8,6 +8,7 @@ import { REFUSALS, TRANSFER_UNIT } from "#shared-schema/link/messages.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { CoreRefused, Device } from "../../oracle/device.ts";
 import { smallSettings, standingCar } from "../../oracle/stand.ts";
+import { runs } from "../../support/effort.ts";
 
 const held = toBytes(pack(smallSettings() as unknown as Document));
 const other = smallSettings((s) => {
@@ -87,7 +88,7 @@ describe("a transfer", () => {
     expect(unitsIn(piece(device, last, block.subarray(last)))).toBe(1);
   });
 
-  test.prop([fc.integer({ min: 0, max: Math.ceil(length / EVERY) - 1 })])(
+  test.prop([fc.integer({ min: 0, max: Math.ceil(length / EVERY) - 1 })], runs(100))(
     "with a gap is not stored, and goes on from there",
     (gap) => {
       const device = standing();
@@ -102,13 +103,16 @@ describe("a transfer", () => {
     },
   );
 
-  test.prop([fc.integer({ min: 0, max: length * 8 - 1 })])("with a wrong bit is never stored", (bit) => {
-    const device = standing();
-    const wrong = block.slice();
-    wrong[bit >> 3]! ^= 1 << (bit & 7);
-    begin(device);
-    send(device, wrong);
-    expect(reasonOf(() => commit(device))).toBe(REFUSALS.badCrc);
-    expect(device.read(length)).toEqual(held);
-  });
+  test.prop([fc.integer({ min: 0, max: length * 8 - 1 })], runs(100))(
+    "with a wrong bit is never stored",
+    (bit) => {
+      const device = standing();
+      const wrong = block.slice();
+      wrong[bit >> 3]! ^= 1 << (bit & 7);
+      begin(device);
+      send(device, wrong);
+      expect(reasonOf(() => commit(device))).toBe(REFUSALS.badCrc);
+      expect(device.read(length)).toEqual(held);
+    },
+  );
 });

@@ -7,7 +7,7 @@ import { caseId, runCut } from "./cut.ts";
 import { type Point, pointsOf, prepare, SCENARIOS } from "./scenarios.ts";
 
 /** How each operation is torn: in CI after every byte and in many random ways, elsewhere in a few of each. */
-const TEARS = process.env.CI ? tearNumbers(1, 750) : tearNumbers(32, 30);
+const TEARS = process.env.CI ? tearNumbers(1, 750) : tearNumbers(64, 12);
 const wanted = process.env.HEADGATE_CASE;
 
 const bench = new StorageBench();

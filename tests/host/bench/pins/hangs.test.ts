@@ -3,12 +3,12 @@ import { expect, test } from "vitest";
 import { hangAt, trapAt } from "#host/bench/prove/faults-program.ts";
 import { prove } from "#host/bench/prove/prove.ts";
 import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
-import { ALL } from "../../../support/effort.ts";
+import { ALL, sample } from "../../../support/effort.ts";
 import { benchOptions, PROVING, releasedBoard } from "../../../support/proving.ts";
 
 const RAM = 0x20000000;
-/** Every day those that every pass of the loop enters, in CI every function that lies in RAM. */
-const DAILY = ["w2c_core_tick", "pins_apply", "timer0_isr"];
+/** Every day one that every pass of the loop enters, in CI every function that lies in RAM. */
+const DAILY = ["pins_apply"];
 /** The handlers of a trap end the program anyway: nothing can be entered after them. */
 const ENDINGS = ["fault_handler", "fault_entry", "trap", "watchdog_reset"];
 
@@ -20,7 +20,7 @@ function functions(): string[] {
   return inRam.map(({ name }) => name);
 }
 
-test(`a hang at ${ALL ? "every function" : "some functions"} ends with everything off in ${WATCHDOG_US} us`, async () => {
+test(`a hang at ${ALL ? "every function" : "a function"} ends with everything off in ${WATCHDOG_US} us`, async () => {
   const scenarios = (ALL ? functions() : DAILY).map(hangAt);
   const findings = await prove(PROVING, { ...benchOptions(), scenarios });
   expect(findings.filter(({ outcome }) => outcome === "failed")).toEqual([]);
@@ -34,9 +34,9 @@ test(`a hang at ${ALL ? "every function" : "some functions"} ends with everythin
 });
 
 test("a trap at a function's entry has all pins low within 10 us", async () => {
-  const scenarios = ["w2c_core_tick", "stages_apply", "spi0_isr"].map(trapAt);
+  const scenarios = sample(["stages_apply", "w2c_core_tick", "spi0_isr"], 3).map(trapAt);
   const findings = await prove(PROVING, { ...benchOptions(), scenarios });
-  expect(findings.map(({ outcome }) => outcome)).toEqual(["passed", "passed", "passed"]);
+  expect(findings.map(({ outcome }) => outcome)).toEqual(scenarios.map(() => "passed"));
   for (const { pinsUs, relayUs } of findings) {
     expect(pinsUs).toBeLessThanOrEqual(10);
     expect(relayUs).toBeLessThanOrEqual(WATCHDOG_US);

@@ -9,7 +9,7 @@ import { storedSettings } from "#host/bench/practice/stored-settings.ts";
 import { VERBS, WIRES } from "#host/bench/practice/verbs.ts";
 import { LinkClient } from "#host/link/client.ts";
 import { pack } from "#shared-schema/settings/pack.ts";
-import { sample } from "../../../support/effort.ts";
+import { runs, sample } from "../../../support/effort.ts";
 import { RELEASED } from "../../../support/native-core.ts";
 import { TestPractice } from "./bench.ts";
 
@@ -34,7 +34,7 @@ describe("hands", () => {
     expect([practice.mode, practice.flowing, practice.reasons.includes("ARM")]).toEqual(["off", 0, true]);
   });
 
-  test.each(sample(FAULTS, 3))(
+  test.each(sample(FAULTS, 6))(
     "%s while it flows shuts everything by %s, and mended it flows again",
     async (words, row) => {
       const practice = new TestPractice();
@@ -115,12 +115,15 @@ describe("words without sense", () => {
   );
   const sane = new Set(["arm on", "reset", "line", "mend", "show"]);
 
-  property.prop([fc.array(word, { minLength: 1, maxLength: 3 })])("change nothing", async (words) => {
-    fc.pre(!sane.has(words.join(" ")));
-    const before = state();
-    await expect(practice.do(words.join(" "))).rejects.toMatchObject({ code: "usage" });
-    expect(state()).toEqual(before);
-  });
+  property.prop([fc.array(word, { minLength: 1, maxLength: 3 })], runs(100))(
+    "change nothing",
+    async (words) => {
+      fc.pre(!sane.has(words.join(" ")));
+      const before = state();
+      await expect(practice.do(words.join(" "))).rejects.toMatchObject({ code: "usage" });
+      expect(state()).toEqual(before);
+    },
+  );
 
   test("each verb is refused without its word, but for those that take none", async () => {
     for (const { name, takes } of VERBS.filter((verb) => verb.name !== "run"))

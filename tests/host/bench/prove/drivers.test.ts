@@ -2,10 +2,11 @@
 import { expect, test } from "vitest";
 import { SCENARIOS, scenariosOf } from "#host/bench/prove/catalogue.ts";
 import { isFitted, prove } from "#host/bench/prove/prove.ts";
+import { ALL } from "../../../support/effort.ts";
 import { benchOptions, PROVING } from "../../../support/proving.ts";
 
 const LONGEST_MS = 300_000;
-const EVERY = 8;
+const EVERY = ALL ? 8 : 24;
 /** The first stage of the proving bench pulses all the time, the others are wide open. */
 const PINS = /^(nitrous1|fuel2)/;
 const LATCHING = /after a lockout|charge pump/;

@@ -9,7 +9,7 @@ import { hostCore } from "../../../support/hosted-core.ts";
 import { benchOptions, PROVING } from "../../../support/proving.ts";
 import { switchableCore, switchOff } from "../../../support/switchable-core.ts";
 
-const EVERY = 13;
+const EVERY = 17;
 /** A `bx lr` at a function's entry: it does nothing. */
 const DO_NOTHING = Uint8Array.of(0x70, 0x47);
 const LOOP_FOR_EVER = Uint8Array.of(0xfe, 0xe7);

@@ -5,7 +5,7 @@ import { isFitted, prove } from "#host/bench/prove/prove.ts";
 import { sample } from "../../../support/effort.ts";
 import { benchOptions, PROVING } from "../../../support/proving.ts";
 
-const EVERY = 41;
+const EVERY = 79;
 /** All of it takes a minute on one core. */
 const LONGEST_MS = 600_000;
 const scenarios = sample(

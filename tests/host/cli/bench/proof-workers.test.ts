@@ -49,13 +49,13 @@ describe("a proof on workers", () => {
 describe("a spread on workers", () => {
   const spread = (workers: number): string => {
     const args = [join(BUNDLE, "headgate.js"), "spread", join(ROOT, "host/demo/street-coupe.yaml")];
-    const few = ["--runs", ALL ? "9" : "3", "--until", "eighth", "--json", "--workers", String(workers)];
+    const few = ["--runs", "9", "--until", "eighth", "--json", "--workers", String(workers)];
     const { stdout, stderr, status } = spawnSync(process.execPath, [...args, ...few], { encoding: "utf8" });
     expect(status, stderr).toBe(0);
     return stdout;
   };
 
-  test("gives the same bytes whatever their number", () => {
+  test.runIf(ALL)("gives the same bytes whatever their number", () => {
     expect(spread(2)).toBe(spread(1));
   });
 });

@@ -5,13 +5,16 @@ import { describe, expect, test } from "vitest";
 import type { Findings } from "#host/bench/findings.ts";
 import type { Run } from "#host/bench/loop/rehearse.ts";
 import { packageFile } from "#host/cli/package-file.ts";
+import { ALL } from "../../../support/effort.ts";
 import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 import { World } from "../world.ts";
 
+/** The whole launch on the board in CI; agreement.test.ts drives it beside the core on any day. */
+const ON = ALL ? ["--board"] : [];
 const world = new World();
 /** The same launch as text. */
 const plain = await new World().run("rehearse", "--html", "run.html");
-const ran = await world.run("rehearse", "--board", "--json", "--html", "run.html");
+const ran = await world.run("rehearse", ...ON, "--json", "--html", "run.html");
 type Data = Findings & Pick<Run, "slip" | "spin" | "trips" | "held">;
 const document = ran.json() as unknown as Data & { ok: boolean; page: string; hash: string };
 
@@ -71,9 +74,8 @@ describe("headgate rehearse", () => {
     expect(plain.stdout).toContain("1/4 mile");
   });
 
-  test("the core alone says the same as the released image, to a hundredth of a second", async () => {
+  test.runIf(ALL)("the core alone says the same as the released image, to a hundredth of a second", async () => {
     const core = (await new World().run("rehearse", "--json")).json() as unknown as typeof document;
-    expect(core.slip.quarter!.timeS).toBeCloseTo(document.slip.quarter!.timeS, 1);
     expect(Math.abs(core.slip.quarter!.timeS - document.slip.quarter!.timeS)).toBeLessThan(0.01);
   });
 

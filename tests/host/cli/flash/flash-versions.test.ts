@@ -66,7 +66,7 @@ const OPENS_AT = wordAt("throttle.position.opensAtPermille").index;
 /** The last version whose limits reached further than the present ones. */
 const WITH_WIDER_LIMITS = 2;
 
-describe.each(sample(PAST_LAYOUTS, 2))("a controller of version $version", (layout) => {
+describe.each(sample(PAST_LAYOUTS, 4))("a controller of version $version", (layout) => {
   const { version } = layout;
 
   test("is refused by a load, which says what to do; nothing is written", async () => {

@@ -4,7 +4,7 @@ import { expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
 import { prove } from "#host/bench/prove/prove.ts";
 import { checkSettings } from "#host/settings/check.ts";
-import { benchOptions } from "../../../support/proving.ts";
+import { benchOptions } from "../support/proving.ts";
 
 const QUICK = "[[0 s, 0 %], [0.25 s, 20 %], [1.4 s, 70 %], [2.2 s, 100 %]]";
 const SLOW = "[[0 s, 0 %], [4.3 s, 0 %], [4.5 s, 100 %]]";
