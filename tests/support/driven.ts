@@ -10,9 +10,9 @@ import { RigController } from "#host/bench/loop/rig-controller.ts";
 import type { Movement } from "#host/bench/loop/script.ts";
 import { ASSUMED_DRIVER } from "#host/car/driver.ts";
 import { ASSUMED_LAGS, type SupplyData } from "#host/car/supply-data.ts";
+import { planOnce } from "#host/cli/plan/plan-once.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { supplyOf } from "#host/plan/run/supply.ts";
 import { settingsOf } from "#host/plan/settings-document.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
@@ -41,7 +41,7 @@ export function inputOf(text: string): PlanInput {
 
 function entry(text: string, settingsFor: (input: PlanInput, plan: SystemPlan) => Document): Entry {
   const input = inputOf(text);
-  const plan = makePlan(input);
+  const plan = planOnce(input);
   const settings = settingsFor(input, plan);
   return { settings, plan, car: input.car, driver: input.driver, supply: supplyOf(input, plan, settings) };
 }

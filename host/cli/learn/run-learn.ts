@@ -14,7 +14,6 @@ import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { readCarFile } from "#host/plan/input/read.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { ChainTooNarrow } from "#host/plan/nitrous/sizing.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { GoalUnreachable } from "#host/plan/run/goal.ts";
 import { supplyOf } from "#host/plan/run/supply.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
@@ -25,6 +24,7 @@ import type { Document } from "#shared-schema/settings/pack.ts";
 import { freeName, readText, requireNew, writeNew, writeOver } from "../files.ts";
 import type { PortOptions } from "../line/connect.ts";
 import { loadedCar, planOf } from "../plan/car-file.ts";
+import { planOnce } from "../plan/plan-once.ts";
 import { schemaUrl } from "../schema-url.ts";
 import type { Result, Session } from "../session.ts";
 import { goodFile } from "../settings/settings-file.ts";
@@ -43,7 +43,7 @@ function askedOfText(text: string): Asked | undefined {
   const loaded = loadCar(text);
   if (!loaded.ok) return undefined;
   try {
-    return askedOf(makePlan(loaded.input));
+    return askedOf(planOnce(loaded.input));
   } catch (thrown) {
     if (thrown instanceof GoalUnreachable || thrown instanceof ChainTooNarrow) return undefined;
     throw thrown;

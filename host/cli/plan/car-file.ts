@@ -28,11 +28,11 @@ export async function plannedCar(
 
 /** The plan of a car. Fails with `goal-unreachable` or `bad-car`. */
 export async function planOf(input: PlanInput): Promise<SystemPlan> {
-  const { makePlan } = await import("#host/plan/plan.ts");
+  const { planOnce } = await import("./plan-once.ts");
   const { GoalUnreachable } = await import("#host/plan/run/goal.ts");
   const { ChainTooNarrow } = await import("#host/plan/nitrous/sizing.ts");
   try {
-    return makePlan(input);
+    return planOnce(input);
   } catch (thrown) {
     if (thrown instanceof GoalUnreachable) throw new Failure("goal-unreachable", { what: thrown.message });
     if (thrown instanceof ChainTooNarrow) {

@@ -7,7 +7,6 @@ import { documentOf, type Unusable } from "#host/logbook/run-file/document-of.ts
 import type { ReadRunFile } from "#host/logbook/run-file/run-file.ts";
 import { runOf } from "#host/logbook/runs.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
-import { makePlan } from "#host/plan/plan.ts";
 import { supplyOf } from "#host/plan/run/supply.ts";
 import type { Reviewed, ReviewedCar } from "#host/report/review/reviewed.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
@@ -15,6 +14,7 @@ import { readText } from "../files.ts";
 import { type PortOptions, withController } from "../line/connect.ts";
 import { pulled, type Wanted } from "../log/pulled.ts";
 import { runFileNamed, runOrFile } from "../log/run-at-hand.ts";
+import { planOnce } from "../plan/plan-once.ts";
 import type { Session } from "../session.ts";
 
 /** Options of everything that looks at a run. */
@@ -50,7 +50,7 @@ function carOf(text: string, settings: Document): ReviewedCar | string {
   const loaded = loadCar(text);
   if (!loaded.ok) return "the car file has errors: no mass is calculated";
   try {
-    const plan = makePlan(loaded.input);
+    const plan = planOnce(loaded.input);
     const { name, car: data } = loaded.input;
     return { name, data, supply: supplyOf(loaded.input, plan, settings), plannedKg: plan.bottle.usedKg };
   } catch (thrown) {

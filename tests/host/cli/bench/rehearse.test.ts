@@ -74,10 +74,13 @@ describe("headgate rehearse", () => {
     expect(plain.stdout).toContain("1/4 mile");
   });
 
-  test.runIf(ALL)("the core alone says the same as the released image, to a hundredth of a second", async () => {
-    const core = (await new World().run("rehearse", "--json")).json() as unknown as typeof document;
-    expect(Math.abs(core.slip.quarter!.timeS - document.slip.quarter!.timeS)).toBeLessThan(0.01);
-  });
+  test.runIf(ALL)(
+    "the core alone says the same as the released image, to a hundredth of a second",
+    async () => {
+      const core = (await new World().run("rehearse", "--json")).json() as unknown as typeof document;
+      expect(Math.abs(core.slip.quarter!.timeS - document.slip.quarter!.timeS)).toBeLessThan(0.01);
+    },
+  );
 
   test("writes one page that needs nothing else", () => {
     const page = world.read("run.html");
