@@ -3,7 +3,7 @@
 /** True where everything is run, not a spread-out sample. */
 export const ALL = process.env.CI !== undefined && process.env.CI !== "";
 /** Properties make all their runs in CI, and where weaker tests would be judged by them: while mistakes are tried. */
-const ALL_RUNS = ALL || process.env.HEADGATE_RUNS === "all";
+export const ALL_RUNS = ALL || process.env.HEADGATE_RUNS === "all";
 
 const PART = 0.1;
 const FEW = 3;

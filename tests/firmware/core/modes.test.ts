@@ -16,6 +16,7 @@ import {
   ticksToFlow,
 } from "../../oracle/stand.ts";
 import { freshCore } from "../../support/core.ts";
+import { runs } from "../../support/effort.ts";
 import { NONE, put, withPart } from "./interlock-moves.ts";
 
 const SEEN_OFF_TICKS = 200;
@@ -113,7 +114,7 @@ describe("what holds off", () => {
     expect(named(car)).toEqual(expect.arrayContaining(["ADC", "SENSOR", "ARM", "BATT-LOW"]));
   });
 
-  test.prop([fc.integer({ min: 3, max: 70 })], { numRuns: 68 })(
+  test.prop([fc.integer({ min: 3, max: 70 })], runs(68))(
     "engine pulses are missed after three periods, but never later than 60 ms",
     (periodMs) => {
       const car = standingCar(smallSettings(), { rpm: 30_000 / periodMs });

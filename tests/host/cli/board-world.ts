@@ -10,6 +10,7 @@ import { Pump } from "#host/bench/board/pump.ts";
 import { boardLine } from "#host/bench/board-line.ts";
 import type { Io } from "#host/cli/io.ts";
 import { runCli } from "#host/cli/program.ts";
+import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { driveBoard } from "../../support/driven.ts";
 import { RELEASED } from "../../support/native-core.ts";
@@ -38,7 +39,7 @@ export interface Ran {
   json(): Record<string, unknown>;
 }
 
-/** A powered board with the released image, and a folder. */
+/** A powered board with the released image, and a folder; `data` lies in its flash from where the program keeps its own. */
 export class BoardWorld {
   readonly folder: string;
   readonly board: EmulatedBoard;
@@ -55,9 +56,11 @@ export class BoardWorld {
     image = readFileSync(`${RELEASED}headgate.uf2`),
     folder = tempFolder(),
     parts: Partial<PartTimes> = {},
+    data?: Uint8Array,
   ) {
     this.folder = folder;
     this.board = new EmulatedBoard({ image, parts });
+    if (data) this.board.flash.bytes.set(data, FLASH.dataStart);
     this.clock = new Pump(this.board);
     this.board.powerOn();
     this.board.runFor(STARTED_US);
@@ -98,6 +101,9 @@ export class BoardWorld {
     return { exit, stdout: out.text, stderr: err.text, json };
   }
 }
+
+/** What a board keeps in its flash beside the program: for a world of its own. */
+export const dataOf = ({ board }: BoardWorld): Uint8Array => board.flash.bytes.slice(FLASH.dataStart);
 
 /** Arms, a moment with the pedal down, off; the board then has time to store the run. */
 export function drive(world: BoardWorld, settings: Document): void {

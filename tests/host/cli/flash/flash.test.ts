@@ -11,7 +11,7 @@ import { formatSettings } from "#host/settings/write.ts";
 import { FLASH as FLASH_MAP } from "#shared-schema/model/blocks.ts";
 import { slotBytes } from "../../../firmware/storage/scenarios.ts";
 import { RELEASED } from "../../../support/native-core.ts";
-import { BoardWorld } from "../board-world.ts";
+import { BoardWorld, dataOf } from "../board-world.ts";
 import { BootDisk, INFO } from "./boot-disk.ts";
 
 const released = new Uint8Array(readFileSync(`${RELEASED}headgate.uf2`));
@@ -28,13 +28,21 @@ function changedImage(change: (bytes: Uint8Array, view: DataView) => void, seale
   return encodeUf2(bytes, address);
 }
 
+/** All slow work on the slots is over. */
+const STORING_US = 500_000;
 /** A version before the released one. */
 const OLDER = changedImage((_, view) => view.setUint32(HEADER.version, 0x0000_0102, true));
 
-async function worldWith(image: Uint8Array): Promise<{ world: BoardWorld; disk: BootDisk }> {
-  const world = new BoardWorld(Buffer.from(image));
-  writeFileSync(join(world.folder, "car.yaml"), formatSettings(exampleDocument(2)));
-  expect((await world.run("load", "car.yaml", "--yes")).exit).toBe(0);
+/** What a board keeps of one load, with the folder of that load. */
+const loaded = new BoardWorld(Buffer.from(OLDER));
+writeFileSync(join(loaded.folder, "car.yaml"), formatSettings(exampleDocument(2)));
+expect((await loaded.run("load", "car.yaml", "--yes")).exit).toBe(0);
+loaded.board.runFor(STORING_US);
+const data = dataOf(loaded);
+
+/** A board with settings in it, and its disk. */
+function worldWith(image: Uint8Array): { world: BoardWorld; disk: BootDisk } {
+  const world = new BoardWorld(Buffer.from(image), undefined, {}, data);
   return { world, disk: new BootDisk(world) };
 }
 
@@ -54,7 +62,7 @@ const FLASH = ["flash", "--yes", "--volume", "disk"];
 
 describe("headgate flash", () => {
   test("restarts a running controller into its boot mode, writes, and finds the settings as they were", async () => {
-    const { world } = await worldWith(OLDER);
+    const { world } = worldWith(OLDER);
     const ran = await world.run(...FLASH, "--json");
     expect(ran.json()).toMatchObject({ ok: true, settingsKept: true, verdict: "FLASHED" });
     const { before, after } = ran.json() as Record<string, { imageVersion: string; settingsCrc: number }>;
@@ -64,7 +72,7 @@ describe("headgate flash", () => {
   });
 
   test("--dry-run says what it would do and does nothing", async () => {
-    const { world } = await worldWith(OLDER);
+    const { world } = worldWith(OLDER);
     const ran = await world.run("flash", "--dry-run", "--volume", "disk");
     expect(ran.exit).toBe(0);
     expect(ran.stdout).toContain("would be restarted into its boot mode");
@@ -73,7 +81,7 @@ describe("headgate flash", () => {
   });
 
   test("asks before it restarts anything", async () => {
-    const { world } = await worldWith(OLDER);
+    const { world } = worldWith(OLDER);
     const ran = await world.run("flash", "--volume", "disk", "--json");
     expect(ran.json()).toMatchObject({
       error: { code: "needs-answer" },
@@ -83,7 +91,7 @@ describe("headgate flash", () => {
   });
 
   test("takes a board that is in its boot mode already", async () => {
-    const { world } = await worldWith(OLDER);
+    const { world } = worldWith(OLDER);
     await world.run(...FLASH, "--image", "nothing.uf2");
     world.board.powerOff();
     mkdirSync(join(world.folder, "disk"));
@@ -97,7 +105,7 @@ describe("headgate flash", () => {
   });
 
   test("an error of the vanishing volume is no failure: the controller's answer decides", async () => {
-    const { world, disk } = await worldWith(OLDER);
+    const { world, disk } = worldWith(OLDER);
     disk.anyway = released;
     const ran = await world.run(...FLASH);
     expect(ran.stderr).toMatch(/the volume is gone \([a-z ]+\)/);
@@ -105,7 +113,7 @@ describe("headgate flash", () => {
   });
 
   test("settings of another schema stay stored, and it says what to do", async () => {
-    const { world } = await worldWith(released);
+    const { world } = worldWith(released);
     const other = changedImage((_, view) => view.setUint32(HEADER.fingerprint, 1, true));
     writeFileSync(join(world.folder, "other.uf2"), other);
     const ran = await world.run("flash", "--dry-run", "--image", "other.uf2");
@@ -126,6 +134,7 @@ describe("whose answer it is", () => {
 
   test("a board that stays in its boot mode has not taken the image", async () => {
     const world = new BoardWorld(Buffer.from(released));
+    world.board.powerOff();
     strangeDisk(world);
     expect((await world.run(...FLASH, "--json")).json()).toMatchObject({
       error: { code: "stays-in-boot", exit: 75 },
@@ -145,7 +154,7 @@ describe("whose answer it is", () => {
   });
 
   test("a board with another number is not the one that was flashed", async () => {
-    const { world, disk } = await worldWith(OLDER);
+    const { world, disk } = worldWith(OLDER);
     disk.spoil = (bytes) => {
       const other = slotBytes(settingsBytes(exampleDocument(2)), 1, { number: 0x445566 });
       world.board.flash.bytes.fill(0xff, FLASH_MAP.slotA);
@@ -162,7 +171,7 @@ const hurt = (bytes: Uint8Array): Uint8Array =>
 
 describe("an image that did not arrive whole", () => {
   test("is told apart: the controller answers, says so, and cannot arm", async () => {
-    const { world, disk } = await worldWith(OLDER);
+    const { world, disk } = worldWith(OLDER);
     disk.spoil = hurt;
     expect(await modesWhenArming(world)).toContain("armed");
     const ran = await world.run(...FLASH, "--json");
@@ -198,7 +207,7 @@ test("a boot mode that shows up as no volume is told, and nothing was written", 
 });
 
 test("settings that do not read back as before are told", async () => {
-  const { world, disk } = await worldWith(OLDER);
+  const { world, disk } = worldWith(OLDER);
   disk.spoil = (bytes) => {
     world.board.flash.bytes.fill(0xff, FLASH_MAP.slotA);
     return bytes;
