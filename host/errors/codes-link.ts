@@ -6,7 +6,7 @@ export const LINK_ERRORS = {
   "no-port": {
     exit: EXIT.noDevice,
     what: "no serial port was found that could lead to a controller",
-    todo: "plug in the USB serial adapter, or name the line with --port",
+    todo: "plug in the USB serial adapter, or name the line with --port; to practise without a controller, run `headgate board` in another window and give --port practice (docs/practice.md)",
     long: "The list of serial ports of this computer holds no USB serial adapter. `headgate ports` shows what was seen. A port that is not on USB is never chosen automatically; name it with --port.",
   },
   "many-ports": {

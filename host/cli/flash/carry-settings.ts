@@ -13,6 +13,7 @@ import { PROTOCOL_VERSION } from "#shared-schema/link/messages.ts";
 import type { Connection } from "../line/connect.ts";
 import { readDocument } from "../line/device-settings.ts";
 import { copied, copyOf, loadSettings } from "../load/load-settings.ts";
+import { namesByHash } from "../load/names.ts";
 import { NOT_CONFIRMED, NOT_WHOLE } from "../load/verdict.ts";
 import type { Result, Session } from "../session.ts";
 import { goodFile } from "../settings/settings-file.ts";
@@ -83,7 +84,10 @@ export async function copyBefore(session: Session, connection: Connection): Prom
 export async function loadCopy(session: Session, options: FlashOptions, copy: Copy): Promise<Result> {
   session.verdict = FLASHED_ONLY;
   try {
-    return await loadSettings(session, options, { ...goodFile(session, copy.path), isCopy: true });
+    return await loadSettings(session, options, {
+      ...goodFile(session, copy.path),
+      copy: { name: namesByHash(session).get(copy.hash), kept: copy.date },
+    });
   } catch (thrown) {
     if (session.verdict !== NOT_CONFIRMED && session.verdict !== NOT_WHOLE) session.verdict = FLASHED_ONLY;
     const needsWork = thrown instanceof Failure && thrown.code === "bad-settings";

@@ -17,7 +17,9 @@ async function status(session: Session, options: Options): Promise<Result> {
   const { withController } = await import("./connect.ts");
   const { requireFit, status: ask } = await import("#host/link/device.ts");
   const { adviceLines, momentLine, momentOf, momentScreen } = await import("#host/report/terminal/watch.ts");
-  const { identityCells } = await import("#host/report/terminal/status.ts");
+  const { identityCells, settingsInWords } = await import("#host/report/terminal/status.ts");
+  const { hex8 } = await import("#host/settings/hash.ts");
+  const { namesByHash } = await import("../load/names.ts");
   const { keptSettingsAdvice } = await import("./kept-settings-advice.ts");
   const { settingsInForce } = await import("./device-settings.ts");
   const { device, live, settings } = await withController(session, options, async (connection) => {
@@ -26,15 +28,18 @@ async function status(session: Session, options: Options): Promise<Result> {
     return { device: connection.device, live, settings: await settingsInForce(connection) };
   });
   const moment = momentOf(live);
-  const data = { device, live };
+  const name = namesByHash(session).get(hex8(device.settingsCrc));
+  const inForce = settingsInWords(device, name);
+  const data = { device, live, name: name ?? null };
   const { width } = session;
-  if (options.short) return { data, lines: [momentLine(moment, lineWidth(session))] };
+  if (options.short) return { data, lines: [momentLine(moment, lineWidth(session), inForce.slice(1))] };
   const height = heightOf(session.io.stdout) - SHELL_LINES - session.talked;
   const lines = momentScreen(moment, {
     settings,
     room: { width, height },
     paint: session.paint,
     advice: adviceLines(keptSettingsAdvice(session, device), width),
+    inForce,
     more: identityCells(device),
   });
   return { data, lines };
@@ -46,7 +51,7 @@ const lineWidth = ({ io, width }: Session): number =>
 
 export const addStatus: AddCommand = (program, act) => {
   withPort(program.command("status"))
-    .option("--short", "one line: verdict, reasons, engine, battery")
+    .option("--short", "one line: verdict, reasons, engine, battery, settings in force")
     .description("show what the controller does and why, who it is, and what it sees")
     .action(act(status));
 };

@@ -10,17 +10,19 @@ import type { Stored } from "#host/link/transfer.ts";
 import { type Copy, keepCopy } from "#host/settings/copies.ts";
 import { dataFolder } from "#host/settings/data-folder.ts";
 import { type Change, diffDocuments } from "#host/settings/diff.ts";
-import { weakenings } from "#host/settings/protection.ts";
+import { type Weakening, weakenings } from "#host/settings/protection.ts";
 import { SWITCH_BITS } from "#shared-schema/model/blocks.ts";
 import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
+import { LOAD_REMINDER } from "../reminders.ts";
 import type { Result, Session } from "../session.ts";
 import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
 import { askLoad } from "./ask-weakened.ts";
 import type { ToLoad } from "./loadable.ts";
 import { rememberName } from "./names.ts";
 import type { LoadOptions } from "./options.ts";
-import { askOtherBoard, rememberBoard } from "./other-board.ts";
+import { askOtherBoard, otherBoardTexts, rememberBoard } from "./other-board.ts";
+import { loadQuestion, settingsWords } from "./question.ts";
 import { dryResult, showLoad } from "./show-load.ts";
 import { LOADED, NONE_ACTIVE, NOT_CONFIRMED, NOT_LOADED, OLD_ACTIVE } from "./verdict.ts";
 import { isLinkFailure, writeAndVerify } from "./write-and-verify.ts";
@@ -75,8 +77,8 @@ export function copied(keep: () => Copy): Copy {
 }
 
 /** What a copy is kept before, in the words of `headgate history`. */
-const purposeOf = ({ command }: Session, { file, isCopy }: ToLoad): string =>
-  isCopy ? command : `${command} of ${basename(file)}`;
+const purposeOf = ({ command }: Session, { file, copy }: ToLoad): string =>
+  copy ? command : `${command} of ${basename(file)}`;
 
 /** Shows what would happen, and asks. Fails with `needs-answer` or `declined`. */
 async function agree(
@@ -87,7 +89,12 @@ async function agree(
   { held, copy, changes }: Done,
 ): Promise<void> {
   if (copy) session.talk(`copy of the present settings: ${copy.path}`);
-  const weakened = showLoad(session, held?.document, what, changes);
+  const saidAfter = (weakened: readonly Weakening[]): string[] => [
+    ...otherBoardTexts(session, what, device),
+    LOAD_REMINDER,
+    `${loadQuestion(what, device, weakened)} [y/N]`,
+  ];
+  const weakened = showLoad(session, { before: held?.document, what, changes, saidAfter });
   await askOtherBoard(session, what, device, options.otherBoard === true);
   await askLoad(session, options, what, device, weakened);
 }
@@ -235,7 +242,7 @@ function receipt(session: Session, what: ToLoad, course: Course, done: Done | un
     lines: [
       ...(numbered ? [`this controller had no number yet; it is now ${boardId}`] : []),
       ...session.wrapped(
-        `${boardWords(boardId)}: settings ${what.hash} of ${what.file}, ${done ? how : "confirmed after the line was lost"}`,
+        `${boardWords(boardId)}: ${settingsWords(what)}, ${done ? how : "confirmed after the line was lost"}`,
         ...(done?.copy && stored ? ["headgate undo puts the previous settings back"] : []),
       ),
       session.paint.good(LOADED),

@@ -9,6 +9,6 @@ export interface ToLoad {
   readonly hash: string;
   /** What was changed to migrate the file. */
   readonly migrated: readonly string[];
-  /** A copy out of the history belongs to its board by its place. */
-  readonly isCopy?: boolean;
+  /** Only for a copy out of the history, which belongs to its board by its place: its name there and when it was kept. */
+  readonly copy?: { readonly name: string | undefined; readonly kept: string };
 }

@@ -20,8 +20,8 @@ export function namesByHash(session: Session): ReadonlyMap<string, string> {
 }
 
 /** Remembers the name that settings were loaded by. A folder that cannot be written only costs the memory. */
-export function rememberName(session: Session, { file, hash, isCopy }: ToLoad): void {
-  if (isCopy) return;
+export function rememberName(session: Session, { file, hash, copy }: ToLoad): void {
+  if (copy) return;
   const names = Object.fromEntries([
     ...namesByHash(session),
     [hash, basename(file).replace(/\p{Cc}+/gu, " ")],

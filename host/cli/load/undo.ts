@@ -37,17 +37,23 @@ async function askWhose(
   if (!dryRun) await askYes(session, "Is it of this car?", otherBoard === true, "--other-board");
 }
 
-async function asToLoad(session: Session, copy: Copy): Promise<ToLoad> {
+async function asToLoad(
+  session: Session,
+  { path, hash, date }: Copy,
+): Promise<ToLoad & Required<Pick<ToLoad, "copy">>> {
   const { goodFile } = await import("../settings/settings-file.ts");
-  return { ...goodFile(session, copy.path), isCopy: true };
+  const { namesByHash } = await import("./names.ts");
+  return { ...goodFile(session, path), copy: { name: namesByHash(session).get(hash), kept: date } };
 }
 
 async function undo(session: Session, hash: string | undefined, options: LoadOptions): Promise<Result> {
   const { loadSettings } = await import("./load-settings.ts");
   const waiting = withWait(session, options);
   const copy = await copyFor(session, waiting, hash?.toLowerCase());
-  session.talk(`${waiting.dryRun ? "would put" : "putting"} back ${copy.hash}, copied ${copy.date}`);
-  return loadSettings(session, waiting, await asToLoad(session, copy));
+  const { copyWords } = await import("./question.ts");
+  const what = await asToLoad(session, copy);
+  session.talk(`${waiting.dryRun ? "would put" : "putting"} back ${copyWords(copy.hash, what.copy)}`);
+  return loadSettings(session, waiting, what);
 }
 
 export const addUndo: AddCommand = (program, act) => {

@@ -1,6 +1,8 @@
-// `headgate diff A [B]`: what differs between two settings files, or between a file and what a controller holds.
+// `headgate diff FILE [OTHER]`: what differs between what a controller holds and a file, as a load would say it, or between two files.
 import { EXIT } from "#host/errors/exit.ts";
+import type { Sides } from "#host/report/terminal/diff.ts";
 import { heightOf } from "#host/report/terminal/terminal.ts";
+import { printable } from "#host/report/terminal/wrap.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { AddCommand } from "../command.ts";
 import type { PortOptions } from "../line/connect.ts";
@@ -24,25 +26,47 @@ async function documentOf(session: Session, name: string, options: PortOptions):
   return (await withController(session, options, (connection) => readDocument(session, connection))).document;
 }
 
-async function diff(session: Session, a: string, b: string, options: Options): Promise<Result> {
+/** What is compared, the same way round as in a load: one name alone stands for the file, and the controller is what was before. */
+const pairOf = (file: string, other: string | undefined): readonly [string, string] =>
+  other === undefined ? [DEVICE, file] : [file, other];
+
+/** What the sides are called on the screen, and the line that explains names which do not say it themselves. */
+function sidesOf(before: string, after: string): { sides: Sides; head: string[] } {
+  const named = (name: string): string => (name === DEVICE ? "controller" : "file");
+  const sides = { before: named(before), after: named(after) };
+  if (sides.before !== sides.after) return { sides, head: [] };
+  return { sides: { before: "first", after: "second" }, head: [`first: ${before}; second: ${after}`] };
+}
+
+async function diff(
+  session: Session,
+  file: string,
+  other: string | undefined,
+  options: Options,
+): Promise<Result> {
   const { diffDocuments } = await import("#host/settings/diff.ts");
-  const { diffLines } = await import("#host/report/terminal/diff.ts");
-  const before = await documentOf(session, a, options);
-  const changes = diffDocuments(before, await documentOf(session, b, options));
+  const { diffLines, inFullCommand } = await import("#host/report/terminal/diff.ts");
+  const [before, after] = pairOf(file, other);
+  const held = await documentOf(session, before, options);
+  const changes = diffDocuments(held, await documentOf(session, after, options));
   const { paint, width } = session;
-  const height = options.all ? Number.POSITIVE_INFINITY : heightOf(session.io.stdout) - SHELL_LINES;
+  const { sides, head } = sidesOf(before, after);
+  const said = session.wrapped(...head.map(printable));
+  const least = heightOf(session.io.stdout) - SHELL_LINES - session.talked - said.length;
+  const height = options.all ? Number.POSITIVE_INFINITY : least;
+  const inFull = inFullCommand(file, ...(other === undefined ? [] : [other]));
   return {
     exit: changes.length === 0 ? EXIT.yes : EXIT.no,
-    data: { old: a, new: b, same: changes.length === 0, changes },
-    lines: diffLines(changes, { allNew: false, room: { width, height }, paint }),
+    data: { old: before, new: after, same: changes.length === 0, changes },
+    lines: [...said, ...diffLines(changes, { allNew: false, sides, inFull, room: { width, height }, paint })],
   };
 }
 
 export const addDiff: AddCommand = (program, act) => {
   withPort(program.command("diff"))
-    .argument("<old>", "settings file, or `device`")
-    .argument("[new]", "settings file, or `device`", DEVICE)
+    .argument("<file>", "settings file, or `device` for the controller")
+    .argument("[other]", "what it is compared with; without it, the controller's settings with the file's")
     .option("--all", "each difference in full, also where the screen has no room for them")
-    .description("show what differs between two settings files, or a file and the controller")
+    .description("show what a load of a settings file would change, or what differs between two files")
     .action(act(diff));
 };

@@ -5,6 +5,7 @@ import type { SpreadRun } from "#host/bench/loop/spread.ts";
 import type { Tolerance } from "#host/bench/loop/tolerance.ts";
 import { EIGHTH_MILE_M } from "#host/car/quarter-mile.ts";
 import { formatQuantity } from "#host/units/format.ts";
+import { shellWord } from "../terminal/shell-word.ts";
 import { tableLines } from "../terminal/table.ts";
 import { wrap } from "../terminal/wrap.ts";
 import type { SpreadHead } from "./head.ts";
@@ -48,10 +49,6 @@ export function quantileRows(runs: readonly SpreadRun[]): string[][] {
     ...row("beyond peak, s", runs, (r) => r.overPeakS, seconds),
   ];
 }
-
-/** A word as a shell takes it whole. */
-const shellWord = (text: string): string =>
-  /^[\w./-]+$/u.test(text) ? text : `'${text.replaceAll("'", "'\\''")}'`;
 
 /** The command that drives a run again, but for its noise, in pieces that stay on one line each. */
 function commandPieces(c: Conditions, { settings, car, bottlePa, plan }: SpreadHead): string[] {

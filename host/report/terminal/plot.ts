@@ -11,6 +11,8 @@ export interface PlotPair {
   readonly top: number;
   readonly left: string;
   readonly right: string;
+  /** What the curves are called. */
+  readonly sides: { readonly before: string; readonly after: string };
 }
 
 const MOST_COLUMNS = 60;
@@ -46,7 +48,15 @@ function mark(row: number, old: number | undefined, young: number | undefined): 
   return old === row ? OLD : " ";
 }
 
-/** Lines of the plot, at most so wide: so many rows of marks, and two lines below them. */
+/** Ends of the axis and the meaning of the marks, on one line where both fit. */
+function legendLines({ left, right, sides }: PlotPair, columns: number): string[] {
+  const marks = `${OLD} ${sides.before}  ${NEW} ${sides.after}  ${BOTH} both`;
+  const both = `${left}   ${marks}   `;
+  if (both.length + right.length <= columns) return [both + right.padStart(columns - both.length)];
+  return [left + right.padStart(Math.max(right.length + 1, columns - left.length)), marks];
+}
+
+/** Lines of the plot, at most so wide: so many rows of marks, and one or two lines below them. */
 export function plotLines(pair: PlotPair, width: number, height = 8): string[] {
   const all = [...pair.before, ...pair.after].map(([at]) => at);
   const [from, to] = [Math.min(...all), Math.max(...all)];
@@ -60,6 +70,5 @@ export function plotLines(pair: PlotPair, width: number, height = 8): string[] {
     const cells = Array.from({ length: columns }, (_, c) => mark(row, old[c], young[c])).join("");
     return `${label} |${cells}`.trimEnd();
   });
-  const axis = pair.left + pair.right.padStart(Math.max(pair.right.length + 1, columns - pair.left.length));
-  return [...rows, `       ${axis}`, `       ${OLD} old  ${NEW} new  ${BOTH} both`];
+  return [...rows, ...legendLines(pair, columns).map((line) => `       ${line}`)];
 }

@@ -5,6 +5,7 @@ import type { Values } from "#host/link/payload.ts";
 import type { Column } from "#shared-schema/link/columns.ts";
 import { type StoredUnit, UNITS } from "#shared-schema/model/units.ts";
 import type { Cell } from "./cells.ts";
+import { printable } from "./wrap.ts";
 
 const hex = (number: number): string => number.toString(16).padStart(8, "0");
 
@@ -15,20 +16,24 @@ const SAID: Readonly<Record<string, string>> = {
   damaged: "the stored ones are damaged",
 };
 
-/** Who a controller is; its mode is among the live values. */
+/** Settings in force in words, the fullest first: their hash, the name of their file where it is known, slot and number. */
+export function settingsInWords(device: Hello, name: string | undefined): string[] {
+  const said = SAID[device.slotNote] ?? device.slotNote;
+  if (device.slot === "none") return [`settings none: ${said}`, "settings none"];
+  const hash = `settings ${hex(device.settingsCrc)}`;
+  const named = name === undefined ? hash : `${hash} (${printable(name)})`;
+  const note = device.slotNote === "ok" ? "" : `; at start: ${said}`;
+  return [`${named} in slot ${device.slot}, number ${device.settingsSequence}${note}`, named, hash];
+}
+
+/** Who a controller is; its mode is among the live values, its settings stand by themselves. */
 export function identityCells(device: Hello): Cell[] {
   const start = device.bootDetail === 0 ? "" : ` (trap ${device.bootDetail} at ${hex(device.bootPlace)})`;
-  const note = device.slotNote === "ok" ? "" : `; at start: ${SAID[device.slotNote] ?? device.slotNote}`;
-  const settings =
-    device.slot === "none"
-      ? `none: ${SAID[device.slotNote] ?? device.slotNote}`
-      : `${hex(device.settingsCrc)} in slot ${device.slot}, number ${device.settingsSequence}${note}`;
   const retired = device.retired.length === 0 ? "none" : device.retired.join(", ");
   return [
     ["board", device.boardId === NO_BOARD_ID ? "no number yet; the first load gives it one" : device.boardId],
     ["image", `${device.imageVersion}, check sum ${device.imageGood ? "good" : "WRONG"}`],
     ["last start", `${device.bootReason}${start}`],
-    ["settings", settings],
     ["worn out slots", retired],
   ];
 }

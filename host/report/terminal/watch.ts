@@ -19,14 +19,16 @@ export interface ScreenOptions {
   readonly paint: Paint;
   /** What to do first of all, beside what the moment says. */
   readonly advice?: readonly string[];
+  /** Which settings are in force, in words, the fullest first. */
+  readonly inForce?: readonly string[];
   /** Facts beside the live values. */
   readonly more?: readonly Cell[];
 }
 
-/** Lines that fit the room: verdict, reasons, stages, pressures, the rest; what is least is left out first, and named. */
+/** Lines that fit the room: verdict, reasons, settings in force, stages, pressures, the rest; what is least is left out first, and named. */
 export function momentScreen(
   moment: Moment,
-  { settings, room, paint, advice = [], more = [] }: ScreenOptions,
+  { settings, room, paint, advice = [], inForce = [], more = [] }: ScreenOptions,
 ): string[] {
   const { width } = room;
   const said: Section = { name: "advice", forms: [advice] };
@@ -35,6 +37,7 @@ export function momentScreen(
       verdictSection(moment, width),
       said,
       reasonSection(moment, width),
+      { name: "settings", forms: inForce.map((text) => wrap(text, width, 2)) },
       ...fittedSections(moment, settings, width, more),
     ],
     room,
@@ -43,17 +46,27 @@ export function momentScreen(
   return [tone(first), ...others];
 }
 
-/** Verdict, reasons by name, engine and battery. Reasons give way to a count where the line would be wider than the screen. */
-export function momentLine(moment: Moment, width: number): string {
+/**
+ * Verdict, reasons by name, engine, battery and settings in force. Where the line would be wider than the screen, the fuller
+ * words for the settings give way, then reasons do, to a count.
+ */
+export function momentLine(moment: Moment, width: number, inForce: readonly string[] = []): string {
   const names = moment.reasons.map(hintedId);
-  const line = (shown: number): string => {
+  const line = (shown: number, settings: string | undefined): string => {
     const more = names.length - shown;
     const held = [...names.slice(0, shown), ...(more > 0 ? [`${more} more`] : [])].join(", ");
-    return [headline(moment), ...(held ? [`held off by ${held}`] : []), vitalsText(moment)].join("; ");
+    return [
+      headline(moment),
+      ...(held ? [`held off by ${held}`] : []),
+      vitalsText(moment),
+      ...(settings ? [settings] : []),
+    ].join("; ");
   };
+  const whole = inForce.map((settings) => line(names.length, settings)).find((text) => text.length <= width);
+  if (whole !== undefined) return whole;
   let shown = names.length;
-  while (shown > 1 && line(shown).length > width) shown--;
-  return line(shown);
+  while (shown > 1 && line(shown, inForce.at(-1)).length > width) shown--;
+  return line(shown, inForce.at(-1));
 }
 
 /** One line for a pipe: time, mode, flow, reasons and trip by id, the speeds. */

@@ -23,6 +23,7 @@ class Remembered extends Writable {
   text = "";
   isTTY = false;
   columns: number | undefined;
+  rows: number | undefined;
 
   override _write(chunk: Buffer, _: BufferEncoding, done: () => void): void {
     this.text += chunk.toString();
@@ -38,6 +39,7 @@ export class World {
   ports: PortInfo[] = [{ path: "/dev/ttyTest", vendorId: "1209", productId: "0001", serialNumber: "A1" }];
   env: Record<string, string> = {};
   columns: number | undefined;
+  rows: number | undefined;
   terminal = false;
   /** What somebody at the terminal types; undefined: the input ends at once. */
   answer: string | undefined = "";
@@ -69,7 +71,8 @@ export class World {
   /** Runs the tool once. */
   async run(...args: string[]): Promise<Ran> {
     const [out, err] = [new Remembered(), new Remembered()];
-    for (const screen of [out, err]) Object.assign(screen, { isTTY: this.terminal, columns: this.columns });
+    for (const screen of [out, err])
+      Object.assign(screen, { isTTY: this.terminal, columns: this.columns, rows: this.rows });
     const exit = await this.clock.run(
       runCli(args, {
         stdin: this.stdin(),

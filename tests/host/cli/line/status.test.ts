@@ -55,7 +55,7 @@ describe("status and ports", () => {
 
   test("--short is one line", async () => {
     const { stdout } = await world().run("status", "--short");
-    expect(stdout).toMatch(/^OFF: nothing flows; engine 0 rpm; battery 0 V\n$/);
+    expect(stdout).toBe(`OFF: nothing flows; engine 0 rpm; battery 0 V; settings ${settingsHash(OLD)}\n`);
   });
 
   test("in a terminal of 24 lines nothing scrolls away, not even what was said before it", async () => {
@@ -64,6 +64,31 @@ describe("status and ports", () => {
     const ran = await made.run("status");
     expect(`${ran.stderr}${ran.stdout}`.split("\n").length).toBeLessThanOrEqual(23);
     expect(ran.stdout).not.toContain("no room here");
+  });
+
+  test.each([
+    [40, 24],
+    [40, 10],
+    [80, 24],
+  ])(
+    "at %ix%i it says which settings are in force, by hash and by the file that they were loaded from",
+    async (columns, rows) => {
+      const made = world();
+      made.write("launch.yaml", formatSettings(exampleDocument(2)));
+      expect((await made.run("load", "launch.yaml", "--yes")).exit).toBe(0);
+      Object.assign(made, { terminal: true, columns, rows });
+      const said = `settings ${settingsHash(exampleDocument(2))} (launch.yaml)`;
+      expect((await made.run("status")).stdout).toContain(said);
+      const short = (await made.run("status", "--short")).stdout;
+      expect(short).toContain(columns === 80 ? said : said.slice(0, 17));
+    },
+  );
+
+  test("without a port it tells how to practise", async () => {
+    const made = world();
+    made.ports = [];
+    const { stderr } = await made.run("status");
+    expect(stderr.replace(/\s+/g, " ")).toMatch(/`headgate board` .*--port practice \(docs\/practice\.md\)/);
   });
 
   test("who it is and what it sees", async () => {

@@ -38,7 +38,7 @@ describe("a load that works", () => {
   test("says which port it took and why, and what changes", async () => {
     const ran = await world().run(...LOAD);
     expect(ran.stderr).toContain("using /dev/ttyTest: the only serial adapter on USB");
-    expect(ran.stderr).toMatch(/stages\.2\n {2}old not there\n {2}new there/);
+    expect(ran.stderr).toMatch(/stages\.2\n {2}controller not there\n {2}file {7}there/);
   });
 
   test("progress in a pipe is a line for every tenth at most", async () => {

@@ -49,7 +49,7 @@ describe.each([
     expect([no.exit, lastLine(no.stdout), isOld(made)]).toEqual([1, OLD_ACTIVE, true]);
     const said = flat(no.stderr);
     expect(said).toContain(words);
-    expect(said.indexOf(words)).toBeLessThan(said.search(/\d+ settings? changes?:/));
+    expect(said.indexOf(words)).toBeLessThan(said.search(/\d+ settings? differs?:/));
     expect((await answered(made, "weaken")).exit).toBe(0);
     expect(isOld(made)).toBe(false);
   });
@@ -88,8 +88,35 @@ test("on a screen undo says its port once, and breaks its question between words
     .split(/\r?\n|\r/)
     .filter((line) => !line.includes("/"));
   for (const line of asked) expect(line.length).toBeLessThan(60);
-  expect(flat(stderr)).toMatch(/ into board \w+\? \[y\/N\]/);
+  expect(flat(stderr)).toMatch(
+    /Put back [0-9a-f]{8} \(kept \d{4}-\d\d-\d\d \d\d:\d\d:\d\d\) into board \w+\? \[y\/N\]/,
+  );
 });
+
+test("another answer than the word is told apart from a no, with what to type", async () => {
+  const { stderr } = await answered(world(LESS), "y");
+  expect(flat(stderr)).toContain('the word weaken was not typed, but "y"; nothing was loaded');
+  expect(flat(stderr)).toMatch(/do: .*type the whole word weaken, or give --weaken besides --yes/);
+  expect(flat(stderr)).not.toContain("answered with no");
+});
+
+test.each([
+  [80, 24],
+  [40, 24],
+  [80, 18],
+])(
+  "on a screen of %i columns and %i lines the changed ramp is on the screen of the question",
+  async (columns, rows) => {
+    const made = world(TEXT.replace("[1.5 s, 100 %]", "[0.1 s, 100 %]"), FULL);
+    Object.assign(made, { columns, rows });
+    const { stderr } = await answered(made, "no");
+    const lines = stripVTControlCharacters(stderr.slice(0, stderr.indexOf("[y/N]"))).split("\n");
+    const seen = lines.slice(-rows).join("\n");
+    expect(seen).toContain("1 setting differs:");
+    expect(seen).toMatch(/^100 % \|/m);
+    expect(flat(seen)).toContain("controller [0 s, 30 %] [1.5 s, 100 %] file");
+  },
+);
 
 test("more protection, and another ramp, ask for y alone", async () => {
   const more = world(TEXT.replace("close: 6700 rpm", "close: 6600 rpm"));

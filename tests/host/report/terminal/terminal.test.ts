@@ -115,11 +115,13 @@ describe("plots", () => {
       top: 1000,
       left: "0 s",
       right: "10 s",
+      sides: { before: "controller", after: "file" },
     } as const;
     for (const width of [40, 80, 200]) {
       const lines = plotLines(pair, width);
       const text = lines.slice(0, 8).join("");
       for (const mark of ["o", "+", "*"]) expect(text).toContain(mark);
+      expect(lines.slice(8).join(" ")).toContain("o controller  + file  * both");
       for (const line of lines) expect(line.length).toBeLessThanOrEqual(width);
     }
   });
