@@ -63,6 +63,12 @@ const GENERAL_ERRORS = {
     todo: "save it as UTF-8 in the editor",
     long: "Settings and car files are plain text in UTF-8, with or without a byte order mark. Files in UTF-16, as some editors save them, and files with bytes of another encoding are refused, because a sign that was read wrong could be part of a limit.",
   },
+  "wrong-kind": {
+    exit: EXIT.badSettings,
+    what: "the file is of another kind than this command reads",
+    todo: "give the file to the command that reads it",
+    long: "Settings files, car files, run files, images and pages are told apart by how they begin: a settings file has the key `version`, a car file the key `goal`. A file with nothing but empty lines and comments is called empty.",
+  },
   "copy-failed": {
     exit: EXIT.tryAgain,
     what: "no copy of the settings on the controller could be kept",

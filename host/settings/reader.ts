@@ -200,11 +200,14 @@ export class SettingsReader {
   }
 
   private point(item: Item, path: string, axis: Axis | undefined): unknown[] {
-    const pair = item.value.form === "list" ? item.value.items : [];
+    const pair = item.value.form === "list" ? commasJoined(item.value.items) : [];
     if (pair.length !== 2) {
       this.note(path, item, {
         code: "wrong-shape",
-        text: "a pair belongs here",
+        text:
+          pair.length > 2
+            ? `a pair belongs here, not ${pair.length} values; decimals take a point`
+            : "a pair belongs here",
         takes: "[place, share], such as [0.4 s, 35 %]",
       });
       return [];
@@ -226,6 +229,27 @@ export class SettingsReader {
       ),
     ];
   }
+}
+
+/** Digits that may stand before a decimal comma, and what may stand behind one, up to the next comma. */
+const [BEFORE_COMMA, BEHIND_COMMA] = [/^[+-]?\d+$/, /^\d+(?:\s*\D.*)?$/];
+
+/** In `[3,5 s, 40 %]` YAML finds three values: a number with a decimal comma is put together again, to be named as one. */
+function commasJoined(items: readonly Item[]): readonly Item[] {
+  const at = items.length <= 2 ? -1 : items.findIndex((item, i) => isCommaBehind(item, items[i + 1]));
+  if (at < 0) return items;
+  const [first, second] = [items[at]!, items[at + 1]!];
+  const { line, column } = first.place;
+  const place = { line, column, length: second.place.column + second.place.length - column };
+  const text = `${first.got},${second.got}`;
+  const joined: Item = { place, got: text, value: { form: "one", value: text, text } };
+  return commasJoined([...items.slice(0, at), joined, ...items.slice(at + 2)]);
+}
+
+/** Does the next value begin right behind a comma with no space, as the decimals of this one would? */
+function isCommaBehind({ place, got }: Item, next: Item | undefined): boolean {
+  if (next === undefined || !BEFORE_COMMA.test(got) || !BEHIND_COMMA.test(next.got)) return false;
+  return next.place.line === place.line && next.place.column === place.column + place.length + 1;
 }
 
 /** What a missing entry would take, in short. */

@@ -6,6 +6,7 @@ import { type ReadRunFile, readRunFile, type SettingsBlock } from "#host/logbook
 import type { Run } from "#host/logbook/runs.ts";
 import type { Piece } from "#host/replay/exact/pieces.ts";
 import { BAUD_MAX } from "#shared-schema/link/messages.ts";
+import { requireKind } from "../file-kind.ts";
 import { readBytes } from "../files.ts";
 import type { Io } from "../io.ts";
 import type { PortOptions } from "../line/connect.ts";
@@ -38,6 +39,7 @@ export function runOrFile({ cwd }: Pick<Io, "cwd">, text: string): RunOrFile {
 /** A run file by its name. Fails with `no-file` and with `not-a-run-file`. */
 export function runFileNamed(io: Io, name: string): ReadRunFile {
   const bytes = readBytes(io, name);
+  requireKind(io, name, "run");
   try {
     return readRunFile(bytes);
   } catch (thrown) {

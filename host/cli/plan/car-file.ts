@@ -7,6 +7,8 @@ import type { Session } from "../session.ts";
 /** The file with every gap filled. Fails with `bad-car` after talking about every error. */
 export async function loadedCar(session: Session, file: string): Promise<PlanInput> {
   const { readText } = await import("../files.ts");
+  const { requireKind } = await import("../file-kind.ts");
+  requireKind(session.io, file, "car");
   const { loadCar } = await import("#host/plan/input/resolve.ts");
   const loaded = loadCar(readText(session.io, file));
   if (loaded.ok) return loaded.input;

@@ -13,13 +13,20 @@ interface Options {
 }
 
 async function checkOnce(session: Session, file: string): Promise<Result> {
-  const { checkFile, findingData, linesOf } = await import("./settings-file.ts");
+  const { checkFile, findingData, fixHint, linesOf } = await import("./settings-file.ts");
   const checked = checkFile(session, file);
   const data = findingData(checked);
   const lines = linesOf(session, checked);
   if (checked.document) return { data, lines: [...lines, `settings hash ${String(data.hash)}`] };
-  const { what, todo, exit } = ERRORS["bad-settings"];
-  return { exit, data: { error: { code: "bad-settings", what, todo, exit }, ...data }, lines };
+  const { what, exit } = ERRORS["bad-settings"];
+  const hint = fixHint(checked);
+  const todo = hint ?? ERRORS["bad-settings"].todo;
+  const more = hint === undefined ? [] : session.wrapped(`do: ${hint}`);
+  return {
+    exit,
+    data: { error: { code: "bad-settings", what, todo, exit }, ...data },
+    lines: [...lines, ...more],
+  };
 }
 
 /** Checks at every change until interrupted; that is how it is meant to end. */
@@ -47,6 +54,8 @@ async function fix(session: Session, file: string, dryRun: boolean): Promise<Res
 }
 
 async function check(session: Session, file: string, options: Options): Promise<Result | undefined> {
+  const { requireKind } = await import("../file-kind.ts");
+  if (!options.watch) requireKind(session.io, file, "settings");
   if (options.fix) return fix(session, file, options.dryRun === true);
   if (!options.watch) return checkOnce(session, file);
   await watch(session, file);

@@ -1,10 +1,14 @@
 // A settings file given on the command line: read, checked, and refused as a whole when anything is wrong in it.
+import { ERRORS } from "#host/errors/codes.ts";
 import { Failure } from "#host/errors/failure.ts";
 import { countLine, findingLines } from "#host/report/terminal/issues.ts";
+import { shellWord } from "#host/report/terminal/shell-word.ts";
 import { type Checked, checkSettings } from "#host/settings/check.ts";
+import { fixSettings } from "#host/settings/fix.ts";
 import { settingsBytes, settingsHash } from "#host/settings/hash.ts";
 import type { SettingsCaution } from "#host/settings/issue.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { requireKind } from "../file-kind.ts";
 import { readText } from "../files.ts";
 import type { Session } from "../session.ts";
 
@@ -40,6 +44,14 @@ export function linesOf(session: Session, checked: CheckedFile): string[] {
   ];
 }
 
+/** How many errors are only written wrongly, and the command that mends them; undefined where it would mend none. */
+export function fixHint({ file, text, issues }: CheckedFile): string | undefined {
+  const mended = issues.length === 0 ? [] : fixSettings(text).fixes.filter(({ kind }) => kind !== "order");
+  if (mended.length === 0) return undefined;
+  const rest = mended.length < issues.length ? "; correct the other places shown" : "";
+  return `\`headgate check --fix ${shellWord(file)}\` mends ${mended.length} of them${rest}`;
+}
+
 /** Findings as data. */
 export function findingData({
   file,
@@ -61,13 +73,15 @@ export function findingData({
 
 /** The file as settings. Talks about cautions; fails with `bad-settings` after talking about every error. */
 export function goodFile(session: Session, file: string): GoodFile {
+  requireKind(session.io, file, "settings");
   const checked = checkFile(session, file);
   const { document, name, issues, cautions, migrated } = checked;
   if (!session.json && issues.length + cautions.length + migrated.length > 0)
     for (const line of linesOf(session, checked)) session.talk(line);
   if (document === undefined) {
     const what = `${file} has ${countLine(issues.length, cautions.length)}; nothing was sent`;
-    throw new Failure("bad-settings", { what, data: findingData(checked) });
+    const todo = fixHint(checked) ?? ERRORS["bad-settings"].todo;
+    throw new Failure("bad-settings", { what, todo, data: findingData(checked) });
   }
   return {
     file,

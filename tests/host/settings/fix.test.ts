@@ -33,6 +33,27 @@ const SLIPS: readonly (readonly [string, RegExp, string])[] = [
   ["decimal comma", /4\.75 V/, "4,75 V"],
 ];
 
+/** Decimal commas in a ramp point, and what stands there then; null where it could mean another thing. */
+const POINTS: readonly (readonly [string, string | null])[] = [
+  ["[1,5 s, 100 %]", "[1.5 s, 100 %]"],
+  ["[1,5 s, 99,5 %]", "[1.5 s, 99.5 %]"],
+  ["[1.5 s, 99,5 %]", "[1.5 s, 99.5 %]"],
+  ["[1,5 s,100 %]", "[1.5 s,100 %]"],
+  ["[1,500 s, 100 %]", null],
+  ["[1, 5 s, 100 %]", null],
+];
+
+describe("a decimal comma in a ramp point", () => {
+  test.each(POINTS)("%s is named, and mended where only one thing can be meant", (written, mended) => {
+    const text = GOOD.replace("[1.5 s, 100 %]", written);
+    const { issues } = checkSettings(text);
+    expect(issues[0]!.text).toMatch(/has a comma in its number|decimals take a point/);
+    const fixed = fixSettings(text);
+    expect(fixed.text).toBe(mended === null ? text : GOOD.replace("[1.5 s, 100 %]", mended));
+    for (const { kind } of fixed.fixes) expect(kind).toBe("decimal comma");
+  });
+});
+
 describe("writing that is wrong", () => {
   property.prop(
     [

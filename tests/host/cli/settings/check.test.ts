@@ -161,6 +161,25 @@ describe("new", () => {
   });
 });
 
+describe("errors that are only written wrongly", () => {
+  test.each(["check", "load"])(
+    "%s names the command that mends them, and says what it leaves",
+    async (command) => {
+      const world = new World();
+      world.write("my car.yaml", GOOD.replace("[1.5 s, 100 %]", "[1,5 s, 100 %]"));
+      const flat = async (): Promise<string> => {
+        const { stdout, stderr } = await world.run(command, "my car.yaml");
+        return `${stdout}${stderr}`.replace(/\s+/g, " ");
+      };
+      expect(await flat()).toContain("do: `headgate check --fix 'my car.yaml'` mends 1 of them");
+      world.write("my car.yaml", GOOD.replace("[1.5 s, 100 %]", "[1,5 s, 101 %]"));
+      expect(await flat()).toContain("mends 1 of them; correct the other places shown");
+      world.write("my car.yaml", GOOD.replace("[1.5 s, 100 %]", "[1.5 s, 101 %]"));
+      expect(await flat()).not.toContain("--fix");
+    },
+  );
+});
+
 describe("check --fix", () => {
   test("mends, keeps the former text beside the file, and says each place; a dry run writes nothing", async () => {
     const world = new World();

@@ -1,8 +1,9 @@
 // Files that are no settings files, each with a message of its own; and nothing that a terminal would obey comes out of one.
-import { mkdirSync, writeFileSync } from "node:fs";
+import { mkdirSync, readFileSync, writeFileSync } from "node:fs";
 import { join } from "node:path";
 import { fc, test as property } from "@fast-check/vitest";
 import { describe, expect, test } from "vitest";
+import { runFileBytes } from "#host/logbook/run-file/run-file.ts";
 import { exampleDocument, PROTECTIONS } from "#host/settings/example.ts";
 import { formatSettings } from "#host/settings/write.ts";
 import { runs } from "../../../support/effort.ts";
@@ -17,6 +18,45 @@ async function said(bytes: Uint8Array | string): Promise<{ exit: number; text: s
   const { exit, stdout, stderr } = await world.run("check", "my.yaml");
   return { exit, text: `${stdout}${stderr}`.replace(/\s+/g, " ") };
 }
+
+const CAR = readFileSync(new URL("../../../../host/demo/street-coupe-car.yaml", import.meta.url));
+const RUN = runFileBytes({ pages: [new Uint8Array(256)] });
+
+describe("a file of another kind is called by its name, with the command that reads it", () => {
+  test.each([
+    ["load", "car file", CAR, "is a car file; this command reads a settings file", "headgate plan x.file"],
+    ["check", "car file", CAR, "is a car file", "headgate plan x.file"],
+    ["load", "run file", RUN, "is a run file", "headgate review x.file"],
+    ["load", "empty file", "", "x.file is empty", "headgate new FILE"],
+    ["check", "file of comments", "# settings\n\n  # none yet\n", "x.file is empty", "headgate new FILE"],
+    ["load", "page", "<!doctype html>\n<p>", "is a page for a browser", "open it in a browser"],
+    ["load", "image", Buffer.from("UF2\nWQ]\u009e", "latin1"), "is an image", "headgate flash"],
+    [
+      "plan",
+      "settings file",
+      GOOD,
+      "is a settings file; this command reads a car file",
+      "headgate load x.file",
+    ],
+    ["plan", "empty file", "", "x.file is empty", "docs/plan.md"],
+    [
+      "review",
+      "settings file",
+      GOOD,
+      "is a settings file; this command reads a run file",
+      "headgate load x.file",
+    ],
+  ])("%s of a %s", async (command, _, bytes, what, todo) => {
+    const world = new World();
+    writeFileSync(join(world.folder, "x.file"), bytes);
+    const { exit, stdout, stderr } = await world.run(command, "x.file");
+    const text = `${stdout}${stderr}`.replace(/\s+/g, " ");
+    expect(exit).toBe(65);
+    expect(text).toContain(what);
+    expect(text).toContain(todo);
+    expect(text).not.toMatch(/error|caution/);
+  });
+});
 
 describe("a file", () => {
   test.each([
