@@ -1,6 +1,7 @@
 // `headgate review RUN [OTHER]`: what happened in a run, in words, in numbers, and as one page with every channel.
 import { Option } from "@commander-js/extra-typings";
 import type { AxisKind } from "#host/logbook/align.ts";
+import type { Reviewed } from "#host/report/review/reviewed.ts";
 import type { AddCommand } from "../command.ts";
 import { withPort } from "../options.ts";
 import type { Result, Session } from "../session.ts";
@@ -26,6 +27,15 @@ async function opened(session: Session, runs: readonly string[], options: Option
   return { one: { ...one, origin }, other: { ...other, origin: otherOrigin } };
 }
 
+/** Columns beyond which lines of text are hard to read. */
+const MOST_COLUMNS = 100;
+
+/** One run told whole, or two with what differs side by side. */
+async function textOf(one: Reviewed, other: Reviewed | undefined, width: number): Promise<string[]> {
+  if (other) return (await import("#host/report/review/comparison.ts")).comparisonLines(one, other, width);
+  return (await import("#host/report/review/text.ts")).reviewLines(one, width);
+}
+
 async function review(
   session: Session,
   run: string,
@@ -35,7 +45,6 @@ async function review(
   const { requireNew, writeNew } = await import("../files.ts");
   for (const file of [options.html, options.csv]) if (file !== undefined) requireNew(session.io, file);
   const { one, other } = await opened(session, second === undefined ? [run] : [run, second], options);
-  const { reviewLines } = await import("#host/report/review/text.ts");
   const { reviewData } = await import("#host/report/review/data.ts");
   const wrote: string[] = [];
   if (options.html !== undefined) {
@@ -49,12 +58,10 @@ async function review(
     wrote.push(`comma-separated values: ${options.csv}`);
   }
   const runs = other ? [one, other] : [one];
+  const text = await textOf(one, other, Math.min(session.width, MOST_COLUMNS));
   return {
     data: { runs: runs.map(reviewData), page: options.html ?? null, csv: options.csv ?? null },
-    lines: [
-      ...runs.flatMap((each) => [...reviewLines(each, Math.min(session.width, 100)), ""]),
-      ...wrote.flatMap((line) => session.wrapped(line)),
-    ],
+    lines: [...text, "", ...wrote.flatMap((line) => session.wrapped(line))],
   };
 }
 

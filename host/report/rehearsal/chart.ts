@@ -1,7 +1,6 @@
 // What a rehearsal plots over its time: speeds, slip, pedal, each stage's share beside its ramp, bottle and fuel pressure.
 import type { Findings, SharePoint } from "#host/bench/findings.ts";
 import type { Run, Sample } from "#host/bench/loop/rehearse.ts";
-import { toUnit } from "#host/units/format.ts";
 import type { Axis } from "../chart/axis.ts";
 import type { Chart } from "../chart/chart.ts";
 import { heldLine, type Look, type Panel, type PanelLine, panelOf } from "../chart/panel.ts";
@@ -19,8 +18,6 @@ function line(run: Run, look: Look, label: string, of: (sample: Sample) => numbe
   const thin = run.samples.filter((_, i) => i % EVERY === 0);
   return { look, label, places: thin.map(({ s }) => s), values: thin.map(of) };
 }
-
-const psi = (kpa: number): number => toUnit(kpa * 1000, "psi");
 
 function speedPanels(run: Run): Panel[] {
   const slip = ({ carKmh, slip: share }: Sample): number | null =>
@@ -104,16 +101,16 @@ function stagePanel(run: Run, found: Findings, stage: number): Panel {
 const supplyPanels = (run: Run): Panel[] => [
   panelOf({
     title: "Bottle pressure",
-    unit: "psi gauge",
+    unit: "kPa gauge",
     digits: 0,
-    lines: [line(run, "one", "bottle", (s) => psi(s.bottleKpa))],
+    lines: [line(run, "one", "bottle", (s) => s.bottleKpa)],
     fromZero: false,
   }),
   panelOf({
     title: "Fuel pressure",
-    unit: "psi gauge",
+    unit: "kPa gauge",
     digits: 1,
-    lines: [line(run, "one", "fuel", (s) => psi(s.fuelKpa))],
+    lines: [line(run, "one", "fuel", (s) => s.fuelKpa)],
   }),
 ];
 

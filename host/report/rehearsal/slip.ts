@@ -32,14 +32,14 @@ const lowest = (run: Run, value: (sample: Sample) => number): number =>
     Infinity,
   );
 
-const psi = (kpa: number): string => formatQuantity(kpa * 1000, "psi", 0);
+const gauge = (kpa: number): string => `${kpa.toFixed(0)} kPa gauge`;
 
 /** Sentences on bottle, fuel and battery. */
 export function supplyLines(run: Run): string[] {
   const first = run.samples[0]!;
   return [
-    `bottle ${psi(first.bottleKpa)} at the start, ${psi(lowest(run, (s) => s.bottleKpa))} at the lowest; ${formatQuantity(run.drawnKg, "lb", 2)} drawn`,
-    `fuel pressure ${psi(first.fuelKpa)} at the start, ${psi(lowest(run, (s) => s.fuelKpa))} at the lowest`,
+    `bottle ${gauge(first.bottleKpa)} at the start, ${gauge(lowest(run, (s) => s.bottleKpa))} at the lowest; ${formatQuantity(run.drawnKg, "lb", 2)} drawn`,
+    `fuel pressure ${gauge(first.fuelKpa)} at the start, ${gauge(lowest(run, (s) => s.fuelKpa))} at the lowest`,
     `battery ${lowest(run, (s) => s.volts).toFixed(2)} V at the lowest`,
   ];
 }

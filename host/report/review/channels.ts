@@ -1,5 +1,4 @@
 // What a record measures, as a reader wants it: title, unit, decimals, and the limits that the settings set to it.
-import { toUnit } from "#host/units/format.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 
 /** A limit of a channel in the unit that is shown; `ids` are the interlocks that watch it. */
@@ -31,8 +30,6 @@ export interface Channel {
   readonly fromZero: boolean;
   readonly limits: readonly LimitPlace[];
 }
-
-const PSI_PER_KPA = toUnit(1000, "psi");
 
 const limit = (words: string, path: string, per: number, ...ids: string[]): LimitPlace => ({
   words,
@@ -71,18 +68,17 @@ export const CHANNELS: readonly Channel[] = [
   ...[1, 2, 3, 4].map(stageShare),
   channel(
     "bottle",
-    ["Bottle pressure", "psi gauge", 0],
+    ["Bottle pressure", "kPa gauge", 0],
     [
-      limit("lowest", "bottle.lowestKpaGauge", PSI_PER_KPA, "BOTTLE-LOW"),
-      limit("highest", "bottle.highestKpaGauge", PSI_PER_KPA, "BOTTLE-HIGH"),
+      limit("lowest", "bottle.lowestKpaGauge", 1, "BOTTLE-LOW"),
+      limit("highest", "bottle.highestKpaGauge", 1, "BOTTLE-HIGH"),
     ],
-    { per: PSI_PER_KPA, fromZero: false },
+    { fromZero: false },
   ),
   channel(
     "fuel",
-    ["Fuel pressure", "psi gauge", 1],
-    [limit("lowest", "fuel.lowestDeciKpaGauge", PSI_PER_KPA / 10, "FUEL-LOW")],
-    { per: PSI_PER_KPA },
+    ["Fuel pressure", "kPa gauge", 1],
+    [limit("lowest", "fuel.lowestDeciKpaGauge", 0.1, "FUEL-LOW")],
   ),
   channel(
     "manifold",
@@ -127,7 +123,7 @@ export function limitsOf({ limits }: Channel, settings: Document | undefined): L
   });
 }
 
-/** A value of the log as it is shown: `979 psi gauge`. */
+/** A value of the log as it is shown: `6750 kPa gauge`. */
 export function shown({ unit, per, digits }: Channel, value: number): string {
   return `${(value * per).toFixed(digits)} ${unit}`;
 }

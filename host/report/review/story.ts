@@ -31,7 +31,7 @@ const sampleAt = (samples: readonly LogSample[], s: number): LogSample | undefin
 
 const causeOf = (number: number): string => INTERLOCKS[number]?.cause ?? "";
 
-/** `; bottle pressure 871 psi gauge, lowest 880 psi gauge`, where the log has the value. */
+/** `; bottle pressure 6005 kPa gauge, lowest 6067 kPa gauge`, where the log has the value. */
 function valueWords(run: Reviewed, number: number, sample: LogSample | undefined): string {
   const watched = watchedBy(lockName(number), run.settings);
   if (!watched || !sample) return "";

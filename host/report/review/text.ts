@@ -1,6 +1,7 @@
-// A review as text for a terminal: whose run it is, what happened, the numbers, and what is not there.
+// A review as text for a terminal: what it came to, whose run it is, what happened, the numbers, and what is not there.
 import { labelled, printable, wrap } from "../terminal/wrap.ts";
 import { type NumberRow, numberRows } from "./numbers.ts";
+import { resultLines } from "./result.ts";
 import { type Reviewed, since } from "./reviewed.ts";
 import { type Moment, storyOf } from "./story.ts";
 
@@ -17,7 +18,8 @@ function storyLines(run: Reviewed, width: number): string[] {
   );
 }
 
-const ORIGINS = {
+/** What the times count from. */
+export const ORIGINS = {
   launch: "times count from the launch",
   "first flow": "times count from the first flow: no launch is in the log",
   arming: "times count from arming: nothing flowed, and no launch is in the log",
@@ -50,9 +52,11 @@ function numberLines(rows: readonly NumberRow[], width: number): string[] {
   );
 }
 
-/** The whole text. */
+/** The whole text, the verdict first. */
 export function reviewLines(run: Reviewed, width: number): string[] {
   return [
+    ...resultLines(run, undefined).flatMap((line) => wrap(line, width, 2)),
+    "",
     ...headLines(run).flatMap((line) => wrap(line, width, 2)),
     ...run.lacks.flatMap((lack) => wrap(`not there: ${printable(lack)}`, width, 2)),
     "",

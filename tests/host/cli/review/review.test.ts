@@ -44,6 +44,27 @@ describe("headgate review", () => {
     expect(ran.stdout).not.toContain("not there");
   });
 
+  test("says first what the run came to", async () => {
+    const { stdout } = await world.run("review", "one.hgrun");
+    expect(stdout.split("\n")[0]).toBe("Nothing tripped.");
+    expect(stdout.split("\n")[1]).toMatch(/^Flowed for \d/);
+  });
+
+  test("two runs are one text: once what both have, both values where they differ", async () => {
+    const { stdout } = await world.run("review", "one.hgrun", "two.hgrun");
+    const lines = stdout.split("\n");
+    expect(lines[0]).toBe("first, one.hgrun: Nothing tripped.");
+    expect(lines.filter((line) => line === "In numbers")).toHaveLength(1);
+    const [one, other] = [await world.run("review", "one.hgrun"), await world.run("review", "two.hgrun")];
+    const long = one.stdout.split("\n").length + other.stdout.split("\n").length;
+    expect(lines.length).toBeLessThan(long - 10);
+    expect(stdout).toMatch(/^ +\d\.\d\d s +\d\.\d\d s {3}stages? 1/m);
+    expect(stdout.replace(/\s+/g, " ")).toMatch(/\(for \d\.\d\d s; second: for \d\.\d\d s\)/);
+    expect(stdout).toMatch(/^flowed in all:\n {2}first {2}\d\.\d\d s .*\n {2}second \d\.\d\d s /m);
+    const same = await world.run("review", "one.hgrun", "one.hgrun");
+    expect(same.stdout).not.toMatch(/first:|second:|^ {2}first/m);
+  });
+
   test("calculates the nitrous from the plan of the car in the file", async () => {
     const { runs } = (await world.run("review", "car.hgrun", "--json")).json() as unknown as Told;
     expect(runs[0]!.numbers.find(({ what }) => what === "nitrous used")?.value).toMatch(/^0\.\d\d lb$/);

@@ -83,7 +83,7 @@ describe("in words", () => {
     const [words, ...more] = told(trip, "trip");
     expect(more).toEqual([]);
     expect(words).toMatch(
-      /^tripped: BOTTLE-HIGH: .*; bottle pressure 10[4-9]\d psi gauge, .*highest 1040 psi gauge$/,
+      /^tripped: BOTTLE-HIGH: .*; bottle pressure 7[1-5]\d\d kPa gauge, .*highest 71\d\d kPa gauge$/,
     );
   });
 
