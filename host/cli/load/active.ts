@@ -4,6 +4,7 @@ import { Failure } from "#host/errors/failure.ts";
 import type { LinkClient } from "#host/link/client.ts";
 import { type Hello, hello } from "#host/link/device.ts";
 import { readSettings } from "#host/link/transfer.ts";
+import { hex8 } from "#host/settings/hash.ts";
 import { NONE_ACTIVE, NOT_WHOLE, OLD_ACTIVE } from "./verdict.ts";
 
 /** What can be active while one block is replaced by another; `before` is undefined where there was none. */
@@ -50,3 +51,18 @@ export const verdictOf = (active: Exclude<Active, "new">): string =>
 /** Why a load is not done, by what was read after the controller had been asked to store. */
 export const failureOf = (active: Exclude<Active, "new">): Failure =>
   new Failure(active === "neither" ? "read-back-differs" : "not-stored", { data: { active } });
+
+/**
+ * A line that was lost after the request to store, and did not come back: that nothing is half written stays true, but to repeat
+ * the command is not the next step, as the verdict says too.
+ */
+export function unconfirmed(thrown: unknown, { before, wanted }: Expected): unknown {
+  if (!(thrown instanceof Failure)) return thrown;
+  const old = before === undefined ? "before there were none" : `${hex8(crc32c(before))} the old ones`;
+  return new Failure(thrown.code, {
+    what: thrown.message,
+    todo: `reach the controller again and run headgate status: settings ${hex8(crc32c(wanted))} are the new ones, ${old}; load the file again unless the new ones are active`,
+    data: thrown.data,
+    cause: thrown,
+  });
+}

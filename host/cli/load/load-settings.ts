@@ -16,7 +16,15 @@ import { type Connection, withController } from "../line/connect.ts";
 import { type Held, readDocument } from "../line/device-settings.ts";
 import { LOAD_REMINDER } from "../reminders.ts";
 import type { Result, Session } from "../session.ts";
-import { type Active, activeNow, type Expected, failureOf, requireBoard, verdictOf } from "./active.ts";
+import {
+  type Active,
+  activeNow,
+  type Expected,
+  failureOf,
+  requireBoard,
+  unconfirmed,
+  verdictOf,
+} from "./active.ts";
 import { askLoad } from "./ask-weakened.ts";
 import type { ToLoad } from "./loadable.ts";
 import { rememberName } from "./names.ts";
@@ -172,7 +180,9 @@ async function afterStoring(
   thrown: unknown,
 ): Promise<boolean> {
   const active = await confirm(session, options, expected, port).catch((second: unknown) => {
-    throw second instanceof Failure && second.code === "board-changed" ? second : thrown;
+    throw second instanceof Failure && second.code === "board-changed"
+      ? second
+      : unconfirmed(thrown, expected);
   });
   if (active === "new") return true;
   session.verdict = verdictOf(active);

@@ -291,5 +291,10 @@ describe("a line lost while the controller stores", () => {
     breaks(made, true, false);
     const ran = await made.run(...LOAD);
     expect([ran.exit, lastLine(ran.stdout)]).toEqual([75, NOT_CONFIRMED]);
+    const said = ran.stderr.replace(/\s+/g, " ");
+    expect(said).toContain(
+      `do: reach the controller again and run headgate status: settings ${settingsHash(NEW)} are the new ones, ${settingsHash(OLD)} the old ones`,
+    );
+    expect(said).not.toMatch(/repeat the command|half written|try again/);
   });
 });

@@ -93,6 +93,7 @@ describe("a file", () => {
 
   test.each([
     ["file-encoding", Buffer.of(0xc3)],
+    ["wrong-kind", CAR],
     ["file-too-large", Buffer.alloc(2e6, 32)],
   ])("%s is its code in JSON", async (code, bytes) => {
     const world = new World();
