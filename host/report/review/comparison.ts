@@ -66,7 +66,7 @@ const namedLines = (which: string, run: Reviewed, width: number): string[] => [
 
 /** Whose runs they are. What both say of themselves, such as what their times count from, stands once. */
 function heads(one: Reviewed, other: Reviewed, width: number): string[] {
-  const shared = one.origin.what === other.origin.what ? [ORIGINS[one.origin.what]] : [];
+  const shared: readonly string[] = one.origin.what === other.origin.what ? [ORIGINS[one.origin.what]] : [];
   const own = (run: Reviewed): string[] => headLines(run).filter((line) => !shared.includes(line));
   const lacks = ({ lacks: all }: Reviewed): string[] => all.map((lack) => `not there: ${printable(lack)}`);
   return [...own(one), ...lacks(one), ...own(other), ...lacks(other), ...shared].flatMap((line) =>
