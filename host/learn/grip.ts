@@ -1,5 +1,6 @@
 // Grip of the driven tyres: the highest friction that a run used, and whether the wheels slipped past it so that it is the limit.
 import type { Moment } from "./moments.ts";
+import { topOf } from "./peak.ts";
 
 /** What a run shows of its tyres. */
 export interface GripSeen {
@@ -62,9 +63,12 @@ export function gripOf(all: readonly Moment[]): GripSeen | undefined {
     between(beyond, slip, slip * NEAR) >= LEAST_NEAR &&
     isGapless(moments, slip) &&
     mean(beyond.map((m) => m.friction)) < best.friction;
+  // A mean over slips that are passed quickly is lower than the top between them.
+  const near = moments.filter((m) => m.slip >= slip / NEAR && m.slip <= slip * NEAR);
+  const top = isLimit ? topOf(near.map((m) => ({ x: m.slip, y: m.friction }))) : undefined;
   const times = [...here, ...(isLimit ? beyond : [])].map((m) => m.timeS);
   return {
-    friction: best.friction,
+    friction: top ?? best.friction,
     slip,
     isLimit,
     moments: here.length,
