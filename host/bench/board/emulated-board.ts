@@ -193,9 +193,9 @@ export class EmulatedBoard {
           this.#idle(untilNs);
           continue;
         }
-        const cycles = runner.step();
+        const cycles = runner.run(this.#cyclesTo(untilNs, chip.cycleNs));
         clock.nanos += cycles * chip.cycleNs;
-        steps++;
+        steps += runner.ran;
         if (clock.nextNanos <= clock.nanos) clock.advanceTo(clock.nanos);
       }
     } catch (error) {
@@ -203,6 +203,12 @@ export class EmulatedBoard {
     } finally {
       this.instructions += steps;
     }
+  }
+
+  /** Cycles that may pass before anything happens; one at a time where sums of fractions would depend on how they are made. */
+  #cyclesTo(untilNs: number, cycleNs: number): number {
+    if (!Number.isInteger(cycleNs)) return 1;
+    return Math.max(1, (Math.min(this.clock.nextNanos, untilNs) - this.clock.nanos) / cycleNs);
   }
 
   #idle(untilNs: number): void {

@@ -1,91 +1,118 @@
-// Instructions that load and store.
+// Loads and stores as the common instructions make them: SRAM at once; all else over the bus, alone and at its exact time.
 import type { RP2040 } from "rp2040js";
-import { lowRegister } from "./arithmetic.ts";
+import type { Registers } from "./arithmetic.ts";
 
 type Core = RP2040["core"];
 
 const SRAM_BASE = 0x20000000;
-const SRAM_BYTES = 0x42000;
+/** Cycles of a load or store of SRAM, that of the instruction included. */
+const SRAM_CYCLES = 2;
 
-/** Cycles of a load or store at an address, that of the instruction included; the package knows them. */
-function accessCycles(core: Core, address: number, isWrite = false): number {
-  return (address - SRAM_BASE) >>> 0 < SRAM_BYTES ? 2 : 1 + core.cyclesIO(address, isWrite);
-}
+/**
+ * Each load and store returns its cycles; less than 0, and negated, when it went over the bus: what it did there may matter to
+ * the next instruction. 0, with nothing touched, when it would have to go there and may not (`bus` false).
+ */
+export class Accesses {
+  readonly #core: Core;
+  readonly #r: Registers;
+  readonly bytes: Uint8Array;
+  readonly halves: Uint16Array;
+  readonly words: Int32Array;
 
-export function load32(core: Core, register: number, address: number): number {
-  const cycles = accessCycles(core, address);
-  core.registers[register] = core.readUint32(address);
-  return cycles;
-}
-
-function load16(core: Core, register: number, address: number): number {
-  const cycles = accessCycles(core, address);
-  core.registers[register] = core.readUint16(address);
-  return cycles;
-}
-
-function load8(core: Core, register: number, address: number): number {
-  const cycles = accessCycles(core, address);
-  core.registers[register] = core.readUint8(address);
-  return cycles;
-}
-
-export function store32(core: Core, register: number, address: number): number {
-  const cycles = accessCycles(core, address, true);
-  core.writeUint32(address, core.registers[register]!);
-  return cycles;
-}
-
-function store16(core: Core, register: number, address: number): number {
-  const cycles = accessCycles(core, address, true);
-  core.writeUint16(address, core.registers[register]!);
-  return cycles;
-}
-
-function store8(core: Core, register: number, address: number): number {
-  const cycles = accessCycles(core, address, true);
-  core.writeUint8(address, core.registers[register]!);
-  return cycles;
-}
-
-export function accessByRegister(core: Core, opcode: number): number {
-  const address = lowRegister(core, opcode, 3) + lowRegister(core, opcode, 6);
-  const register = opcode & 7;
-  switch ((opcode >> 9) & 7) {
-    case 0:
-      return store32(core, register, address);
-    case 1:
-      return store16(core, register, address);
-    case 2:
-      return store8(core, register, address);
-    case 4:
-      return load32(core, register, address);
-    case 5:
-      return load16(core, register, address);
-    case 6:
-      return load8(core, register, address);
-    default:
-      return 0;
+  constructor(core: Core, registers: Registers) {
+    const { buffer } = core.rp2040.sram;
+    this.#core = core;
+    this.#r = registers;
+    this.bytes = core.rp2040.sram;
+    this.halves = new Uint16Array(buffer);
+    this.words = new Int32Array(buffer);
   }
-}
 
-/** Loads and stores at a register plus a number in the instruction, counted in units of what is moved. */
-export function accessByNumber(core: Core, opcode: number): number {
-  const base = lowRegister(core, opcode, 3);
-  const number = (opcode >> 6) & 31;
-  const register = opcode & 7;
-  switch (opcode >> 11) {
-    case 0b01100:
-      return store32(core, register, base + 4 * number);
-    case 0b01101:
-      return load32(core, register, base + 4 * number);
-    case 0b01110:
-      return store8(core, register, base + number);
-    case 0b01111:
-      return load8(core, register, base + number);
-    case 0b10000:
-      return store16(core, register, base + 2 * number);
-    default:
-      return load16(core, register, base + 2 * number);
+  /** True when so many words from an address on lie in SRAM, aligned. */
+  hasWords(address: number, count: number): boolean {
+    const offset = (address - SRAM_BASE) >>> 0;
+    return (offset & 3) === 0 && offset + 4 * count <= this.bytes.length;
+  }
+
+  /** A word of SRAM, which must be one. */
+  word(address: number): number {
+    return this.words[(address - SRAM_BASE) >> 2]!;
+  }
+
+  setWord(address: number, value: number): void {
+    this.words[(address - SRAM_BASE) >> 2] = value;
+  }
+
+  load32(register: number, address: number, bus: boolean): number {
+    const offset = (address - SRAM_BASE) >>> 0;
+    if ((offset & 3) === 0 && offset < this.bytes.length) this.#r[register] = this.words[offset >> 2]!;
+    else return bus ? this.#loadSlow(register, address, 4) : 0;
+    return SRAM_CYCLES;
+  }
+
+  load16(register: number, address: number, bus: boolean): number {
+    const offset = (address - SRAM_BASE) >>> 0;
+    if ((offset & 1) === 0 && offset < this.bytes.length) this.#r[register] = this.halves[offset >> 1]!;
+    else return bus ? this.#loadSlow(register, address, 2) : 0;
+    return SRAM_CYCLES;
+  }
+
+  load8(register: number, address: number, bus: boolean): number {
+    const offset = (address - SRAM_BASE) >>> 0;
+    if (offset < this.bytes.length) this.#r[register] = this.bytes[offset]!;
+    else return bus ? this.#loadSlow(register, address, 1) : 0;
+    return SRAM_CYCLES;
+  }
+
+  store32(register: number, address: number, bus: boolean): number {
+    const offset = (address - SRAM_BASE) >>> 0;
+    if ((offset & 3) === 0 && offset < this.bytes.length) this.words[offset >> 2] = this.#r[register]!;
+    else return bus ? this.#storeSlow(register, address, 4) : 0;
+    return SRAM_CYCLES;
+  }
+
+  store16(register: number, address: number, bus: boolean): number {
+    const offset = (address - SRAM_BASE) >>> 0;
+    if ((offset & 1) === 0 && offset < this.bytes.length) this.halves[offset >> 1] = this.#r[register]!;
+    else return bus ? this.#storeSlow(register, address, 2) : 0;
+    return SRAM_CYCLES;
+  }
+
+  store8(register: number, address: number, bus: boolean): number {
+    const offset = (address - SRAM_BASE) >>> 0;
+    if (offset < this.bytes.length) this.bytes[offset] = this.#r[register]!;
+    else return bus ? this.#storeSlow(register, address, 1) : 0;
+    return SRAM_CYCLES;
+  }
+
+  #loadSlow(register: number, signed: number, width: number): number {
+    const core = this.#core;
+    const address = signed >>> 0;
+    const cycles = this.#slowCycles(address, false);
+    const value =
+      width === 4
+        ? core.readUint32(address)
+        : width === 2
+          ? core.readUint16(address)
+          : core.readUint8(address);
+    this.#r[register] = value;
+    return -cycles;
+  }
+
+  #storeSlow(register: number, signed: number, width: number): number {
+    const core = this.#core;
+    const address = signed >>> 0;
+    const cycles = this.#slowCycles(address, true);
+    const value = this.#r[register]! >>> 0;
+    if (width === 4) core.writeUint32(address, value);
+    else if (width === 2) core.writeUint16(address, value);
+    else core.writeUint8(address, value);
+    return -cycles;
+  }
+
+  /** The package knows what a peripheral takes. */
+  #slowCycles(address: number, isWrite: boolean): number {
+    const inSram = (address - SRAM_BASE) >>> 0 < this.bytes.length;
+    return inSram ? SRAM_CYCLES : 1 + this.#core.cyclesIO(address, isWrite);
   }
 }

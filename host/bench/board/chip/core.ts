@@ -1,8 +1,7 @@
 // Corrections of the package's Cortex-M0+ core: interrupt timing, masking and waiting, Thumb bits, and flags that it gets wrong.
 import type { RP2040 } from "rp2040js";
 import { hardFault, hex, refuse } from "./fault.ts";
-import { carryAndShift } from "./flags.ts";
-import { runCommon } from "./instructions.ts";
+import { CommonInstructions } from "./instructions.ts";
 
 type Core = RP2040["core"];
 
@@ -13,23 +12,24 @@ export const INTERRUPT_EXIT_CYCLES = 13;
 const LOWEST_PRIORITY = 4;
 const HARD_FAULT = 3;
 const FIRST_IRQ = 16;
-const SHIFTS_AND_CARRIES = 0x4000;
 const BRANCH_EXCHANGE = 0x4700;
 const SRAM_BASE = 0x20000000;
 
 /** Runs one core. Everything it owes in cycles beyond the instructions is paid before the next instruction. */
 export class CoreRunner {
   readonly core: Core;
-  /** Address of the instruction that ran last, -1 before the first. */
-  pc = -1;
+  /** Instructions of the last `run`; what an interrupt's entry or exit took counts as one. */
+  ran = 0;
   /** Called before the instruction at an address runs, which they may change; undefined while there are none, for speed. */
   watches: ReadonlyMap<number, () => void> | undefined;
+  readonly #common: CommonInstructions;
   readonly #sram16: Uint16Array;
   #owedCycles = 0;
   #hardFaultPending = false;
 
   constructor(core: Core) {
     this.core = core;
+    this.#common = new CommonInstructions(core);
     this.#sram16 = new Uint16Array(core.rp2040.sram.buffer);
     const { exceptionEntry, exceptionReturn, BXWritePC } = core;
     core.checkForInterrupts = () => this.#takeInterrupt();
@@ -49,6 +49,27 @@ export class CoreRunner {
     };
   }
 
+  /** Address of the instruction that ran last, -1 before the first. */
+  get pc(): number {
+    return this.#common.pc;
+  }
+
+  /**
+   * Runs for less than `most` cycles and to the end of the instruction that crosses them; less, where something has to be
+   * looked at first, but never nothing. Returns cycles.
+   */
+  run(most: number): number {
+    const watched = this.watches !== undefined || this.core.interruptsUpdated || this.#hardFaultPending;
+    if (!watched && this.#owedCycles === 0) {
+      const cycles = this.#common.stretch(most);
+      this.ran = this.#common.ran;
+      if (cycles > 0) return cycles;
+    }
+    const cycles = this.step();
+    this.ran = 1;
+    return cycles;
+  }
+
   /** Runs one instruction, or pays for an interrupt's entry or exit. Returns cycles. */
   step(): number {
     const { core } = this;
@@ -60,17 +81,16 @@ export class CoreRunner {
     }
     if (this.watches !== undefined) this.watches.get(core.PC)?.();
     const pc = core.PC;
-    this.pc = pc;
+    this.#common.pc = pc;
     const halfword = (pc - SRAM_BASE) >>> 1;
     const code = this.#sram16;
     const opcode = halfword < code.length ? code[halfword]! : core.readUint16(pc);
     if (core.interruptsUpdated) return core.executeInstruction();
-    return runCommon(core, opcode) || this.#runOther(opcode);
+    return this.#common.one(opcode) || this.#runOther(opcode);
   }
 
   #runOther(opcode: number): number {
     const { core } = this;
-    if ((opcode & 0xfe00) === SHIFTS_AND_CARRIES && carryAndShift(core, opcode)) return 1;
     if ((opcode & 0xff00) === BRANCH_EXCHANGE) this.#checkThumbBit(opcode);
     return core.executeInstruction();
   }

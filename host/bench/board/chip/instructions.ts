@@ -1,184 +1,270 @@
-// The instructions that programs are mostly made of, chosen by a jump and not by trying each pattern in turn; the package runs the others.
+// The instructions that programs are mostly made of, run in stretches between one event and the next; the package runs the others.
 import type { RP2040 } from "rp2040js";
-import { accessByNumber, accessByRegister, load32, store32 } from "./accesses.ts";
+import { Accesses } from "./accesses.ts";
 import {
   addOrSubtract,
+  branchIf,
+  CARRY,
   dataProcessing,
+  extend,
+  type Flags,
   highRegisters,
-  lowRegister,
+  NEGATIVE,
+  OVERFLOW,
+  type Registers,
   shiftImmediate,
   withByte,
+  ZERO,
 } from "./arithmetic.ts";
+import { carriesOrShifts, carryAndShift } from "./flags.ts";
+import { popWords, pushWords, RETURNS } from "./stack.ts";
 
 type Core = RP2040["core"];
 
+const SRAM_BASE = 0x20000000;
 const SP = 13;
 const LR = 14;
 const PC = 15;
-const ALWAYS = 14;
 
-function extend(core: Core, opcode: number): number {
-  const value = lowRegister(core, opcode, 3);
-  const kind = (opcode >> 6) & 3;
-  const bits = kind & 1 ? 24 : 16;
-  core.registers[opcode & 7] = kind & 2 ? (value << bits) >>> bits : (value << bits) >> bits;
-  return 1;
-}
+/** A core's common instructions: its registers are shared with the package, its flags are fetched and put back. */
+export class CommonInstructions {
+  /** Address of the instruction that ran last, -1 before the first. */
+  pc = -1;
+  /** Instructions that the last stretch had. */
+  ran = 0;
+  readonly core: Core;
+  readonly #r: Registers;
+  readonly #f: Flags = new Int32Array(4);
+  readonly #memory: Accesses;
 
-/** Stores upwards from the lowest address, so that a stack that is full faults before anything is written. */
-function push(core: Core, opcode: number): number {
-  const { registers } = core;
-  let cycles = 1;
-  for (let bits = opcode & 0xff; bits > 0; bits &= bits - 1) cycles++;
-  const lowest = registers[SP]! - 4 * (cycles - 1 + ((opcode >> 8) & 1));
-  let address = lowest;
-  for (let n = 0; n < 8; n++)
-    if (opcode & (1 << n)) {
-      core.writeUint32(address, registers[n]!);
-      address += 4;
+  constructor(core: Core) {
+    this.core = core;
+    this.#r = new Int32Array(core.registers.buffer);
+    this.#memory = new Accesses(core, this.#r);
+  }
+
+  /**
+   * Runs instructions from SRAM until `most` cycles are over or one comes that is not here. One that reaches a register of the
+   * chip runs alone, so that it sees its exact time and nothing runs before its consequences. Returns cycles.
+   */
+  stretch(most: number): number {
+    const r = this.#r;
+    const code = this.#memory.halves;
+    let cycles = 0;
+    let ran = 0;
+    this.#fetchFlags();
+    while (cycles < most) {
+      const pc = r[PC]!;
+      const half = (pc - SRAM_BASE) >>> 1;
+      if (half >= code.length) break;
+      this.pc = pc;
+      r[PC] = pc + 2;
+      const took = this.#run(code[half]!, ran === 0);
+      if (took === 0) {
+        r[PC] = pc;
+        break;
+      }
+      ran++;
+      cycles += took < 0 ? -took : took;
+      if (took < 0) break;
     }
-  if (opcode & 0x100) core.writeUint32(address, registers[LR]!);
-  registers[SP] = lowest;
-  return cycles;
-}
-
-function pop(core: Core, opcode: number): number {
-  const { registers } = core;
-  let address = registers[SP]!;
-  let cycles = 1;
-  for (let n = 0; n < 8; n++)
-    if (opcode & (1 << n)) {
-      registers[n] = core.readUint32(address);
-      address += 4;
-      cycles++;
-    }
-  if ((opcode & 0x100) === 0) {
-    registers[SP] = address;
+    this.ran = ran;
+    this.#putFlags();
+    this.core.cycles += cycles;
     return cycles;
   }
-  registers[SP] = address + 4;
-  core.BXWritePC(core.readUint32(address));
-  return cycles + 2;
-}
 
-function miscellaneous(core: Core, opcode: number): number {
-  switch ((opcode >> 8) & 15) {
-    case 0:
-      core.registers[SP] = (core.registers[SP]! + (opcode & 0x80 ? -4 : 4) * (opcode & 0x7f)) & ~3;
-      return 1;
-    case 2:
-      return extend(core, opcode);
-    case 4:
-    case 5:
-      return push(core, opcode);
-    case 12:
-    case 13:
-      return pop(core, opcode);
-    default:
-      return 0;
+  /** Runs an instruction, wherever it was fetched; 0 cycles, with nothing touched, when the package has to run it. */
+  one(opcode: number): number {
+    const r = this.#r;
+    this.#fetchFlags();
+    r[PC] = r[PC]! + 2;
+    const cycles = Math.abs(this.#run(opcode, true));
+    if (cycles === 0) r[PC] = r[PC]! - 2;
+    this.#putFlags();
+    this.core.cycles += cycles;
+    return cycles;
   }
-}
 
-function holds(core: Core, pair: number): boolean {
-  switch (pair) {
-    case 0:
-      return core.Z;
-    case 1:
-      return core.C;
-    case 2:
-      return core.N;
-    case 3:
-      return core.V;
-    case 4:
-      return core.C && !core.Z;
-    case 5:
-      return core.N === core.V;
-    default:
-      return !core.Z && core.N === core.V;
+  #fetchFlags(): void {
+    const { core } = this;
+    const f = this.#f;
+    f[NEGATIVE] = core.N ? -1 : 0;
+    f[ZERO] = core.Z ? 0 : 1;
+    f[CARRY] = core.C ? 1 : 0;
+    f[OVERFLOW] = core.V ? -1 : 0;
   }
-}
 
-function branchIf(core: Core, opcode: number): number {
-  const condition = (opcode >> 8) & 15;
-  if (condition >= ALWAYS) return 0;
-  if (holds(core, condition >> 1) === (condition & 1) > 0) return 1;
-  core.registers[PC]! += 2 + ((opcode << 24) >> 23);
-  return 2;
-}
-
-/** BL: both halves of its offset, and where to come back to. */
-function branchAndLink(core: Core, opcode: number): number {
-  const { registers } = core;
-  const next = registers[PC]!;
-  const second = core.readUint16(next);
-  if ((second & 0xd000) !== 0xd000) return 0;
-  const sign = (opcode >> 10) & 1;
-  const first = 1 - (sign ^ ((second >> 13) & 1));
-  const other = 1 - (sign ^ ((second >> 11) & 1));
-  const high = (sign ? 0xff << 24 : 0) | (first << 23) | (other << 22);
-  registers[LR] = (next + 2) | 1;
-  registers[PC] = next + 2 + (high | ((opcode & 0x3ff) << 12) | ((second & 0x7ff) << 1));
-  core.blTaken(core, false);
-  return 3;
-}
-
-/** Runs the instruction behind the program counter's two bytes; 0 cycles when it is not here. */
-function run(core: Core, opcode: number): number {
-  const { registers } = core;
-  switch (opcode >> 11) {
-    case 0b00000:
-    case 0b00001:
-    case 0b00010:
-      return shiftImmediate(core, opcode);
-    case 0b00011:
-      return addOrSubtract(core, opcode);
-    case 0b00100:
-    case 0b00101:
-    case 0b00110:
-    case 0b00111:
-      return withByte(core, opcode);
-    case 0b01000:
-      return opcode & 0x400 ? highRegisters(core, opcode) : dataProcessing(core, opcode);
-    case 0b01001:
-      return load32(core, (opcode >> 8) & 7, ((registers[PC]! + 2) & ~3) + 4 * (opcode & 0xff));
-    case 0b01010:
-    case 0b01011:
-      return accessByRegister(core, opcode);
-    case 0b01100:
-    case 0b01101:
-    case 0b01110:
-    case 0b01111:
-    case 0b10000:
-    case 0b10001:
-      return accessByNumber(core, opcode);
-    case 0b10010:
-      return store32(core, (opcode >> 8) & 7, registers[SP]! + 4 * (opcode & 0xff));
-    case 0b10011:
-      return load32(core, (opcode >> 8) & 7, registers[SP]! + 4 * (opcode & 0xff));
-    case 0b10101:
-      registers[(opcode >> 8) & 7] = registers[SP]! + 4 * (opcode & 0xff);
-      return 1;
-    case 0b10110:
-    case 0b10111:
-      return miscellaneous(core, opcode);
-    case 0b11010:
-    case 0b11011:
-      return branchIf(core, opcode);
-    case 0b11100:
-      registers[PC]! += 2 + ((opcode << 21) >> 20);
-      return 2;
-    case 0b11110:
-      return branchAndLink(core, opcode);
-    default:
-      return 0;
+  #putFlags(): void {
+    const { core } = this;
+    const f = this.#f;
+    core.N = f[NEGATIVE]! < 0;
+    core.Z = f[ZERO] === 0;
+    core.C = f[CARRY] !== 0;
+    core.V = f[OVERFLOW]! < 0;
   }
-}
 
-/** Runs one instruction and returns its cycles; 0, with nothing touched, when the package has to run it. */
-export function runCommon(core: Core, opcode: number): number {
-  core.registers[PC]! += 2;
-  const cycles = run(core, opcode);
-  if (cycles === 0) core.registers[PC]! -= 2;
-  else core.cycles += cycles;
-  return cycles;
+  /**
+   * Runs the instruction behind the program counter's two bytes. Returns its cycles; negated, when nothing may run before the
+   * outside has looked. 0, with nothing else touched, when it is not here, or must come first and does not (`first`).
+   */
+  #run(opcode: number, first: boolean): number {
+    const r = this.#r;
+    const f = this.#f;
+    switch (opcode >> 11) {
+      case 0b00000:
+      case 0b00001:
+      case 0b00010:
+        return shiftImmediate(r, f, opcode);
+      case 0b00011:
+        return addOrSubtract(r, f, opcode);
+      case 0b00100:
+      case 0b00101:
+      case 0b00110:
+      case 0b00111:
+        return withByte(r, f, opcode);
+      case 0b01000:
+        return this.#betweenRegisters(opcode);
+      case 0b01001:
+        return this.#memory.load32((opcode >> 8) & 7, (((r[PC]! + 2) & ~3) + 4 * (opcode & 0xff)) | 0, first);
+      case 0b01010:
+      case 0b01011:
+        return this.#accessByRegister(opcode, first);
+      case 0b01100:
+      case 0b01101:
+      case 0b01110:
+      case 0b01111:
+      case 0b10000:
+      case 0b10001:
+        return this.#accessByNumber(opcode, first);
+      case 0b10010:
+        return this.#memory.store32((opcode >> 8) & 7, (r[SP]! + 4 * (opcode & 0xff)) | 0, first);
+      case 0b10011:
+        return this.#memory.load32((opcode >> 8) & 7, (r[SP]! + 4 * (opcode & 0xff)) | 0, first);
+      case 0b10101:
+        r[(opcode >> 8) & 7] = r[SP]! + 4 * (opcode & 0xff);
+        return 1;
+      case 0b10110:
+      case 0b10111:
+        return this.#miscellaneous(opcode, first);
+      case 0b11010:
+      case 0b11011:
+        return branchIf(r, f, opcode);
+      case 0b11100:
+        r[PC] = r[PC]! + 2 + ((opcode << 21) >> 20);
+        return 2;
+      case 0b11110:
+        return this.#branchAndLink(opcode, first);
+      default:
+        return 0;
+    }
+  }
+
+  #betweenRegisters(opcode: number): number {
+    if ((opcode & 0x400) === 0)
+      return carriesOrShifts(opcode)
+        ? carryAndShift(this.#r, this.#f, opcode)
+        : dataProcessing(this.#r, this.#f, opcode);
+    if ((opcode & 0x300) === 0x300) return this.#exchange(opcode);
+    return highRegisters(this.#r, this.#f, opcode);
+  }
+
+  /** BX and BLX to code; what else a register may hold is left to the package. */
+  #exchange(opcode: number): number {
+    const r = this.#r;
+    const from = (opcode >> 3) & 15;
+    const target = r[from]!;
+    if ((opcode & 7) !== 0 || from === PC || (target & 1) === 0 || target >>> 0 >= RETURNS) return 0;
+    if (opcode & 0x80) r[LR] = r[PC]! | 1;
+    r[PC] = target & ~1;
+    return 2;
+  }
+
+  #accessByRegister(opcode: number, first: boolean): number {
+    const memory = this.#memory;
+    const address = (this.#r[(opcode >> 3) & 7]! + this.#r[(opcode >> 6) & 7]!) | 0;
+    const register = opcode & 7;
+    switch ((opcode >> 9) & 7) {
+      case 0:
+        return memory.store32(register, address, first);
+      case 1:
+        return memory.store16(register, address, first);
+      case 2:
+        return memory.store8(register, address, first);
+      case 4:
+        return memory.load32(register, address, first);
+      case 5:
+        return memory.load16(register, address, first);
+      case 6:
+        return memory.load8(register, address, first);
+      default:
+        return 0;
+    }
+  }
+
+  /** Loads and stores at a register plus a number in the instruction, counted in units of what is moved. */
+  #accessByNumber(opcode: number, first: boolean): number {
+    const memory = this.#memory;
+    const base = this.#r[(opcode >> 3) & 7]!;
+    const number = (opcode >> 6) & 31;
+    const register = opcode & 7;
+    switch (opcode >> 11) {
+      case 0b01100:
+        return memory.store32(register, (base + 4 * number) | 0, first);
+      case 0b01101:
+        return memory.load32(register, (base + 4 * number) | 0, first);
+      case 0b01110:
+        return memory.store8(register, (base + number) | 0, first);
+      case 0b01111:
+        return memory.load8(register, (base + number) | 0, first);
+      case 0b10000:
+        return memory.store16(register, (base + 2 * number) | 0, first);
+      default:
+        return memory.load16(register, (base + 2 * number) | 0, first);
+    }
+  }
+
+  #miscellaneous(opcode: number, first: boolean): number {
+    const r = this.#r;
+    switch ((opcode >> 8) & 15) {
+      case 0:
+        r[SP] = (r[SP]! + (opcode & 0x80 ? -4 : 4) * (opcode & 0x7f)) & ~3;
+        return 1;
+      case 2:
+        return extend(r, opcode);
+      case 4:
+      case 5:
+        return pushWords(this.core, r, this.#memory, opcode, first);
+      case 12:
+      case 13:
+        return this.#pop(opcode, first);
+      default:
+        return 0;
+    }
+  }
+
+  /** A return from an exception brings flags of its own. */
+  #pop(opcode: number, first: boolean): number {
+    const cycles = popWords(this.core, this.#r, this.#memory, opcode, first);
+    if (cycles < 0) this.#fetchFlags();
+    return cycles;
+  }
+
+  /** BL: both halves of its offset, and where to come back to. */
+  #branchAndLink(opcode: number, first: boolean): number {
+    const r = this.#r;
+    const next = r[PC]!;
+    const half = (next - SRAM_BASE) >>> 1;
+    const { halves } = this.#memory;
+    if (half >= halves.length && !first) return 0;
+    const second = half < halves.length ? halves[half]! : this.core.readUint16(next >>> 0);
+    if ((second & 0xd000) !== 0xd000) return 0;
+    const sign = (opcode >> 10) & 1;
+    const upper = 1 - (sign ^ ((second >> 13) & 1));
+    const other = 1 - (sign ^ ((second >> 11) & 1));
+    const high = (sign ? 0xff << 24 : 0) | (upper << 23) | (other << 22);
+    r[LR] = (next + 2) | 1;
+    r[PC] = next + 2 + (high | ((opcode & 0x3ff) << 12) | ((second & 0x7ff) << 1));
+    return 3;
+  }
 }
