@@ -5,6 +5,7 @@ import type { Registers } from "./arithmetic.ts";
 type Core = RP2040["core"];
 
 const SRAM_BASE = 0x20000000;
+const SRAM_BYTES = 0x42000;
 /** Cycles of a load or store of SRAM, that of the instruction included. */
 const SRAM_CYCLES = 2;
 
@@ -31,7 +32,7 @@ export class Accesses {
   /** True when so many words from an address on lie in SRAM, aligned. */
   hasWords(address: number, count: number): boolean {
     const offset = (address - SRAM_BASE) >>> 0;
-    return (offset & 3) === 0 && offset + 4 * count <= this.bytes.length;
+    return (offset & 3) === 0 && offset + 4 * count <= SRAM_BYTES;
   }
 
   /** A word of SRAM, which must be one. */
@@ -45,42 +46,42 @@ export class Accesses {
 
   load32(register: number, address: number, bus: boolean): number {
     const offset = (address - SRAM_BASE) >>> 0;
-    if ((offset & 3) === 0 && offset < this.bytes.length) this.#r[register] = this.words[offset >> 2]!;
+    if ((offset & 3) === 0 && offset < SRAM_BYTES) this.#r[register] = this.words[offset >> 2]!;
     else return bus ? this.#loadSlow(register, address, 4) : 0;
     return SRAM_CYCLES;
   }
 
   load16(register: number, address: number, bus: boolean): number {
     const offset = (address - SRAM_BASE) >>> 0;
-    if ((offset & 1) === 0 && offset < this.bytes.length) this.#r[register] = this.halves[offset >> 1]!;
+    if ((offset & 1) === 0 && offset < SRAM_BYTES) this.#r[register] = this.halves[offset >> 1]!;
     else return bus ? this.#loadSlow(register, address, 2) : 0;
     return SRAM_CYCLES;
   }
 
   load8(register: number, address: number, bus: boolean): number {
     const offset = (address - SRAM_BASE) >>> 0;
-    if (offset < this.bytes.length) this.#r[register] = this.bytes[offset]!;
+    if (offset < SRAM_BYTES) this.#r[register] = this.bytes[offset]!;
     else return bus ? this.#loadSlow(register, address, 1) : 0;
     return SRAM_CYCLES;
   }
 
   store32(register: number, address: number, bus: boolean): number {
     const offset = (address - SRAM_BASE) >>> 0;
-    if ((offset & 3) === 0 && offset < this.bytes.length) this.words[offset >> 2] = this.#r[register]!;
+    if ((offset & 3) === 0 && offset < SRAM_BYTES) this.words[offset >> 2] = this.#r[register]!;
     else return bus ? this.#storeSlow(register, address, 4) : 0;
     return SRAM_CYCLES;
   }
 
   store16(register: number, address: number, bus: boolean): number {
     const offset = (address - SRAM_BASE) >>> 0;
-    if ((offset & 1) === 0 && offset < this.bytes.length) this.halves[offset >> 1] = this.#r[register]!;
+    if ((offset & 1) === 0 && offset < SRAM_BYTES) this.halves[offset >> 1] = this.#r[register]!;
     else return bus ? this.#storeSlow(register, address, 2) : 0;
     return SRAM_CYCLES;
   }
 
   store8(register: number, address: number, bus: boolean): number {
     const offset = (address - SRAM_BASE) >>> 0;
-    if (offset < this.bytes.length) this.bytes[offset] = this.#r[register]!;
+    if (offset < SRAM_BYTES) this.bytes[offset] = this.#r[register]!;
     else return bus ? this.#storeSlow(register, address, 1) : 0;
     return SRAM_CYCLES;
   }
@@ -112,7 +113,7 @@ export class Accesses {
 
   /** The package knows what a peripheral takes. */
   #slowCycles(address: number, isWrite: boolean): number {
-    const inSram = (address - SRAM_BASE) >>> 0 < this.bytes.length;
+    const inSram = (address - SRAM_BASE) >>> 0 < SRAM_BYTES;
     return inSram ? SRAM_CYCLES : 1 + this.#core.cyclesIO(address, isWrite);
   }
 }

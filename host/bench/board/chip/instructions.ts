@@ -17,7 +17,7 @@ import {
   ZERO,
 } from "./arithmetic.ts";
 import { carriesOrShifts, carryAndShift } from "./flags.ts";
-import { popWords, pushWords, RETURNS } from "./stack.ts";
+import { moveWords, popWords, pushWords, RETURNS } from "./stack.ts";
 
 type Core = RP2040["core"];
 
@@ -25,6 +25,7 @@ const SRAM_BASE = 0x20000000;
 const SP = 13;
 const LR = 14;
 const PC = 15;
+const NOP = 0xbf00;
 
 /** A core's common instructions: its registers are shared with the package, its flags are fetched and put back. */
 export class CommonInstructions {
@@ -147,6 +148,9 @@ export class CommonInstructions {
       case 0b10110:
       case 0b10111:
         return this.#miscellaneous(opcode, first);
+      case 0b11000:
+      case 0b11001:
+        return moveWords(r, this.#memory, opcode);
       case 0b11010:
       case 0b11011:
         return branchIf(r, f, opcode);
@@ -238,6 +242,8 @@ export class CommonInstructions {
       case 12:
       case 13:
         return this.#pop(opcode, first);
+      case 15:
+        return opcode === NOP ? 1 : 0;
       default:
         return 0;
     }

@@ -1,4 +1,4 @@
-// PUSH and POP: at once where the stack lies in SRAM, word by word over the bus where it does not.
+// Instructions that move several words. PUSH and POP: at once in SRAM, word by word over the bus elsewhere.
 import type { RP2040 } from "rp2040js";
 import type { Accesses } from "./accesses.ts";
 import type { Registers } from "./arithmetic.ts";
@@ -57,4 +57,21 @@ export function popWords(core: Core, r: Registers, memory: Accesses, opcode: num
   if (plain) r[PC] = last & ~1;
   else core.BXWritePC(near ? last >>> 0 : core.readUint32(address >>> 0));
   return plain ? 3 + named : -3 - named;
+}
+
+/** LDM and STM in SRAM; elsewhere they are left to the package. */
+export function moveWords(r: Registers, memory: Accesses, opcode: number): number {
+  const named = count(opcode);
+  const base = (opcode >> 8) & 7;
+  const loads = (opcode & 0x800) !== 0;
+  let address = r[base]!;
+  if (!memory.hasWords(address, named)) return 0;
+  for (let n = 0; n < 8; n++)
+    if (opcode & (1 << n)) {
+      if (loads) r[n] = memory.word(address);
+      else memory.setWord(address, r[n]!);
+      address += 4;
+    }
+  if ((opcode & (1 << base)) === 0) r[base] = address;
+  return 1 + named;
 }

@@ -48,6 +48,7 @@ export interface SpiBus {
 export class Spi extends BasePeripheral {
   readonly #irq: number;
   readonly #pins: SpiPins;
+  readonly #wires: readonly number[];
   readonly #bus: SpiBus;
   readonly #rx = new FIFO(FIFO_DEPTH);
   readonly #tx = new FIFO(FIFO_DEPTH);
@@ -64,6 +65,7 @@ export class Spi extends BasePeripheral {
     super(chip, `SPI${irq - 18}`);
     this.#irq = irq;
     this.#pins = pins;
+    this.#wires = [pins.clock, pins.out, pins.in];
     this.#bus = bus;
     this.#alarm = chip.clock.createAlarm(() => this.#frameDone());
     this.#timeout = chip.clock.createAlarm(() => this.#latch(INT_TIMEOUT));
@@ -162,7 +164,7 @@ export class Spi extends BasePeripheral {
   #writeData(value: number): void {
     if (this.#tx.full) refuse(`${this.name}: data written while the transmit FIFO is full`);
     if (!this.rp2040.gpio[this.#pins.in]!.inputEnable) refuse(`${this.name}: its input pad is off`);
-    for (const pin of Object.values(this.#pins)) {
+    for (const pin of this.#wires) {
       if (this.rp2040.gpio[pin]!.functionSelect !== FUNCTION_SPI)
         refuse(`${this.name}: GP${pin} is not given to it`);
     }
@@ -170,13 +172,14 @@ export class Spi extends BasePeripheral {
     this.#shiftNext();
   }
 
-  #shiftNext(): void {
+  /** `gapBits`: clocks that pass before the frame. */
+  #shiftNext(gapBits = 0): void {
     if (this.busy || this.#tx.empty || (this.#cr1 & CR1_SSE) === 0) return;
     const hz = this.clockHz;
     if (!(hz > 0 && Number.isFinite(hz))) refuse(`${this.name}: started without a clock`);
     this.#shifting = this.#tx.pull();
     const bits = (this.#cr0 & 0xf) + 1;
-    this.#alarm.schedule((bits * 1e9) / hz);
+    this.#alarm.schedule(((gapBits + bits) * 1e9) / hz);
   }
 
   #frameDone(): void {
@@ -186,13 +189,8 @@ export class Spi extends BasePeripheral {
     if (this.#rx.full) this.#latched |= INT_OVERRUN;
     else this.#rx.push(received);
     this.#armTimeout();
-    this.#continue();
+    this.#shiftNext(GAP_BITS);
     this.#interrupt();
-  }
-
-  #continue(): void {
-    this.#shiftNext();
-    if (this.busy) this.#alarm.schedule(((GAP_BITS + (this.#cr0 & 0xf) + 1) * 1e9) / this.clockHz);
   }
 
   #armTimeout(): void {
