@@ -12,8 +12,8 @@ export const FLASH_ERRORS = {
   "no-volume": {
     exit: EXIT.noDevice,
     what: "no board in its boot mode was found",
-    todo: "hold the board's BOOTSEL button while its USB cable is plugged in, then try again, or name the mounted volume with --volume",
-    long: "A board in its boot mode shows up as a small disk. It is known by its file INFO_UF2.TXT that names the board RPI-RP2. The disk has to be mounted; many desktops do that by themselves.",
+    todo: "plug in the board's USB cable and have its disk RPI-RP2 mounted, then run the same command again, or name the folder with --volume; or take the controller's power away and give it back: it then starts the image that it has",
+    long: "A board in its boot mode shows up as a small disk over USB. It is known by its file INFO_UF2.TXT that names the board RPI-RP2. The disk has to be mounted; many desktops do that by themselves. The controller waits in its boot mode, with every output off, and answers nothing on the line until an image is copied or its power is taken away.",
   },
   "many-volumes": {
     exit: EXIT.usage,

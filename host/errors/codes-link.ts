@@ -61,7 +61,7 @@ export const LINK_ERRORS = {
     exit: EXIT.noDevice,
     what: "nothing answered on the line",
     todo: "check power, that TX goes to RX both ways, and the common ground",
-    long: "The port opened, but not one answer came within the time allowed, after several tries. The controller answers with power on alone; the arm switch does not matter.",
+    long: "The port opened, but not one answer came within the time allowed, after several tries. The controller answers with power on alone; the arm switch does not matter. One that a flash has left in its boot mode does not answer: take its power away and give it back.",
   },
   "not-headgate": {
     exit: EXIT.mismatch,

@@ -36,7 +36,7 @@ const CHIP: readonly PartFault[] = [
     "microcontroller",
     "hangs, traps or is restarted during a lockout",
     "HANG TRAP",
-    "a scratch register of the chip keeps the lockout over every reset; only a power-on clears it",
+    "a scratch register of the chip keeps the lockout over a reset by the watchdog and over a restart; a power-on clears it",
     "the RUN pin clears it too [from memory]: leave it without a button",
     ["HANG", "a hang after a lockout"],
   ),

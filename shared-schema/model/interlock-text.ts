@@ -7,7 +7,7 @@ export const REACTIONS: Readonly<Record<Reaction, string>> = {
   "hold-off": "nothing flows while the cause lasts; flow may go on after it, and the relay may stay closed",
   trip: "everything is switched off and the master relay opens, until the arm switch is switched off and on again",
   lockout:
-    "everything is switched off and the master relay opens, until power is removed; every reset of the program and the chip keeps it",
+    "everything is switched off and the master relay opens, until power is removed; a reset by the watchdog and a restart keep it, and only the RUN pin pulled to ground ends it too (from memory)",
   "cut-back": "the flow falls back to a set share and then climbs the ramp again",
   "cannot-arm": "the controller stays off",
   refused: "the controller refuses the request, and nothing changes",

@@ -40,6 +40,8 @@ const FLASHED = "FLASHED";
 const LOOK_AGAIN_MS = 200;
 /** Longest time that a board takes to leave its boot mode after the last block of an image (from memory, with room). */
 const LEAVE_MS = 15_000;
+const BY_BUTTON =
+  "or flash it over USB: supply off, hold the BOOTSEL button while the USB cable is plugged in, then run the same command again";
 /** The boot mode shows up as a volume within some seconds, and somebody may have to mount it. */
 const VOLUME_MS = 20_000;
 /** From the copy to an answer: erase and program of the image, the start, and the port when it shares the USB cable. */
@@ -147,6 +149,14 @@ async function restartIntoBoot(session: Session, options: FlashOptions, image: I
   });
 }
 
+/** A controller that no line leads to can be flashed all the same: its failure says how. Throws what it was given otherwise. */
+function orByButton(thrown: unknown): never {
+  const noLine = thrown instanceof Failure && ["no-port", "silent"].includes(thrown.code);
+  if (!noLine) throw thrown;
+  const { code, message: what, todo, data } = thrown;
+  throw new Failure(code, { what, todo: `${todo}; ${BY_BUTTON}`, data, cause: thrown });
+}
+
 /** The folder to look in: the one named; that of the practice board where it is the port; else none, and mounted volumes are searched. */
 const volumeNamed = (session: Session, options: FlashOptions): string | undefined =>
   options.volume ?? (isPractice(session, options) ? runningPractice(session.io).volume : undefined);
@@ -156,7 +166,7 @@ export async function flashImage(session: Session, options: FlashOptions): Promi
   const image = readImage(session, options.image);
   const named = volumeNamed(session, options);
   const inBoot = volumeNow(session, named);
-  const before = inBoot ? undefined : await restartIntoBoot(session, options, image);
+  const before = inBoot ? undefined : await restartIntoBoot(session, options, image).catch(orByButton);
   if (inBoot) plan(session, image, undefined);
   if (options.dryRun) return dryResult(session, image, before?.device, inBoot);
   if (inBoot) await askFlash(session, `the board in ${inBoot.folder}`, options);

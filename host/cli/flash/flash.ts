@@ -1,7 +1,6 @@
 // `headgate flash`: a new image into the controller, proved by the controller's own answer.
 
 import type { AddCommand } from "../command.ts";
-import { WEAKEN } from "../load/options.ts";
 import { withPort } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import type { FlashOptions } from "./options.ts";
@@ -20,7 +19,10 @@ export const addFlash: AddCommand = (program, act) => {
       "folder where the board in its boot mode is or will be mounted (default: search for it)",
     )
     .option("--yes", "flash without asking")
-    .option(...WEAKEN)
+    .option(
+      "--weaken",
+      "load its settings again without the typed word although a protection goes away or widens",
+    )
     .option("--dry-run", "say what would be done, and do nothing")
     .description("put the released image into a controller")
     .action(act(flash));

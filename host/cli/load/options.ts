@@ -23,11 +23,7 @@ export function withWait(session: Session, options: LoadOptions): LoadOptions {
   return { ...options, wait: options.wait ?? (session.interactive ? PERSON_WAITS : 0) };
 }
 
-/** For whatever loads settings, `headgate flash` too. */
-export const WEAKEN = [
-  "--weaken",
-  "load without the typed word although a protection goes away or widens",
-] as const;
+const WEAKEN = ["--weaken", "load without the typed word although a protection goes away or widens"] as const;
 
 /** Adds the options of whatever loads settings. */
 export function withLoad<

@@ -12,6 +12,7 @@ import { FLASH as FLASH_MAP } from "#shared-schema/model/blocks.ts";
 import { slotBytes } from "../../../firmware/storage/scenarios.ts";
 import { RELEASED } from "../../../support/native-core.ts";
 import { BoardWorld, dataOf } from "../board-world.ts";
+import { World } from "../world.ts";
 import { BootDisk, INFO } from "./boot-disk.ts";
 
 const released = new Uint8Array(readFileSync(`${RELEASED}headgate.uf2`));
@@ -201,9 +202,17 @@ test("a boot mode that shows up as no volume is told, and nothing was written", 
   const world = new BoardWorld();
   const ran = await world.run(...FLASH, "--json");
   expect(ran.json()).toMatchObject({
-    error: { code: "no-volume" },
+    error: { code: "no-volume", todo: expect.stringContaining("take the controller's power away") },
     verdict: expect.stringMatching(/^NOT FLASHED/),
   });
+});
+
+test("without a line to the controller the way by its button is told", async () => {
+  const world = new World();
+  world.ports = [];
+  const ran = await world.run("flash", "--yes", "--json");
+  const todo = expect.stringMatching(/headgate board.*hold the BOOTSEL button/);
+  expect(ran.json()).toMatchObject({ error: { code: "no-port", todo } });
 });
 
 test("settings that do not read back as before are told", async () => {
