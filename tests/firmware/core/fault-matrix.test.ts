@@ -12,7 +12,7 @@ import { PROVING } from "../../support/proving.ts";
 
 const settings = PROVING as unknown as Settings;
 const WATCH_TICKS = 360;
-const EVERY = 13;
+const EVERY = 29;
 /** Where each mode may go without a fault being hidden: nothing but armed leads to flowing. */
 const NEXT: Readonly<Record<string, readonly string[]>> = {
   off: ["arming", "service"],

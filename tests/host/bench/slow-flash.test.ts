@@ -4,6 +4,7 @@ import { EmulatedBoard } from "#host/bench/board/emulated-board.ts";
 import { SLOWEST } from "#host/bench/board/part-times.ts";
 import { column } from "#host/bench/prove/board-client.ts";
 import { TestBench } from "#host/bench/prove/test-bench.ts";
+import { sample } from "../../support/effort.ts";
 import { benchOptions, PROVING, RELEASED } from "../../support/proving.ts";
 
 const NO_TRIP = 255;
@@ -35,7 +36,7 @@ test("no trip and no misread speed, wherever in an erase of 400 ms the arm switc
   const makeBoard = (): EmulatedBoard => new EmulatedBoard({ ...RELEASED, parts: SLOWEST });
   const bench = new TestBench(PROVING, { ...benchOptions(), makeBoard });
   await bench.start();
-  for (const part of [0.02, 0.6]) {
+  for (const part of sample([0.6, 0.02], 2)) {
     expect(await armInErase(bench, part * ERASE_US), `at ${part} of the erase`).toBe(true);
     const live = await bench.client.status();
     expect(column(live, "trip")).toBe(NO_TRIP);

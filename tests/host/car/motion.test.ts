@@ -37,11 +37,11 @@ describe("steps", () => {
   );
 
   test("and for nine of ten cars whose wheels spin; in others they grip again before or after a gear change", () => {
-    const spinning = fc.sample(fc.tuple(anyCar, anyDriver), { numRuns: 60, seed: 1 });
+    const spinning = fc.sample(fc.tuple(anyCar, anyDriver), { ...runs(60), seed: 1 });
     const by = spinning.map(([car, driver]) =>
       moved(car, { ...driver, clutchShare: Number.POSITIVE_INFINITY }),
     );
-    expect(by.filter((s) => s < 0.003).length).toBeGreaterThanOrEqual(54);
+    expect(by.filter((s) => s < 0.003).length).toBeGreaterThanOrEqual(0.9 * by.length);
   });
 });
 

@@ -22,7 +22,7 @@ const module = new WebAssembly.Module(new Uint8Array(readFileSync(coreModuleFile
 const entry = demoEntry();
 const replay = { module, flash: flashWith(entry.settings), recordedWith: entry.settings };
 const SEED = 7;
-const RUNS = ALL ? 24 : 4;
+const RUNS = ALL ? 24 : 3;
 const BOTTLE_LOW = interlockNumber("BOTTLE-LOW");
 const FLOWING = MODES.indexOf("flowing");
 

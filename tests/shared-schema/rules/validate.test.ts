@@ -13,7 +13,7 @@ import { Random } from "../../support/random.ts";
 
 const core = freshCore();
 /** All of them in CI; a spread-out twentieth elsewhere. */
-const SEEDS = ALL ? 200 : 4;
+const SEEDS = ALL ? 200 : 2;
 const DOCUMENTS_PER_SEED = 500;
 /** The whole check, which also asks zod and judges, is compared for one document in so many. */
 const WHOLE_EVERY = 10;

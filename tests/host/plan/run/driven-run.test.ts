@@ -72,7 +72,7 @@ function driven(entry: Entry, change: Partial<Conditions> = {}) {
 }
 
 describe("beside the control core", () => {
-  test.each([...sample(TWELVE_CARS, 4), PICKUP, BOOSTED])(
+  test.each([...sample(TWELVE_CARS, 12), PICKUP, BOOSTED])(
     "$name: planned time, time of the core, median of a spread",
     ({ text }) => {
       const entry = plannedEntry(text);

@@ -9,6 +9,7 @@ const DRY = `engine: {power: 200 kW, power-at: 6500 rpm, rev-limiter: 7200 rpm, 
 car: {mass: 1350 kg, driven: rear}
 fuel: {ecu-enrichment: yes, injector-flow: 600 cc/min, pump-flow: 255 L/h}
 goal: {added-power: 60 hp, system: dry}
+tyres: {reserve: 10 %}
 `;
 let demo: SystemPlan;
 let dry: SystemPlan;
