@@ -32,14 +32,14 @@ const lowest = (run: Run, value: (sample: Sample) => number): number =>
     Infinity,
   );
 
-const gauge = (kpa: number): string => `${kpa.toFixed(0)} kPa gauge`;
+const whole = (kpa: number): string => `${kpa.toFixed(0)} kPa`;
 
 /** Sentences on bottle, fuel and battery. */
 export function supplyLines(run: Run): string[] {
   const first = run.samples[0]!;
   return [
-    `bottle ${gauge(first.bottleKpa)} at the start, ${gauge(lowest(run, (s) => s.bottleKpa))} at the lowest; ${formatQuantity(run.drawnKg, "lb", 2)} drawn`,
-    `fuel pressure ${gauge(first.fuelKpa)} at the start, ${gauge(lowest(run, (s) => s.fuelKpa))} at the lowest`,
+    `bottle ${whole(first.bottleKpa)} gauge at the start, ${whole(lowest(run, (s) => s.bottleKpa))} at the lowest; ${formatQuantity(run.drawnKg, "lb", 2)} drawn`,
+    `fuel pressure ${whole(first.fuelKpa)} gauge at the start, ${whole(lowest(run, (s) => s.fuelKpa))} at the lowest`,
     `battery ${lowest(run, (s) => s.volts).toFixed(2)} V at the lowest`,
   ];
 }

@@ -35,6 +35,10 @@ async function understood(line: string): Promise<void> {
 }
 
 describe("commands of the pages", () => {
+  test.each(["README.md", ...PAGES])("%s lets npx ask no registry for the tool", (page) => {
+    expect(readFileSync(page, "utf8")).not.toMatch(/npx (?!--offline )[^`]*headgate/);
+  });
+
   test("are found at all, on every page", () => {
     expect(new Set(commands.map(([page]) => page))).toEqual(new Set(PAGES));
     expect(commands.length).toBeGreaterThan(70);
