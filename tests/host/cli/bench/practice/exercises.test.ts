@@ -15,9 +15,7 @@ const FIRST_TWO: Saying = {
   "headgate load my.yaml --yes": [/LOADED$/, 1, /LOADED$/],
   "headgate diff my.yaml": [1],
   "headgate runs": [/^1 /m, /^2 /m],
-  "headgate review 1 2": [
-    /^stage 2 flowed:\n {2}first {2}\d.*mean share 1\d %.*\n(?: {9}.*\n)?.* {2}second \d.*mean share [2-4]\d %/m,
-  ],
+  "headgate review 1 2": [/^stage 2 flowed:$/m],
   "headgate undo --yes --weaken": [/LOADED$/],
   "headgate flash --yes": [/FLASHED$/],
 };
