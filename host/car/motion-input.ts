@@ -4,11 +4,11 @@
 export type Clutch = "open" | "slipping" | "locked";
 
 /** What acts on the car from outside; the caller writes it before a step, and it stays until changed. */
-export interface MotionInput {
+export class MotionInput {
   /** Pedal that the driver wants, 0 to 1. Lifts at gear changes and at wheelspin come on top by the driver's data. */
-  pedal: number;
+  pedal = 0;
   /** The car is held: launch switch, clutch pedal or brake. It goes when this ends with the pedal down and the engine at launch speed. */
-  hold: boolean;
+  hold = false;
   /** Power, W, that nitrous and its fuel add to the engine now. */
-  addedW: number;
+  addedW = 0;
 }

@@ -3,15 +3,14 @@
  * stiff driveline, tyre force by slip, axle load with a lag, clutch, gear changes and limiter; textbook mechanics (e.g. T. D. Gillespie,
  * Fundamentals of Vehicle Dynamics, SAE 1992; from memory). A step makes no objects.
  */
-import { STANDARD_GRAVITY } from "#host/units/constants.ts";
-import { drivenShare, transferKg } from "./axle.ts";
-import { type CarData, ratioOf } from "./car.ts";
+import type { CarData, MotionData } from "./car.ts";
 import { HOLD_S, HOME_RAD_S, SLIP_AGAIN, startingNm, takingUpNm } from "./clutch.ts";
+import { Driveline } from "./driveline.ts";
 import { ASSUMED_DRIVER, type Driver } from "./driver.ts";
 import { gripCurve, gripTable } from "./grip-curve.ts";
 import { Intake } from "./intake.ts";
-import type { Clutch, MotionInput } from "./motion-input.ts";
-import { SLIP_FLOOR_MS, solveWheel, type WheelStep } from "./wheel.ts";
+import { type Clutch, MotionInput } from "./motion-input.ts";
+import { SLIP_FLOOR_MS, solveWheel, WheelStep } from "./wheel.ts";
 
 const RAD_S_PER_RPM = Math.PI / 30;
 /** Added power becomes torque at no less than this engine speed. */
@@ -23,7 +22,7 @@ const LIMITER_BAND_RPM = 50;
 export class Motion {
   readonly car: CarData;
   readonly driver: Driver;
-  readonly input: MotionInput = { pedal: 0, hold: false, addedW: 0 };
+  readonly input = new MotionInput();
 
   timeS = 0;
   distanceM = 0;
@@ -64,13 +63,8 @@ export class Motion {
   private shiftLeftS = 0;
   private feather = 1;
   private readonly wheel: WheelStep;
-  private readonly dragKgM: number;
-  private readonly rollingN: number;
-  private readonly wheelKg: number;
-  private readonly carKg: number;
-  private readonly staticN: number;
-  private readonly transferKg: number;
-  private readonly weightN: number;
+  private readonly data: MotionData;
+  private readonly line: Driveline;
   private readonly launchRadS: number;
 
   constructor(car: CarData, driver: Driver) {
@@ -79,16 +73,10 @@ export class Motion {
     const curve = gripCurve(car);
     this.peakSlip = curve.peakSlip;
     this.peakFriction = curve.peak;
-    this.wheel = { friction: gripTable(curve), speedMS: 0, forceN: 0 };
-    this.dragKgM = 0.5 * car.airDensityKgM3 * car.dragAreaM2;
-    this.weightN = car.massKg * STANDARD_GRAVITY;
-    this.rollingN = car.rolling * this.weightN;
-    const inertiaKg = car.wheelInertiaKgM2 / car.tyreRadiusM ** 2;
-    this.wheelKg = inertiaKg * (car.driven === "all" ? 1 : 0.5);
-    this.carKg = car.massKg + inertiaKg - this.wheelKg;
-    this.staticN = this.weightN * drivenShare(car);
-    this.transferKg = transferKg(car);
-    this.loadN = this.staticN;
+    this.wheel = new WheelStep(gripTable(curve));
+    this.data = car.motion;
+    this.line = new Driveline(car);
+    this.loadN = this.line.staticN;
     this.launchRadS = car.launchRpm * RAD_S_PER_RPM;
     this.engineRpm = car.motion.idleRpm;
     this.radS = this.engineRpm * RAD_S_PER_RPM;
@@ -107,12 +95,12 @@ export class Motion {
   }
 
   private gearboxRadS(): number {
-    return (this.wheelMS / this.car.tyreRadiusM) * ratioOf(this.car, this.gear);
+    return (this.wheelMS / this.line.tyreRadiusM) * this.line.ratio[this.gear]!;
   }
 
   /** Force at the tread, N, of each Nm of the engine. */
   private perNm(): number {
-    return (ratioOf(this.car, this.gear) * this.car.efficiency) / this.car.tyreRadiusM;
+    return this.line.perNm[this.gear]!;
   }
 
   private movePedal(dtS: number): void {
@@ -139,13 +127,18 @@ export class Motion {
 
   /** Pedal at which the engine alone gives the tyres what the driver asks of them; turning parts take their part of it. */
   private heldShare(): number {
-    const { car } = this;
-    const perM = ratioOf(car, this.gear) / car.tyreRadiusM;
-    const turningKg = this.wheelKg + (this.clutch === "locked" ? car.engineInertiaKgM2 * perM * perM : 0);
+    const { carKg, perM, efficiency } = this.line;
     const regain = this.input.addedW > 0 ? 1 : this.gripLeft();
-    const wantedNm = (regain * this.tyreShareN() * (1 + turningKg / this.carKg)) / (perM * car.efficiency);
-    const { brakingNm } = car.motion;
+    const heldN = regain * this.tyreShareN() * (1 + this.turningKg() / carKg);
+    const wantedNm = heldN / (perM[this.gear]! * efficiency);
+    const { brakingNm } = this.data;
     return Math.min(1, (wantedNm + brakingNm) / (this.intake.wideNm(this.engineRpm) + brakingNm));
+  }
+
+  /** Mass, kg, that turns with the driven wheels. */
+  private turningKg(): number {
+    const { line } = this;
+    return this.clutch === "locked" ? line.lockedKg[this.gear]! : line.wheelKg;
   }
 
   private gripLeft(): number {
@@ -163,12 +156,12 @@ export class Motion {
   }
 
   private engineTorqueNm(): number {
-    const { motion } = this.car;
+    const { data } = this;
     const sparking = this.sparkingShare();
     this.cut = sparking < 1;
     const closed = Math.min(
-      motion.brakingNm,
-      Math.max(0, this.radS - motion.idleRpm * RAD_S_PER_RPM) * motion.brakingNm * 0.1,
+      data.brakingNm,
+      Math.max(0, this.radS - data.idleRpm * RAD_S_PER_RPM) * data.brakingNm * 0.1,
     );
     const { filling } = this.intake;
     const open = filling * this.intake.wideNm(this.engineRpm) - (1 - filling) * closed;
@@ -183,27 +176,27 @@ export class Motion {
   /** Share of ignitions that the limiter or a flat gear change leaves, 0 to 1. */
   private sparkingShare(): number {
     if (this.shifting && this.driver.shift === "flat") return 0;
-    const over = (this.engineRpm - this.car.motion.limiterRpm) / LIMITER_BAND_RPM;
+    const over = (this.engineRpm - this.data.limiterRpm) / LIMITER_BAND_RPM;
     return over <= 0 ? 1 : over >= 1 ? 0 : 1 - over;
   }
 
   /** Torque that brings a free engine to the speed at which the driver or a launch limiter holds it. */
   private heldNm(): number {
-    return ((this.launchRadS - this.radS) * this.car.engineInertiaKgM2) / HOLD_S;
+    return ((this.launchRadS - this.radS) * this.line.engineInertiaKgM2) / HOLD_S;
   }
 
   private takeOff(): void {
-    const { input, car } = this;
-    if (this.going || input.hold || input.pedal < 0.5 || this.engineRpm < 0.9 * car.launchRpm) return;
+    const { input, line } = this;
+    if (this.going || input.hold || input.pedal < 0.5 || this.engineRpm < 0.9 * line.launchRpm) return;
     this.going = true;
     this.clutch = "slipping";
   }
 
   /** Torque that a slipping clutch passes, Nm: in first gear it holds the launch speed, otherwise it brings both sides together. */
   private slippingNm(): number {
-    const { car, driver, engineNm, radS } = this;
-    const inertia = car.engineInertiaKgM2;
-    const { clutchNm } = car.motion;
+    const { driver, engineNm, radS } = this;
+    const inertia = this.line.engineInertiaKgM2;
+    const { clutchNm } = this.data;
     const spareNm = this.tyreShareN() / this.perNm() - engineNm;
     const gearbox = this.gearboxRadS();
     const wanted =
@@ -215,15 +208,14 @@ export class Motion {
 
   /** Engine, clutch and driven wheels. */
   private drive(dtS: number): void {
-    const { car } = this;
-    const perM = ratioOf(car, this.gear) / car.tyreRadiusM;
+    const { efficiency } = this.line;
+    const perM = this.line.perM[this.gear]!;
     const locked = this.clutch === "locked";
     const passedNm = locked ? this.engineNm : this.clutch === "slipping" ? this.slippingNm() : 0;
-    this.driveN = passedNm * perM * (passedNm > 0 ? car.efficiency : 1 / car.efficiency);
-    const turningKg = this.wheelKg + (locked ? car.engineInertiaKgM2 * perM * perM : 0);
+    this.driveN = passedNm * perM * (passedNm > 0 ? efficiency : 1 / efficiency);
     const { wheel } = this;
     wheel.speedMS = this.wheelMS;
-    solveWheel(wheel, this.speedMS, this.driveN, turningKg / dtS, this.loadN);
+    solveWheel(wheel, this.speedMS, this.driveN, this.turningKg() / dtS, this.loadN);
     this.wheelMS = wheel.speedMS;
     this.tyreN = wheel.forceN;
     if (locked) this.turnTogether(perM, dtS);
@@ -232,20 +224,18 @@ export class Motion {
   }
 
   private turnTogether(perM: number, dtS: number): void {
-    const { car } = this;
     const radS = this.wheelMS * perM;
-    const spinUpNm = (car.engineInertiaKgM2 * (radS - this.radS)) / dtS;
+    const spinUpNm = (this.line.engineInertiaKgM2 * (radS - this.radS)) / dtS;
     this.clutchNm = this.engineNm - spinUpNm;
     this.driveN -= spinUpNm * perM;
     this.radS = radS;
     const slow = this.gear === 0 && radS < SLIP_AGAIN * this.launchRadS;
-    if (slow || Math.abs(this.clutchNm) > car.motion.clutchNm) this.clutch = "slipping";
+    if (slow || Math.abs(this.clutchNm) > this.data.clutchNm) this.clutch = "slipping";
   }
 
   private turnApart(passedNm: number, perM: number, dtS: number): void {
-    const { car } = this;
     this.clutchNm = passedNm;
-    this.radS = Math.max(0, this.radS + ((this.engineNm - passedNm) / car.engineInertiaKgM2) * dtS);
+    this.radS = Math.max(0, this.radS + ((this.engineNm - passedNm) / this.line.engineInertiaKgM2) * dtS);
     if (this.clutch !== "slipping") return;
     const ahead = this.radS - this.wheelMS * perM;
     if (this.gear === 0 ? ahead > 0 : Math.abs(ahead) > HOME_RAD_S) return;
@@ -255,39 +245,36 @@ export class Motion {
 
   /** Both sides of the clutch take the speed that keeps their momentum. */
   private join(perM: number): void {
-    const engineKg = this.car.engineInertiaKgM2 * perM * perM;
-    this.wheelMS = (this.wheelKg * this.wheelMS + (engineKg * this.radS) / perM) / (this.wheelKg + engineKg);
+    const { wheelKg, engineInertiaKgM2 } = this.line;
+    const engineKg = engineInertiaKgM2 * perM * perM;
+    this.wheelMS = (wheelKg * this.wheelMS + (engineKg * this.radS) / perM) / (wheelKg + engineKg);
     this.radS = this.wheelMS * perM;
   }
 
   /** The car itself, and the load on its driven wheels. */
   private roll(dtS: number): void {
-    const { speedMS } = this;
-    this.resistanceN = this.dragKgM * speedMS * speedMS + (speedMS > 0 || this.going ? this.rollingN : 0);
-    const speed = Math.max(0, speedMS + ((this.tyreN - this.resistanceN) / this.carKg) * dtS);
+    const { speedMS, line } = this;
+    this.resistanceN = line.dragKgM * speedMS * speedMS + (speedMS > 0 || this.going ? line.rollingN : 0);
+    const speed = Math.max(0, speedMS + ((this.tyreN - this.resistanceN) / line.carKg) * dtS);
     this.accelerationMS2 = (speed - speedMS) / dtS;
     this.distanceM += ((speedMS + speed) / 2) * dtS;
     this.speedMS = speed;
     this.slip = (this.wheelMS - speed) / Math.max(speed, SLIP_FLOOR_MS);
-    const load = Math.max(0, Math.min(this.weightN, this.staticN + this.transferKg * this.accelerationMS2));
-    this.loadN += (load - this.loadN) * Math.min(1, dtS / this.car.motion.axleLagS);
+    const load = Math.max(0, Math.min(line.weightN, line.staticN + line.transferKg * this.accelerationMS2));
+    this.loadN += (load - this.loadN) * Math.min(1, dtS / this.data.axleLagS);
   }
 
   private changeGear(dtS: number): void {
-    const { car } = this;
+    const { line } = this;
     if (this.shifting) {
       this.shiftLeftS -= dtS;
       if (this.shiftLeftS > 0) return;
       this.shifting = false;
       this.clutch = "slipping";
-    } else if (
-      this.clutch === "locked" &&
-      this.engineRpm >= car.shiftRpm &&
-      this.gear < car.gears.length - 1
-    ) {
+    } else if (this.clutch === "locked" && this.engineRpm >= line.shiftRpm && this.gear < line.topGear) {
       this.gear += 1;
-      this.shifting = car.shiftS > 0;
-      this.shiftLeftS = car.shiftS;
+      this.shifting = line.shiftS > 0;
+      this.shiftLeftS = line.shiftS;
       this.clutch = this.shifting ? "open" : "slipping";
     }
   }

@@ -1,23 +1,29 @@
 /** The supply in motion: solenoid pins to flow, bottle and fuel pressure, battery and added power. A step makes no objects. */
 import type { StageSupply, SupplyData } from "./supply-data.ts";
-import { Table } from "./table.ts";
+import { type Table, tableOf } from "./table.ts";
 import { createValve, type Valve } from "./valve.ts";
 
 const CELLS = 1000;
 
 /** One stage in motion. Write `nitrousOn` and `fuelOn` (share of the step in which the pin is high) before a step. */
-export interface StageState {
+export class StageState {
   readonly data: StageSupply;
-  nitrousOn: number;
-  fuelOn: number;
+  nitrousOn = 0;
+  fuelOn = 0;
   /** Share of the last step in which each valve was open. */
-  nitrousOpen: number;
-  fuelOpen: number;
+  nitrousOpen = 0;
+  fuelOpen = 0;
   /** Shares of full flow that have reached the cylinders. */
-  nitrousArrived: number;
-  fuelArrived: number;
+  nitrousArrived = 0;
+  fuelArrived = 0;
   readonly nitrousValve: Valve;
   readonly fuelValve: Valve | undefined;
+
+  constructor(data: StageSupply) {
+    this.data = data;
+    this.nitrousValve = createValve(data.nitrousValve);
+    this.fuelValve = data.fuelValve && createValve(data.fuelValve);
+  }
 }
 
 /** A supply that runs. Read its fields after each step. */
@@ -39,23 +45,13 @@ export class Supply {
 
   constructor(data: SupplyData) {
     this.data = data;
-    this.stages = data.stages.map((stage) => ({
-      data: stage,
-      nitrousOn: 0,
-      fuelOn: 0,
-      nitrousOpen: 0,
-      fuelOpen: 0,
-      nitrousArrived: 0,
-      fuelArrived: 0,
-      nitrousValve: createValve(stage.nitrousValve),
-      fuelValve: stage.fuelValve === undefined ? undefined : createValve(stage.fuelValve),
-    }));
+    this.stages = data.stages.map((stage) => new StageState(stage));
     this.bottlePa = data.bottlePa;
     this.fuelPa = data.fuelPa;
     this.batteryV = data.batteryV;
-    this.bottle = new Table(data.bottleOverDrawn, CELLS);
-    this.flow = new Table(data.flowOverBottle, CELLS);
-    this.power = new Table(data.powerOverBottle, CELLS);
+    this.bottle = tableOf(data.bottleOverDrawn, CELLS);
+    this.flow = tableOf(data.flowOverBottle, CELLS);
+    this.power = tableOf(data.powerOverBottle, CELLS);
     this.fullFuelKgS = data.stages.reduce((sum, stage) => sum + stage.fuelKgS, 0);
   }
 

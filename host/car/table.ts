@@ -15,9 +15,8 @@ export class Table {
     this.from = from;
     this.perUnit = 1 / width;
     this.last = to > from ? cells : 0;
-    this.values = Float64Array.from({ length: this.last + 2 }, (_, i) =>
-      interpolateLine(points, from + i * width),
-    );
+    this.values = new Float64Array(this.last + 2);
+    for (let i = 0; i < this.values.length; i++) this.values[i] = interpolateLine(points, from + i * width);
   }
 
   /** Value at `x`. */

@@ -9,10 +9,14 @@ const ROUNDS = 12;
 const CLOSE_MS = 1e-5;
 
 /** Tread speed of the wheels, m/s, and force of the tyres on the road, N; `friction` over slip. */
-export interface WheelStep {
+export class WheelStep {
   readonly friction: Table;
-  speedMS: number;
-  forceN: number;
+  speedMS = 0;
+  forceN = 0;
+
+  constructor(friction: Table) {
+    this.friction = friction;
+  }
 }
 
 /**

@@ -9,7 +9,7 @@ import { type MixtureRange, mixtureRange } from "./nitrous/mixture.ts";
 import { type Sizing, sizeSystem } from "./nitrous/sizing.ts";
 import { chooseStages, reservesOf, type StageChoice, withReserve } from "./ramp/choose-stages.ts";
 import type { FitEffort } from "./ramp/fit.ts";
-import { engineSpin, holdsAtCorners } from "./ramp/holds.ts";
+import { holdsAtCorners } from "./ramp/holds.ts";
 import { dividedOf } from "./ramp/stage-window.ts";
 import { planRamps, type RampPlan } from "./ramp/stages.ts";
 import { steadySupply } from "./run/supply.ts";
@@ -75,13 +75,12 @@ function heldAt(input: PlanInput, sizing: Sizing): Held {
 function finalRamps(
   input: PlanInput,
   sizing: Sizing,
-  { axis, valves, holds }: StageChoice,
+  { axis, valves, holds, alone }: StageChoice,
   effort: FitEffort | undefined,
 ): { input: PlanInput; ramps: RampPlan; nitrous: Nitrous; withinLimits: boolean; holds: boolean } {
   const parts = sizing.stages.map((s) => s.part);
   const { nitrous, stages, withinLimits } = dividedOf(input, sizing.addedW, parts);
   const supply = steadySupply(input, sizing.addedW, parts);
-  const alone = engineSpin(input);
   const at = (reserve: number) => {
     const tried = withReserve(input, reserve);
     const ramps = planRamps(tried.car, nitrous, axis, stages, valves, effort);

@@ -1,6 +1,7 @@
 // What the plan's physics and its optimiser come to, measured: agreement with the reference, closeness of the ramps, speed and its growth.
 
-import { readFileSync } from "node:fs";
+import { spawnSync } from "node:child_process";
+import { readdirSync, readFileSync } from "node:fs";
 import { quarterMileRules } from "#host/car/quarter-mile.ts";
 import { type Nitrous, simulate } from "#host/car/settled/run.ts";
 import { tyreLimitN } from "#host/car/settled/traction.ts";
@@ -182,6 +183,39 @@ const carFile = (name: string): PlanInput => {
   return loaded.input;
 };
 
+const TOOL = "dist/headgate.js";
+const CARS = "tests/reference/cars";
+/** Has a process say at its end what it took on all its threads, us. */
+const TELLS =
+  'data:text/javascript,process.on("exit",()=>{const{user,system}=process.cpuUsage();process.stderr.write("cpu "+(user+system))})';
+
+/** Processor time, ms, of a whole `headgate plan`, from the start of node to its report. Throws when it does not say. */
+function processMs(car: string): number {
+  const args = ["--import", TELLS, TOOL, "plan", `${CARS}/${car}`];
+  const { stderr } = spawnSync(process.execPath, args, { encoding: "utf8" });
+  const told = /cpu (\d+)$/.exec(stderr);
+  if (told === null) throw new Error(`plan ${car}: ${stderr}`);
+  return Math.round(Number(told[1]) / 1e3);
+}
+
+/** Needs the bundle (`npm ci` or `tsx host/bundle.ts` makes it). */
+function processRows(): Row[] {
+  const times = readdirSync(CARS)
+    .filter((name) => name.endsWith(".yaml"))
+    .map(processMs)
+    .sort((a, b) => a - b);
+  const aim = "under 1000 on one core";
+  return [
+    {
+      name: "a whole `plan` process, median of the eight cars",
+      value: times[times.length >> 1]!,
+      unit: "ms",
+      aim,
+    },
+    { name: "a whole `plan` process, slowest of the eight cars", value: times.at(-1)!, unit: "ms", aim },
+  ];
+}
+
 /** A goal that is refused after a search over every power, one that is found, and ramps that the control core proves. */
 async function searchRows(): Promise<Row[]> {
   const refused = cpuMs(() => {
@@ -215,6 +249,6 @@ async function searchRows(): Promise<Row[]> {
 
 /** Measures everything; times are processor time of this process unless their name says otherwise. */
 export async function run(): Promise<Row[]> {
-  const plans = [...planRows(), ...(await searchRows())];
+  const plans = [...processRows(), ...planRows(), ...(await searchRows())];
   return [...physicsRows(), ...vehicleRows(), ...rampRows(), ...plans];
 }

@@ -3,6 +3,7 @@ import { Failure } from "#host/errors/failure.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import type { Session } from "../session.ts";
+import { compileSparingly } from "./compile-sparingly.ts";
 
 /** The file with every gap filled. Fails with `bad-car` after talking about every error. */
 export async function loadedCar(session: Session, file: string): Promise<PlanInput> {
@@ -30,6 +31,7 @@ export async function plannedCar(
 
 /** The plan of a car. Fails with `goal-unreachable` or `bad-car`. */
 export async function planOf(input: PlanInput): Promise<SystemPlan> {
+  compileSparingly();
   const { planOnce } = await import("./plan-once.ts");
   const { GoalUnreachable } = await import("#host/plan/run/goal.ts");
   const { ChainTooNarrow } = await import("#host/plan/nitrous/sizing.ts");

@@ -55,6 +55,8 @@ export interface StageChoice {
   readonly valves: ValveRange;
   readonly holds: boolean;
   readonly tried: readonly Tried[];
+  /** Spin of the engine alone at an edge, s: the same for every reserve and every division. */
+  readonly alone: (edges: RunEdges) => number;
 }
 
 /** Range of shares of the valves at their slowest opening. */
@@ -96,7 +98,7 @@ class Candidates {
   private readonly given: PlanInput;
   private readonly addedW: number;
   private readonly effort: FitEffort;
-  private readonly alone: (edges: RunEdges) => number;
+  readonly alone: (edges: RunEdges) => number;
   private readonly ideals = new Map<number, number>();
   private readonly references = new Map<string, Reference>();
 
@@ -222,7 +224,7 @@ export function chooseStages(
   const one = first!;
   const best = (count: number) => candidates.divided(count, one);
   const { stages, parts } = given.goal;
-  const { tried, valves } = candidates;
+  const { tried, valves, alone } = candidates;
   const rough = valves.least * addedW > ROUGH_STEP_W;
   let chosen = stages === undefined || stages === 1 ? one : best(stages);
   if (parts !== undefined) chosen = candidates.attempt(one.reserve, one.axis, parts);
@@ -232,5 +234,5 @@ export function chooseStages(
     if (isWorth && (two.holds || !one.holds)) chosen = two;
   }
   const { input, axis, holds } = chosen;
-  return { input, axis, parts: chosen.parts, valves, holds, tried };
+  return { input, axis, parts: chosen.parts, valves, holds, tried, alone };
 }

@@ -78,6 +78,15 @@ function suppliedBy({ supply }: NitrousRun, flowShare: number): Supply {
   return createSupply({ ...supply, stages });
 }
 
+/** What the controller sees at a step. */
+class Sight implements Seen {
+  rpm = 0;
+  roadMS = 0;
+  launchS = 0;
+  pedal = 0;
+  manifoldPa = 0;
+}
+
 /** Everything that moves in one run. */
 class Drive {
   readonly motion: Motion;
@@ -88,7 +97,7 @@ class Drive {
   overPeakS = 0;
   worstSlip = 0;
   private readonly supply: Supply | undefined;
-  private readonly seen = { rpm: 0, roadMS: 0, launchS: 0, pedal: 0, manifoldPa: 0 };
+  private readonly seen = new Sight();
   private readonly options: DrivenOptions;
 
   constructor(options: DrivenOptions) {
