@@ -1,4 +1,4 @@
-// The words of the questions before a load: what goes where, and how many lines of a screen they take.
+// The words of the questions before a load: what goes where, and what must be typed.
 import { boardWords } from "#host/link/board-number.ts";
 import type { Hello } from "#host/link/device.ts";
 import type { Weakening } from "#host/settings/protection.ts";

@@ -16,14 +16,19 @@ interface Told {
   readonly key: string;
 }
 
-/** Moments are the same when they say the same but for their numbers. */
+const MEASURED = /\d+(?:\.\d+)? (?=(?:rpm|kPa|%|km\/h|V|s|lambda|points|deg)(?![a-z]))/g;
+
+/** Moments are the same when they say the same but for what was measured; the numbers of stages belong to what they say. */
+export const sameness = ({ kind, words }: Pick<Moment, "kind" | "words">): string =>
+  `${kind} ${words.replace(MEASURED, "")}`;
+
 const toldOf =
   (run: Reviewed) =>
   (moment: Moment): Told => ({
     at: `${since(run, moment.atS).toFixed(2)} s`,
     words: moment.words,
     lasts: moment.toS === undefined ? undefined : `${(moment.toS - moment.atS).toFixed(2)} s`,
-    key: `${moment.kind} ${moment.words.replace(/\d+(\.\d+)? (?!opens?\b|shuts?\b)/g, "")}`,
+    key: sameness(moment),
   });
 
 const COLUMN = 9;

@@ -2,6 +2,7 @@
 import { fc, test as property } from "@fast-check/vitest";
 import { expect, test } from "vitest";
 import { CHANNELS } from "#host/report/review/channels.ts";
+import { sameness } from "#host/report/review/comparison.ts";
 import { paired } from "#host/report/review/paired.ts";
 import { type StoredUnit, UNITS } from "#shared-schema/model/units.ts";
 import { runs } from "../../../support/effort.ts";
@@ -20,6 +21,28 @@ property.prop([letters, letters], runs(100))(
 
 property.prop([letters], runs(20))("a list and itself are pairs alone", (one) => {
   expect(paired(one, one, (letter) => letter)).toEqual(one.map((letter) => [letter, letter]));
+});
+
+test.each([
+  [
+    "stage 1 gets less than its ramps ask, up to 93 points: x",
+    "stage 1 gets less than its ramps ask, up to 8 points: x",
+    true,
+  ],
+  [
+    "stage 1 gets less than its ramps ask, up to 93 points: x",
+    "stage 2 gets less than its ramps ask, up to 93 points: x",
+    false,
+  ],
+  ["stages 1, 2 shut: held off by WOT", "stages 1, 3 shut: held off by WOT", false],
+  [
+    "held off by WOT; throttle 87.0 %, open at 92.0 %",
+    "held off by WOT; throttle 3.5 %, open at 92.0 %",
+    true,
+  ],
+])("%s and %s: the same moment is %s", (one, other, same) => {
+  const of = (words: string): string => sameness({ kind: "less", words });
+  expect(of(one) === of(other)).toBe(same);
 });
 
 /** The unit in which a setting is stored, by the ending of its name: the longest one that fits. */
