@@ -1,7 +1,8 @@
 // What a builder buys besides the parts of the circuit: counted from the netlist where it can be, so that one order is enough.
 import { CIRCUIT } from "../circuit/circuit.ts";
 import type { Part } from "../circuit/part.ts";
-import { BOARD, links, pinHoles, place } from "../layout/layout.ts";
+import { BOARD, pinHoles, place } from "../layout/layout.ts";
+import { links, STAR_BAR } from "../layout/links.ts";
 import { table } from "./markdown.ts";
 
 const ofKind = (kind: Part["kind"]): Part[] => CIRCUIT.parts.filter((part) => part.kind === kind);
@@ -39,14 +40,14 @@ function strips(): string[] {
   return [...new Set(ends.filter((net) => /^(stage\d|valves|feed)$/.test(net)))];
 }
 
-/** Length of all links of the board, m; the logic plane's are no wires. */
-function linkMetres(): number {
+/** Length of the board's links of one gauge, m; the logic plane's are no wires. */
+function linkMetres(mm2: number): number {
   const pins = pinHoles(place());
   const holes = links(pins)
-    .filter(({ net }) => net !== "gnd")
-    .map(({ from, to }) => {
-      const [a, b] = [pins.get(from)!.hole, pins.get(to)!.hole];
-      return Math.abs(a[0] - b[0]) + Math.abs(a[1] - b[1]) + 2;
+    .filter((link) => link.net !== "gnd" && link.mm2 === mm2)
+    .map(({ from, toHole: [x, y] }) => {
+      const [a, b] = pins.get(from)!.hole;
+      return Math.abs(a - x) + Math.abs(b - y) + 2;
     });
   return Math.ceil((holes.reduce((sum, each) => sum + each, 0) * 2.54) / 1000);
 }
@@ -83,8 +84,8 @@ function rows(): string[][] {
     ],
     [
       "1",
-      "bolt M6 with washers as the star, in the wall beside X1",
-      "[grounds](supply-and-wiring.md#grounds)",
+      `copper bar of ${STAR_BAR.mm2} mm2 or more, as long as the board is wide, as the star; two bolts M6 with washers for its ends`,
+      "[layout.md](layout.md), [grounds](supply-and-wiring.md#grounds)",
     ],
     ["4", "screw M3 with washers, for the ends of the links", "LK1, LK2"],
     ...ofKind("connector")
@@ -95,8 +96,18 @@ function rows(): string[][] {
         ref,
       ]),
     ...wire(),
-    [`${linkMetres()} m`, "solid copper wire, 0.25 mm2, in two colours or more", "links of the board"],
-    ["4 m", "bare copper wire, 1.5 mm2", "links that carry a coil's current, the star's bar"],
+    [`${linkMetres(0.25)} m`, "solid copper wire, 0.25 mm2, in two colours or more", "links of the board"],
+    [
+      `${linkMetres(1.5)} m`,
+      "bare copper wire, 1.5 mm2, with sleeve where it crosses",
+      "links that carry a coil's current",
+    ],
+    [`${linkMetres(2.5)} m`, "copper wire, 2.5 mm2", "LK1 and LK2, to the star"],
+    [
+      `${linkMetres(6)} m`,
+      "copper wire, 6 mm2, or bar of that section",
+      "links of the board that carry the whole current: main, drv, X1 to the star",
+    ],
     ["1", "copper foil or bare grid, 100 mm by 100 mm", "logic plane"],
   ];
 }

@@ -1,9 +1,10 @@
 // The plan of the perforated board as a picture, and as a page with every hole and every link.
-import { CIRCUIT, endAt } from "../circuit/circuit.ts";
 import { GENERATED_NOTE } from "../generate/markdown.ts";
+import { written } from "../generate/note-values.ts";
 import { sheetSvg, words } from "../sheets/pen.ts";
 import type { Hole } from "./footprints.ts";
-import { BOARD, type Link, links, type Placed, pinHoles, place } from "./layout.ts";
+import { BOARD, type Placed, pinHoles, place } from "./layout.ts";
+import { type Link, links, STAR_BAR } from "./links.ts";
 
 const PITCH = 24;
 const LEFT = 48;
@@ -77,6 +78,13 @@ function drawn(half: Half, placed: Placed): string {
 const stands = ({ from, to }: Half, { at, footprint }: Placed): boolean =>
   at[0] <= to && at[0] + footprint.width - 1 >= from;
 
+/** The bar of the star, across the half. */
+function bar(half: Half): string {
+  const [left, y] = spot(half, [half.from, STAR_BAR.row]);
+  const [right] = spot(half, [half.to, STAR_BAR.row]);
+  return `<rect class="f" x="${left - 8}" y="${y - 4}" width="${right - left + 16}" height="8"/>${words([left + 10, y - 10], "star: bar of copper", "n")}`;
+}
+
 /** One half of the picture, seen from the side of the parts. */
 export function layoutSvg(half: Half): string {
   const width = LEFT + PITCH * (half.to - half.from) + 44;
@@ -89,20 +97,13 @@ export function layoutSvg(half: Half): string {
     [
       rim,
       scale(half),
+      bar(half),
       ...place()
         .filter((placed) => stands(half, placed))
         .map((placed) => drawn(half, placed)),
     ].join("\n"),
   );
 }
-
-/** Nets whose links carry what a coil or more draws: those of the thick wires, and what they lead to. */
-const THICK = new Set([
-  "star",
-  ...CIRCUIT.wires
-    .filter(({ mm2 }) => mm2 >= 1.5)
-    .flatMap(({ from, to }) => [from, to].map((end) => endAt(CIRCUIT, end).pin.net)),
-]);
 
 /** The page. */
 export function layoutDoc(): string {
@@ -111,10 +112,18 @@ export function layoutDoc(): string {
   const all = links(pins);
   const at = (pin: string): string => `${pin} (${pins.get(pin)!.hole.join(",")})`;
   const nets = [...new Set(all.map(({ net }) => net))].sort();
+  const one = ({ from, to, toHole }: Link): string => `${at(from)} to ${to} (${toHole.join(",")})`;
   const line = (net: string): string => {
-    const own: Link[] = all.filter((link) => link.net === net);
-    const wire = THICK.has(net) ? "1.5 mm2" : "0.25 mm2";
-    return `- **${net}**, ${wire}: ${own.map(({ from, to }) => `${at(from)} to ${at(to)}`).join("; ")}\n`;
+    const own = all.filter((link) => link.net === net);
+    const gauges = [...new Set(own.map(({ mm2 }) => mm2))].sort((a, b) => b - a);
+    const runs = gauges.map(
+      (mm2) =>
+        `${mm2} mm2: ${own
+          .filter((link) => link.mm2 === mm2)
+          .map(one)
+          .join("; ")}`,
+    );
+    return `- **${net}**, ${runs.join(". And ")}\n`;
   };
   return [
     `# Perforated board\n\n${GENERATED_NOTE}\n\n`,
@@ -122,8 +131,10 @@ export function layoutDoc(): string {
     `${placed.length} parts, connectors and fuses on one board of ${BOARD.columns} by ${BOARD.rows} holes, ${all.length} links. A test holds every link to the netlist. Holes are column, row. `,
     "Connectors of the wall and fuses stand here as the ends of their wires. The driver transistors stand at the lower rim, to be bolted to the wall; the suppressors of the clamps stand beside them, since the wall cools those too. ",
     "Keep to these rules whatever you move:\n\n",
-    "- The logic plane (gnd) is a sheet or a grid of bare copper under the whole of the logic, not a chain of wires; the star is one screw or bar at the lower rim. They meet at LK1 and LK2 alone, at different corners, and at D16.\n",
-    "- Links of 1.5 mm2 carry a coil's current: bare wire over several holes, soldered along its length, or a bar. One line of it for each coil.\n",
+    `- The logic plane (gnd) is a sheet or a grid of bare copper under the whole of the logic, not a chain of wires; the star is one bar of copper, ${STAR_BAR.mm2} mm2 or more, across row ${STAR_BAR.row}. They meet at LK1 and LK2 alone, at different corners, and at D16.\n`,
+    "- Whatever goes to the star goes there by a link of its own. Never lead one through the leg of another part: where that leg breaks off, a driver loses its ground. The studs of X1 may stand on the bar itself.\n",
+    `- The thickness of each link follows from the current or the fuse of what it joins: at most ${written("wire.fuse")} for each mm2. 6 mm2 carries the whole current, or what blows F1 when D13 fails shorted: a bar, or wire of that gauge laid over the holes and soldered to each leg. 1.5 mm2 carries a coil's current: bare wire over several holes, soldered along its length. 0.25 mm2 is for taps, gates and logic; the taps of drv have no fuse of their own, so let R8 and R1805 stand right at the trunk.\n`,
+    "- No trunk leads through the leg of a tap, so a tap that is unsoldered cuts nothing else off. Where bare links cross, insulate one.\n",
     "- The capacitor of a chip belongs at its pins; clamps and filters belong at the chip that reads them, whatever the plan says.\n",
     "- Where a part of yours is larger, move its neighbours, and check again with a meter: each line below must be joined, and no two lines.\n\n",
     "## Links\n\n",

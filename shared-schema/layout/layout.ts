@@ -1,8 +1,9 @@
-// A plan for one perforated board: every part that stands on it in holes of its own, and the links that join its nets.
+// A plan for one perforated board: every part that stands on it in holes of its own, and the hole of every leg.
 import { CIRCUIT, partOf } from "../circuit/circuit.ts";
 import type { Part } from "../circuit/part.ts";
 import { refsOn, SHEETS } from "../sheets/sheets.ts";
 import { type Footprint, footprint, type Hole } from "./footprints.ts";
+import type { Spot } from "./links.ts";
 
 /** Holes of a board of 230 mm by 120 mm, with a rim. */
 export const BOARD = { columns: 90, rows: 46 } as const;
@@ -11,13 +12,6 @@ export interface Placed {
   readonly part: Part;
   readonly at: Hole;
   readonly footprint: Footprint;
-}
-
-/** A link between two holes of a net. */
-export interface Link {
-  readonly net: string;
-  readonly from: string;
-  readonly to: string;
 }
 
 /** Ends of the wires to what is beside the board: connectors in the wall and fuses. Relays are reached by X8. */
@@ -75,40 +69,14 @@ export function place(): Placed[] {
 }
 
 /** Hole of each pin on the board, by `R101.1`, with its net. */
-export function pinHoles(placed: readonly Placed[]): Map<string, { net: string; hole: Hole }> {
+export function pinHoles(placed: readonly Placed[]): Map<string, Spot> {
   const found = placed.flatMap(({ part, at, footprint: { holes } }) =>
     part.pins
       .filter(({ net }) => net !== "")
-      .map(({ no, net }): [string, { net: string; hole: Hole }] => {
+      .map(({ no, net }): [string, Spot] => {
         const [x, y] = holes.get(no)!;
         return [`${part.ref}.${no}`, { net, hole: [at[0] + x, at[1] + y] }];
       }),
   );
   return new Map(found);
-}
-
-const distance = ([a, b]: Hole, [c, d]: Hole): number => Math.abs(a - c) + Math.abs(b - d);
-
-/** The shortest links that join the pins of each net (Prim's tree). */
-export function links(pins: ReadonlyMap<string, { net: string; hole: Hole }>): Link[] {
-  const byNet = new Map<string, string[]>();
-  for (const [pin, { net }] of pins) byNet.set(net, [...(byNet.get(net) ?? []), pin]);
-  const apart = (a: string, b: string): number => distance(pins.get(a)!.hole, pins.get(b)!.hole);
-  return [...byNet].flatMap(([net, [first, ...rest]]) => {
-    const inside = [first!];
-    const found: Link[] = [];
-    while (rest.length > 0) {
-      const ways = rest.map((to) => {
-        const from = inside.reduce((best, one) => (apart(one, to) < apart(best, to) ? one : best));
-        return { net, from, to };
-      });
-      const next = ways.reduce((best, one) =>
-        apart(one.from, one.to) < apart(best.from, best.to) ? one : best,
-      );
-      found.push(next);
-      inside.push(next.to);
-      rest.splice(rest.indexOf(next.to), 1);
-    }
-    return found;
-  });
 }
