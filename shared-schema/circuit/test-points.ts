@@ -25,6 +25,7 @@ export type State =
   | "relay open"
   | "relay closed"
   | "drivers on"
+  | "relay coil kicks"
   | "dummy coils kick"
   | "coils on"
   | "coils kick";
@@ -89,7 +90,7 @@ export const TEST_TABLES: readonly TestTable[] = [
   {
     step: 1,
     state: "cold",
-    when: "No power, board not in its socket, no coil and no switch fitted, F3 to F7 out. Use a range of the meter that puts less than 0.3 V on what it measures, or diodes conduct and less is shown",
+    when: "No power, no chip and no board in its socket, no coil and no switch fitted, F3 to F7 out. Use a range of the meter that puts less than 0.3 V on what it measures, or diodes conduct and less is shown; without such a range compare equal channels, which must show the same",
     points: [
       ohm("A1.11", 10_000, 9_500, 10_500, "R101; the same at the pin of every output"),
       ohm("Q101.G", 10_000, 9_500, 10_500, "R103; the same at every gate, to the star"),
@@ -104,13 +105,13 @@ export const TEST_TABLES: readonly TestTable[] = [
   {
     step: 2,
     state: "board out",
-    when: "12 V, key wire on, arm switch off, F3 to F7 out, the board not in its socket: put the lead into the socket's hole where a pin of A1 is named",
+    when: "12 V, key wire on, arm switch off, F3 to F7 out, the chips in and the board not in its socket: put the lead into the socket's hole where a pin of A1 is named",
     points: POWERED,
   },
   {
     step: 2,
     state: "in reset",
-    when: "The same with the board in its socket and RUN held at ground",
+    when: "The same with the board in its socket and pin 30 (RUN) bridged to ground",
     points: [
       volts("U2.3", 5, 4.9, 5.1, "the board draws too much"),
       volts("A1.39", 4.7, 4.4, 4.9, "D15, or the board"),
@@ -165,6 +166,20 @@ export const TEST_TABLES: readonly TestTable[] = [
     ],
   },
   {
+    step: 5,
+    state: "relay coil kicks",
+    when: "Oscilloscope, at the moment when the relay's coil is let go",
+    points: [
+      volts(
+        "X8.3",
+        -36.8,
+        -40,
+        -34,
+        "near -19 V: D7 or D9 shorted; near -1 V: both; far below: D7, D8 or D9 open",
+      ),
+    ],
+  },
+  {
     step: 6,
     state: "dummy coils kick",
     when: "Oscilloscope, at switching off with 12 V",
@@ -184,7 +199,13 @@ export const TEST_TABLES: readonly TestTable[] = [
     when: "Coils of 4 ohm, all on for a moment, a battery of 12 V under that load: take your coils' resistance for others",
     points: [
       amps("Y1", 2.67, 2.4, 3.1, "F3, wires W201 and W202, the coil; the same for each coil"),
-      volts("X8.6", 10.9, 10.3, 12, "K1, K2, F1, W3 to W5: look for what is warm"),
+      volts(
+        "X8.6",
+        10.9,
+        10.3,
+        12,
+        "K1, K2, F1, W3 to W5, the board's trunks of drv and main: look for what is warm",
+      ),
       volts("X2.2", 0.13, 0.03, 0.3, "Q101, the star's screws"),
     ],
   },

@@ -4,6 +4,7 @@ import type { Part } from "../circuit/part.ts";
 import { BOARD, pinHoles, place } from "../layout/layout.ts";
 import { links, STAR_BAR } from "../layout/links.ts";
 import { table } from "./markdown.ts";
+import { written } from "./note-values.ts";
 
 const ofKind = (kind: Part["kind"]): Part[] => CIRCUIT.parts.filter((part) => part.kind === kind);
 const refs = (parts: readonly Part[]): string => parts.map(({ ref }) => ref).join(", ");
@@ -51,6 +52,22 @@ function linkMetres(mm2: number): number {
     });
   return Math.ceil((holes.reduce((sum, each) => sum + each, 0) * 2.54) / 1000);
 }
+
+/** For the steps of first-power-up.md. */
+const BENCH: readonly string[][] = [
+  ["2", `blade fuse, ${written("bench.fuse")}`, "F1 on the bench, and one to spare"],
+  ["1", `fuse, ${written("bench.key-fuse")}, with a holder for the wire`, "the key wire on the bench"],
+  ["10", `filament lamp, 12 V, ${written("bench.lamp")} or less`, "in place of the coils"],
+  ["10", "spare relay, 12 V, without diode or resistor of its own", "dummy coils"],
+  ["2", "potentiometer, 1 kohm", "bottle and fuel pressure on the bench"],
+  ["1", "bench supply, 0 V to 15 V, 5 A, with a limit of current", "first power"],
+  [
+    "1",
+    "meter with a diode range; oscilloscope of two channels, 10 MHz or more, with probes for 100 V",
+    "test points",
+  ],
+  ["1", "resistor, 100 ohm, 2 W", "the test of D5"],
+];
 
 function rows(): string[][] {
   const [fuses, relays, transistors] = [ofKind("fuse"), ofKind("relay"), ofKind("n-fet")];
@@ -108,6 +125,8 @@ function rows(): string[][] {
       "copper wire, 6 mm2, or bar of that section",
       "links of the board that carry the whole current: main, drv, X1 to the star",
     ],
+    ["6 m", "shielded cable with one core, 0.5 mm2", "W501, W502"],
+    ...BENCH,
     ["1", "copper foil or bare grid, 100 mm by 100 mm", "logic plane"],
   ];
 }

@@ -47,11 +47,10 @@ function known(): string {
     return [
       `${volts.toFixed(2)} V`,
       `${atChannel(volts).toFixed(3)} V`,
-      String(code),
-      `${Math.round(ERROR * code) + ERROR_CODES}`,
+      `${((1000 * (ERROR * code + ERROR_CODES) * si("adc.full-sensor")) / CODES).toFixed(0)} mV`,
     ];
   });
-  return table(["at the wire", "at the channel", "code", "may be off by"], rows);
+  return table(["at the wire", "at the channel", "the reading may be off by"], rows);
 }
 
 /** Pin of U8 at which a sensor is read, and its three wires at X4. */

@@ -65,7 +65,7 @@ export function wiringDoc(): string {
     `# Wiring\n\n${GENERATED_NOTE}\n\n`,
     `All ${CIRCUIT.wires.length} wires of box and harness, from \`shared-schema/circuit\`; parts stand in [parts.md](parts.md). Gauges and lengths are assumed for the example coils: with others, take their makers' data.\n`,
     `A fuse has at most ${written("wire.fuse")} for each mm2 of the wires behind it, and carries ${written("supply.fuse-share")} of its rating for long. Drop: current x length x ${written("wire.copper")} m for 1 mm2, one way.\n`,
-    "Twist each coil's two wires. Shield the pulse wires and ground the shield at the controller only.\n\n",
+    "Twist each coil's two wires. Shield the pulse wires and ground the shield at the controller only: X5 has no pin for it, so join both shields to W418 at the plug of X4. A Hall sensor takes its 5 V and its ground from the pins of a sensor at X4 that you do not fit (its current counts against the limit of U4), or from the engine's harness.\n\n",
     "## Fuses\n\n",
     table(
       [

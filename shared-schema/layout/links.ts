@@ -54,7 +54,9 @@ export function pinAmps(pin: string): number {
   if (part.ref === "D13") return MAIN_FUSE;
   if (part.kind === "n-fet") return own.name === "G" ? 0 : coilAmps(part.ref);
   if (part.value === "clamp.voltage" || part.part === "fast diode") return coilAmps(part.ref);
-  return part.ref === "D16" || part.kind === "link" ? Number(part.rating.amps) : 0;
+  // On the other side of D16, LK1 and LK2 lies the plane, which is a sheet.
+  const toPlane = part.ref === "D16" || part.kind === "link";
+  return toPlane && own.net === STAR_BAR.net ? Number(part.rating.amps) : 0;
 }
 
 /** Thinnest of the plan's gauges for a current. */

@@ -159,11 +159,31 @@ describe("the steps of the first power-up", () => {
     expect(rows.map((row) => row[2])).toEqual([
       "out",
       ...Array(5).fill(written),
-      VALUES["supply.fuse-main"]!.written,
+      `${written}, then ${VALUES["supply.fuse-main"]!.written}`,
     ]);
     expect(rows[1]![1]).toContain(VALUES["bench.limit-first"]!.written);
     expect(rows[3]![1]).toContain(VALUES["bench.limit-switches"]!.written);
     expect(rows[4]![4]).toContain(VALUES["bench.lamp"]!.written);
+  });
+
+  test("look at every diode of the board before the first power, by its name or that of the first channel", () => {
+    const list = noteText("first-power-up.md").split("\nDiodes, with")[1]!.split("\n## ")[0]!;
+    const diodes = CIRCUIT.parts.filter(({ kind }) =>
+      ["diode", "schottky", "schottky pair", "zener", "suppressor"].includes(kind),
+    );
+    expect(diodes.length).toBeGreaterThan(60);
+    for (const { ref, kind } of diodes) {
+      const first =
+        Number(ref.slice(1)) < 100 ? ref : kind === "schottky pair" ? "D104" : `D1${ref.slice(-2)}`;
+      expect(list, ref).toMatch(new RegExp(`\\b${first}\\b`));
+    }
+  });
+
+  test("put chips in only after the supplies have been measured", () => {
+    const step = noteText("first-power-up.md").split("\n## 2.")[1]!.split("\n## 3.")[0]!;
+    const at = (text: string): number => step.indexOf(text);
+    expect(at("Every socket is empty")).toBeGreaterThan(0);
+    expect(at("U2.3, U3.3, U5.3 and U4.3")).toBeLessThan(at("only now put U1 and U6 to U10"));
   });
 
   test("name commands that the tool has", () => {

@@ -1,6 +1,7 @@
 // Supply, fuses, grounds and heat of hardware-notes: what flows, what stands it, and what the former values would have done.
 import { test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { CIRCUIT } from "#shared-schema/circuit/circuit.ts";
 import { PINS } from "#shared-schema/model/pins.ts";
 import { wordAt } from "#shared-schema/settings/words.ts";
 import { noteText, value } from "./values.ts";
@@ -176,6 +177,10 @@ describe("heat", () => {
 });
 
 describe("loads, fuses and limits on the bench fit", () => {
+  const OUTPUTS = CIRCUIT.parts.filter(
+    ({ value: key, kind }) => kind === "coil" && key === "coil.resistance",
+  ).length;
+
   test("first power: controller and the coil of K2", () => {
     const sum = value("bench.board") + value("relay.current");
     expect(sum).toBeCloseTo(value("bench.first"), 2);
@@ -191,12 +196,14 @@ describe("loads, fuses and limits on the bench fit", () => {
   });
 
   test("lamps and dummy coils on the fuse of the bench; lamps of 21 W on 5 A would not", () => {
-    const lamps = (watts: number): number => (COILS * watts) / 12;
+    const lamps = (watts: number): number => (OUTPUTS * watts) / 12;
     expect(lamps(value("bench.lamp"))).toBeCloseTo(value("bench.lamps"), 6);
     expect(10 * value("bench.lamps")).toBeCloseTo(value("bench.inrush"), 6);
     expect(3.5 * value("bench.fuse")).toBeCloseTo(value("bench.fuse-stands"), 0);
     expect(value("bench.inrush")).toBeLessThan(value("bench.fuse-stands"));
-    expect(COILS * value("relay.current")).toBeCloseTo(value("bench.dummies"), 1);
+    expect(OUTPUTS * value("relay.current")).toBeCloseTo(value("bench.dummies"), 1);
+    expect(value("relay.current")).toBeLessThan(0.2 * value("bench.key-fuse"));
+    expect(value("bench.key-fuse")).toBeLessThanOrEqual(0.5 * value("wire.fuse"));
     for (const load of ["bench.lamps", "bench.dummies"])
       expect(carries(value("bench.fuse"), value(load) + value("bench.switches"))).toBe(true);
     expect(carries(5, lamps(21))).toBe(false);

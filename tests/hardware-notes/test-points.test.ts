@@ -58,6 +58,7 @@ const kick = readTimes().rows.find(
 
 function found({ at, unit }: TestPoint, state: State): number {
   if (state === "cold") return cold(CIRCUIT, netAt(at));
+  if (state === "relay coil kicks") return -(2 * value("relay.clamp") + value("clamp.diode"));
   if (state === "coils kick") return unit === "ms" ? kick.releaseS! * 1000 : kick.peakV;
   const solved = SOLVED[state]!();
   return unit === "A" ? solved.coils.get(at)! : solved.volts(netAt(at)) - solved.volts("gnd");

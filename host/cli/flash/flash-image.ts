@@ -41,7 +41,7 @@ const LOOK_AGAIN_MS = 200;
 /** Longest time that a board takes to leave its boot mode after the last block of an image (from memory, with room). */
 const LEAVE_MS = 15_000;
 const BY_BUTTON =
-  "or flash it over USB: supply off, hold the BOOTSEL button while the USB cable is plugged in, then run the same command again";
+  "or flash it over USB: supply off, hold the BOOTSEL button while the USB cable is plugged in, then supply on, and run the same command again";
 /** The boot mode shows up as a volume within some seconds, and somebody may have to mount it. */
 const VOLUME_MS = 20_000;
 /** From the copy to an answer: erase and program of the image, the start, and the port when it shares the USB cable. */
