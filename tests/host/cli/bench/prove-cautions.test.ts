@@ -10,10 +10,10 @@ test.each([
 ])("new %j, proved", async (left, said) => {
   const world = new World();
   await world.run("new", "car.yaml", "--stages", "1", ...left);
-  const files = ["--settings", "car.yaml", "--only", "LINK", "--html", "proof.html"];
-  const ran = await world.run("prove", ...files);
+  const row = ["--settings", "car.yaml", "--only", "LINK"];
+  const ran = await world.run("prove", ...row, "--html", "proof.html");
   expect(ran.stdout.replace(/\s+/g, " ").includes(WORDS)).toBe(said);
   expect(world.read("proof.html").includes(WORDS)).toBe(said);
-  const { cautions } = (await world.run("prove", ...files, "--json")).json() as { cautions: object[] };
+  const { cautions } = (await world.run("prove", ...row, "--json")).json() as { cautions: object[] };
   expect(cautions).toHaveLength(said ? 1 : 0);
 });
