@@ -15,7 +15,7 @@ const FIRST_TWO: Saying = {
   "headgate load my.yaml --yes": [/LOADED$/, 1, /LOADED$/],
   "headgate diff my.yaml": [1],
   "headgate runs": [/^1 /m, /^2 /m],
-  "headgate review 1 2": [/^stage 2 flowed:$/m],
+  "headgate review first.hgrun last": [/^stage 2 flowed:$/m],
   "headgate undo --yes --weaken": [/LOADED$/],
   "headgate flash --yes": [/FLASHED$/],
 };
