@@ -1,9 +1,8 @@
 // The moments of a run in which the car tells something: forces at the tyres, torque of the engine and flow, all at once.
-import { drivenShare, transferKg } from "#host/car/axle.ts";
-import { type CarData, ratioOf, resistanceN } from "#host/car/car.ts";
+import { type CarData, resistanceN } from "#host/car/car.ts";
+import { Driveline } from "#host/car/driveline.ts";
 import type { SupplyLags } from "#host/car/supply-data.ts";
 import type { LogSample } from "#host/logbook/sample.ts";
-import { STANDARD_GRAVITY } from "#host/units/constants.ts";
 import { MODES } from "#shared-schema/model/interlocks.ts";
 import { gearAt, slipAt } from "./gears.ts";
 import { flowShares, type LearnRun } from "./learn-run.ts";
@@ -75,24 +74,24 @@ function arrivedShares(run: LearnRun, times: readonly number[], lags: SupplyLags
 
 /** Load on the driven wheels follows the acceleration with the car's own lag. */
 class Load {
-  private readonly car: CarData;
-  private readonly restN: number;
+  private readonly line: Driveline;
+  private readonly lagS: number;
   private loadN: number;
   private lastS: number | undefined;
 
-  constructor(car: CarData) {
-    this.car = car;
-    this.restN = car.massKg * STANDARD_GRAVITY * drivenShare(car);
-    this.loadN = this.restN;
+  constructor(line: Driveline, lagS: number) {
+    this.line = line;
+    this.lagS = lagS;
+    this.loadN = line.staticN;
   }
 
   at(timeS: number, accelerationMS2: number): number {
-    const { car } = this;
-    const wanted = this.restN + transferKg(car) * accelerationMS2;
+    const { staticN, transferKg } = this.line;
+    const wanted = staticN + transferKg * accelerationMS2;
     const dt = this.lastS === undefined ? 0 : timeS - this.lastS;
     this.lastS = timeS;
-    this.loadN += (wanted - this.loadN) * (1 - Math.exp(-dt / car.motion.axleLagS));
-    return Math.max(0.1 * this.restN, this.loadN);
+    this.loadN += (wanted - this.loadN) * (1 - Math.exp(-dt / this.lagS));
+    return Math.max(0.1 * staticN, this.loadN);
   }
 }
 
@@ -157,10 +156,9 @@ function rawMoments(run: LearnRun, car: CarData, lags: SupplyLags): Moment[] {
   const times = samples.map(({ time = 0 }) => time);
   const shares = arrivedShares(run, times, lags);
   const around = surroundings(samples);
-  const load = new Load(car);
+  const line = new Driveline(car);
+  const load = new Load(line, car.motion.axleLagS);
   const clutch = new Clutch();
-  const inertiaKg = car.wheelInertiaKgM2 / car.tyreRadiusM ** 2;
-  const wheelKg = inertiaKg * (car.driven === "all" ? 1 : 0.5);
   let gear = 0;
   return samples.flatMap((sample, i): Moment[] => {
     const span = around[i];
@@ -171,12 +169,11 @@ function rawMoments(run: LearnRun, car: CarData, lags: SupplyLags): Moment[] {
     const [speedMS, accelerationMS2] = [road.value / KMH, road.perS / KMH];
     gear = gearAt(car, gear, engine.value, speedMS);
     const slip = slipAt(car, gear, engine.value, speedMS);
-    const perM = ratioOf(car, gear) / car.tyreRadiusM;
+    const perM = line.perM[gear]!;
     const pedal = lowest(samples, span);
     const free = gear === 0 && engine.value < ABOVE_LAUNCH * car.launchRpm;
     clutch.look(timeS, gear, pedal >= DRIVING_PERCENT, slip, free);
-    const tyreN = (car.massKg + inertiaKg - wheelKg) * accelerationMS2 + resistanceN(car, speedMS);
-    const turningKg = wheelKg + car.engineInertiaKgM2 * perM * perM;
+    const tyreN = line.carKg * accelerationMS2 + resistanceN(car, speedMS);
     const treadMS2 = (engine.perS * RAD_S) / perM;
     const { bottle } = sample;
     return [
@@ -187,7 +184,7 @@ function rawMoments(run: LearnRun, car: CarData, lags: SupplyLags): Moment[] {
         gear,
         slip,
         friction: tyreN / load.at(timeS, accelerationMS2),
-        torqueNm: (tyreN + turningKg * treadMS2) / (perM * car.efficiency),
+        torqueNm: (tyreN + line.lockedKg[gear]! * treadMS2) / (perM * car.efficiency),
         share: shares[i]!,
         spread: spreadAround(times, shares, i),
         bottlePa: run.settings.bottle === undefined ? undefined : (bottle ?? 0) * 1000,

@@ -58,7 +58,7 @@ function splitNumber(input: string | number): Parsed<{ number: number; rest: str
     return refuse(
       "decimal-comma",
       text,
-      `"${text}" has a comma in its number; write 3.5 or 3500, without a comma`,
+      `"${text}" has a comma in its number; write a point for a decimal comma, and nothing between thousands`,
     );
   }
   return { ok: true, value: { number: Number(match[1]), rest, text } };

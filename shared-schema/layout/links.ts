@@ -59,8 +59,12 @@ export function pinAmps(pin: string): number {
   return toPlane && own.net === STAR_BAR.net ? Number(part.rating.amps) : 0;
 }
 
-/** Thinnest of the plan's gauges for a current. */
-const gauge = (amps: number): number => GAUGES.find((mm2) => mm2 * si("wire.fuse") >= amps) ?? GAUGES.at(-1)!;
+/** Thinnest of the plan's gauges for a current. Throws where none carries it: the plan then needs a thicker one. */
+function gauge(amps: number): number {
+  const found = GAUGES.find((mm2) => mm2 * si("wire.fuse") >= amps);
+  if (found === undefined) throw new Error(`no link of the plan carries ${amps} A`);
+  return found;
+}
 
 const distance = ([a, b]: Hole, [c, d]: Hole): number => Math.abs(a - c) + Math.abs(b - d);
 

@@ -45,6 +45,17 @@ describe("sets of test files", () => {
   });
 });
 
+test("a test is left out on an ordinary day alone, by what CI sets, and never for want of a tool", () => {
+  const CI_ONLY = SOURCES.filter((path) => /^tests\/.*\.ci\.ts$/.test(path));
+  const leftOut = [...TESTS, ...CI_ONLY].flatMap((path) => {
+    const found =
+      textOf(path).match(/\b(?:test|it|describe)\.(?:runIf|skipIf|skip|todo|only)\b(?:\([^)]*\))?/g) ?? [];
+    return found.map((words) => `${path}: ${words}`);
+  });
+  expect(leftOut.filter((words) => !words.endsWith("test.runIf(ALL)"))).toEqual([]);
+  expect(leftOut.length).toBeGreaterThan(0);
+});
+
 test("what tests import was compiled before a run (while files are watched, it is not)", () => {
   let place = "";
   try {
