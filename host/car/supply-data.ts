@@ -33,6 +33,9 @@ export interface SupplyLags {
   /** Battery without load, V, and its fall for each solenoid that draws current. */
   readonly batteryV: number;
   readonly dropVPerSolenoid: number;
+  /** The least and the most that the battery has on some day without load, V: a weak one, and one that is charged hard. */
+  readonly batteryLowV: number;
+  readonly batteryHighV: number;
 }
 
 /** The whole supply. */
@@ -56,4 +59,6 @@ export const ASSUMED_LAGS: SupplyLags = {
   fuelLagS: 0.05,
   batteryV: 13.8,
   dropVPerSolenoid: 0.05,
+  batteryLowV: 11.5,
+  batteryHighV: 14.7,
 };

@@ -1,5 +1,6 @@
 /** A plan as a settings document: only what the plan knows. Sensors unknown to it are left for the owner to add. */
 import type { Document } from "#shared-schema/settings/pack.ts";
+import { USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import { OFF_HYSTERESIS, RETARD_LEAD_MS, RISE_PERCENT_PER_S } from "./run/controller-model.ts";
@@ -151,6 +152,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
       stepBackMs: 300,
     },
     retard: retardOf(plan),
+    clamps: { kickMv: USUAL_KICK_MV },
     stages: plan.stages.map((stage) => stageOf(input, plan, stage, runMs)),
   };
 }

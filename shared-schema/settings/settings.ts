@@ -167,6 +167,9 @@ const flow: SettingNode = group("flow", "how flow is made", [
   number("stepBack", "Ms", [0, 10000, 300], "the step for `step-back`", "less share than before the lift"),
 ]);
 
+/** Above this drain voltage, mV, a coil has kicked: with the clamps and the dividers of hardware-notes. */
+export const USUAL_KICK_MV = 18_500;
+
 const clamps: SettingNode = optional(
   "clamps",
   "watch over the clamps: each coil must kick at switching off; leave it out while lamps stand in for coils",
@@ -174,7 +177,7 @@ const clamps: SettingNode = optional(
     number(
       "kick",
       "Mv",
-      [17_800, 20_000, 18_500],
+      [17_800, 20_000, USUAL_KICK_MV],
       "a drain that rises above this after switching off has kicked",
       "with a shorted suppressor it stays a diode above the supply, 17.4 V at most; a channel reads to 20.48 V",
     ),

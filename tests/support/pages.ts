@@ -94,13 +94,14 @@ function spread({ entry, driven }: Recorded): string {
   }));
   const head: SpreadHead = {
     format: "headgate-spread",
-    version: 1,
+    version: 2,
     settings: "street-coupe.yaml",
     hash: "00c0ffee",
     inputs: "",
     whose: "An invented car drives, not yours.",
     plannedS: 12.6,
     bottlePa: 6.6e6,
+    batteryV: 13.8,
     plan: {
       seed: 1,
       runs: 3,

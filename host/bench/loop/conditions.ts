@@ -1,4 +1,4 @@
-// How a run may differ from what was planned: the tyres' grip, a late start, the bottle, the flow, the valves, noise at the sensors.
+// How a run may differ from what was planned: the tyres' grip, a late start, the bottle, the flow, the valves, the battery, noise at the sensors.
 import type { StageSupply, SupplyData, ValveData } from "#host/car/supply-data.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { DrivenCar } from "./closed-loop.ts";
@@ -16,6 +16,8 @@ export interface Conditions {
   readonly flowShare: number;
   /** Opening and closing times of all valves. */
   readonly valveShare: number;
+  /** Added to the battery's voltage. */
+  readonly batteryV: number;
   /** Deviation of the noise at every sensor, mV; with any, engine pulses are uneven by 0.2 % too. */
   readonly noiseMv: number;
 }
@@ -27,6 +29,7 @@ export const AS_PLANNED: Conditions = {
   bottlePa: 0,
   flowShare: 1,
   valveShare: 1,
+  batteryV: 0,
   noiseMv: 0,
 };
 
@@ -55,6 +58,7 @@ function supply(data: SupplyData, conditions: Conditions): SupplyData {
   return {
     ...data,
     bottlePa: data.bottlePa + conditions.bottlePa,
+    batteryV: data.batteryV + conditions.batteryV,
     stages: data.stages.map((one) => stage(one, conditions)),
   };
 }

@@ -27,4 +27,6 @@ export const lateOption = quantityOption("time", [0, 3], "0 s to 3 s");
 export const liftOption = quantityOption("time", [0.1, 30], "0.1 s to 30 s");
 export const bottleOption = quantityOption("pressure", [1e6, 9e6], "150 psi to 1300 psi");
 export const bottleToleranceOption = quantityOption("pressure", [0, 3e6], "0 psi to 430 psi");
+/** Of a battery without load by the valves. */
+export const batteryOption = quantityOption("voltage", [8, 18], "8 V to 18 V");
 export const noiseOption = quantityOption("voltage", [0, 0.2], "0 mV to 200 mV");

@@ -5,6 +5,7 @@ import type { AddCommand } from "../command.ts";
 import { wholeNumber, withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
 import {
+  batteryOption,
   bottleOption,
   lateOption,
   liftOption,
@@ -50,6 +51,7 @@ export const addRehearse: AddCommand = (program, act) => {
     .option("--bottle <pressure>", "bottle pressure at the start, gauge, such as 850psi", bottleOption)
     .option("--flow <share>", "nitrous flow, as a share of the plan's", shareOption)
     .option("--valves <share>", "times of all valves, as a share of the settings'", shareOption)
+    .option("--battery <voltage>", "the battery without load by the valves, such as 11.5V", batteryOption)
     .option("--noise [voltage]", "noise at every sensor, 5 mV when not named", noiseOption)
     .option("--lift <time>", "lift the pedal for 0.6 s so long after the launch switch", liftOption)
     .option("--seed <number>", "seed of the noise", wholeNumber(0, 2 ** 31 - 1), 1)

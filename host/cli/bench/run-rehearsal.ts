@@ -37,6 +37,7 @@ export interface RehearseOptions {
   readonly bottle?: number | undefined;
   readonly flow?: number | undefined;
   readonly valves?: number | undefined;
+  readonly battery?: number | undefined;
   readonly noise?: number | true | undefined;
   readonly lift?: number | undefined;
   readonly seed: number;
@@ -48,13 +49,14 @@ const untilOf = (until: RehearseOptions["until"]): Until =>
     : { distanceM: until === "eighth" ? EIGHTH_MILE_M : QUARTER_MILE_M };
 
 function conditionsOf(options: RehearseOptions, { driven }: NamedCar): Conditions {
-  const { grip, late, bottle, flow, valves, noise: mv } = options;
+  const { grip, late, bottle, flow, valves, battery, noise: mv } = options;
   return {
     gripShare: grip ?? AS_PLANNED.gripShare,
     lateS: late ?? AS_PLANNED.lateS,
     bottlePa: bottle === undefined ? 0 : bottle - driven.supply.bottlePa,
     flowShare: flow ?? AS_PLANNED.flowShare,
     valveShare: valves ?? AS_PLANNED.valveShare,
+    batteryV: battery === undefined ? 0 : battery - driven.supply.batteryV,
     noiseMv: mv === undefined ? 0 : mv === true ? USUAL_TOLERANCE.noiseMv : mv * 1000,
   };
 }

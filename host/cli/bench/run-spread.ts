@@ -10,8 +10,10 @@ import { rehearse } from "#host/bench/loop/rehearse.ts";
 import { RigController } from "#host/bench/loop/rig-controller.ts";
 import { launchScript } from "#host/bench/loop/script.ts";
 import { noiseOf, runsOf, type SpreadPlan, type SpreadRun } from "#host/bench/loop/spread.ts";
-import { type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { batteryTolerance, type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
+import type { SupplyData } from "#host/car/supply-data.ts";
+import { Failure } from "#host/errors/failure.ts";
 import { carLine, type RunOrigin } from "#host/report/rehearsal/origin.ts";
 import type { SpreadHead } from "#host/report/spread/head.ts";
 import { PAGE_TITLE, spreadPage, type WorstRun } from "#host/report/spread/page.ts";
@@ -40,6 +42,8 @@ export interface SpreadOptions {
   readonly bottle?: number | undefined;
   readonly flow?: number | undefined;
   readonly valves?: number | undefined;
+  readonly batteryLow?: number | undefined;
+  readonly batteryHigh?: number | undefined;
   readonly noise?: number | undefined;
   readonly part?: readonly [part: number, of: number] | undefined;
   readonly out?: string | undefined;
@@ -47,8 +51,21 @@ export interface SpreadOptions {
   readonly workers?: number | undefined;
 }
 
-function toleranceOf({ grip, late, bottle, flow, valves, noise: volts }: SpreadOptions): Tolerance {
+/** The battery's edges. Fails with `usage` where they do not lie on both sides of the planned battery. */
+function batteryOf(supply: SupplyData, { batteryLow, batteryHigh }: SpreadOptions) {
+  const { batteryV } = supply;
+  const [low, high] = [batteryLow ?? supply.batteryLowV, batteryHigh ?? supply.batteryHighV];
+  if (low <= batteryV && batteryV <= high)
+    return batteryTolerance({ batteryV, batteryLowV: low, batteryHighV: high });
+  throw new Failure("usage", {
+    what: `--battery-low and --battery-high must lie on both sides of the car's ${batteryV.toFixed(1)} V`,
+  });
+}
+
+function toleranceOf(supply: SupplyData, options: SpreadOptions): Tolerance {
+  const { grip, late, bottle, flow, valves, noise: volts } = options;
   return {
+    ...batteryOf(supply, options),
     gripShare: grip ?? USUAL_TOLERANCE.gripShare,
     lateS: late ?? USUAL_TOLERANCE.lateS,
     bottlePa: bottle ?? USUAL_TOLERANCE.bottlePa,
@@ -58,11 +75,11 @@ function toleranceOf({ grip, late, bottle, flow, valves, noise: volts }: SpreadO
   };
 }
 
-function planOf(options: SpreadOptions): SpreadPlan {
+function planOf(supply: SupplyData, options: SpreadOptions): SpreadPlan {
   return {
     seed: options.seed,
     runs: options.runs,
-    tolerance: toleranceOf(options),
+    tolerance: toleranceOf(supply, options),
     corners: options.corners === true,
     until: { distanceM: options.until === "eighth" ? EIGHTH_MILE_M : QUARTER_MILE_M },
   };
@@ -81,7 +98,7 @@ function headOf(file: GoodFile, named: NamedCar, options: SpreadOptions, plan: S
     .digest("hex");
   return {
     format: "headgate-spread",
-    version: 1,
+    version: 2,
     settings: file.file,
     hash: file.hash,
     ...(options.car === undefined ? {} : { car: options.car }),
@@ -89,6 +106,7 @@ function headOf(file: GoodFile, named: NamedCar, options: SpreadOptions, plan: S
     whose: carLine(carOrigin(named)),
     plannedS: named.plannedS,
     bottlePa: named.driven.supply.bottlePa,
+    batteryV: named.driven.supply.batteryV,
     plan,
     all: runsOf(plan),
   };
@@ -130,7 +148,7 @@ export async function spreadFile(session: Session, path: string, options: Spread
   if (options.html !== undefined) requirePage(io, options.html, PAGE_TITLE);
   const file = goodFile(session, path);
   const named = await namedCar(session, options.car, file.document);
-  const plan = planOf(options);
+  const plan = planOf(named.driven.supply, options);
   const head = headOf(file, named, options, plan);
   const there = options.out !== undefined && existsSync(resolve(io.cwd, options.out));
   const runs = new Map((there ? runsThere(session, options.out!, head) : []).map((run) => [run.run, run]));

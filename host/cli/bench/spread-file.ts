@@ -24,7 +24,7 @@ export function readSpread(session: Session, name: string): SpreadFile {
   const text = readLongText(session.io, name);
   try {
     const file = JSON.parse(text) as SpreadFile;
-    if (file.head.format === "headgate-spread" && file.head.version === 1 && Array.isArray(file.runs))
+    if (file.head.format === "headgate-spread" && file.head.version === 2 && Array.isArray(file.runs))
       return file;
   } catch {
     // What is no JSON is no spread either.

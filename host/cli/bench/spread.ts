@@ -4,7 +4,13 @@ import { type Command, InvalidArgumentError } from "@commander-js/extra-typings"
 import type { Act, AddCommand } from "../command.ts";
 import { wholeNumber, withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
-import { bottleToleranceOption, lateOption, noiseOption, toleranceOption } from "./condition-options.ts";
+import {
+  batteryOption,
+  bottleToleranceOption,
+  lateOption,
+  noiseOption,
+  toleranceOption,
+} from "./condition-options.ts";
 import type { SpreadOptions } from "./run-spread.ts";
 
 function partOption(text: string): readonly [number, number] {
@@ -71,6 +77,8 @@ export const addSpread: AddCommand = (program, act) => {
     .option("--bottle <pressure>", "tolerance of bottle pressure (default: 5 bar)", bottleToleranceOption)
     .option("--flow <share>", "tolerance of the nitrous flow (default: 10%)", toleranceOption)
     .option("--valves <share>", "tolerance of the valves' times (default: 15%)", toleranceOption)
+    .option("--battery-low <voltage>", "the weakest battery (default: the car file's)", batteryOption)
+    .option("--battery-high <voltage>", "the strongest battery (default: the car file's)", batteryOption)
     .option("--noise <voltage>", "noise at every sensor (default: 5mV)", noiseOption)
     .option("--part <I/N>", "only part I of N", partOption)
     .option("--out <file>", "write all runs, for join and for scripts")

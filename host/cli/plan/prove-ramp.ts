@@ -1,8 +1,8 @@
-// `headgate plan --prove-ramp`: the planned ramps of each axis on the control core, at less grip and later starts, then a spread of the choice.
+// `headgate plan --prove-ramp`: the planned ramps of each axis on the control core, at less grip, later starts and the battery's edges, then a spread of the choice.
 import { AS_PLANNED, type Conditions } from "#host/bench/loop/conditions.ts";
 import { quantile } from "#host/bench/loop/quantiles.ts";
 import type { SpreadPlan, SpreadRun } from "#host/bench/loop/spread.ts";
-import { USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { batteryTolerance, type Tolerance, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
 import { QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { makePlan } from "#host/plan/plan.ts";
@@ -48,6 +48,9 @@ export interface ProofOptions {
   readonly signal: AbortSignal;
 }
 
+/** What a spread of this car draws from. */
+const toleranceOf = ({ lags }: PlanInput): Tolerance => ({ ...USUAL_TOLERANCE, ...batteryTolerance(lags) });
+
 interface Planned {
   readonly input: PlanInput;
   readonly plan: SystemPlan;
@@ -91,7 +94,7 @@ const under = (
     {
       seed: SEED,
       runs: listed.length,
-      tolerance: USUAL_TOLERANCE,
+      tolerance: toleranceOf(planned.input),
       corners: false,
       until: { distanceM: QUARTER_MILE_M },
       listed,
@@ -103,15 +106,20 @@ const under = (
 async function axisProof(planned: Planned, steps: typeof FINE, options: ProofOptions): Promise<AxisProof> {
   const losses = Array.from({ length: steps.gripSteps + 1 }, (_, i) => steps.grip * i);
   const starts = Array.from({ length: steps.lateSteps }, (_, i) => steps.late * (i + 1));
+  const { lags, hold: asked } = planned.input;
+  const { batteryDownV, batteryUpV } = batteryTolerance(lags);
+  const atGrip = { ...AS_PLANNED, gripShare: 1 - asked.gripLoss };
   const seen = await under(
     planned,
     [
       ...losses.map((loss) => ({ ...AS_PLANNED, gripShare: 1 - loss })),
       ...starts.map((lateS) => ({ ...AS_PLANNED, lateS })),
+      ...[-batteryDownV, batteryUpV].map((batteryV) => ({ ...atGrip, batteryV })),
     ],
     options,
   );
   const stepAt = (value: number, i: number) => ({ value, overPeakS: seen[i]?.overPeakS ?? 1 });
+  const holdsAt = (i: number): boolean => seen[losses.length + starts.length + i]?.overPeakS === 0;
   const { axis, hold } = planned.plan;
   return {
     axis,
@@ -119,6 +127,12 @@ async function axisProof(planned: Planned, steps: typeof FINE, options: ProofOpt
     quarterS: seen[0]?.quarterS ?? Number.POSITIVE_INFINITY,
     grip: heldTo(losses.map(stepAt)),
     late: heldTo([0, ...starts].map((value, i) => stepAt(value, i === 0 ? 0 : losses.length + i - 1))),
+    battery: {
+      lowV: lags.batteryLowV,
+      highV: lags.batteryHighV,
+      lowHolds: holdsAt(0),
+      highHolds: holdsAt(1),
+    },
   };
 }
 
@@ -184,7 +198,7 @@ export async function proveRamp(input: PlanInput, made: SystemPlan, options: Pro
   if (isQuicker || isSurer(best, chosen.proof, input.hold))
     chosen = proofs.find(({ proof }) => proof === best)!;
   const count = options.runs ?? SPREAD_RUNS;
-  const spread = { seed: SEED, runs: count, tolerance: USUAL_TOLERANCE, corners: false };
+  const spread = { seed: SEED, runs: count, tolerance: toleranceOf(input), corners: false };
   const runs = await runsOf(
     chosen.planned,
     { ...spread, until: { distanceM: QUARTER_MILE_M } },

@@ -203,6 +203,13 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
       "set controls.launch-switch: yes, or choose another ramp",
     );
   }
+  const { batteryV, batteryLowV, batteryHighV } = input.lags;
+  if (batteryLowV > batteryV || batteryV > batteryHighV)
+    report(
+      "controls.battery",
+      "the battery lies outside its own edges",
+      "give controls.battery-low, battery and battery-high so that they rise",
+    );
   const { opening10VS, openingS, opening14VS, closingS, frequencyHz } = input.nitrous;
   if (opening10VS < openingS || openingS < opening14VS)
     report(

@@ -180,12 +180,17 @@ export function resolveHold({ tyres, driver }: CarFile, defaults: Defaults): Hol
   };
 }
 
+const WEAK = "a weak battery that nothing charges, without load by the valves (common practice, no source)";
+const CHARGED = "the most that a charging system gives (common practice, no source)";
+
 /** Lags and firmness of the supply. */
 export function resolveLags({ nitrous, fuel, controls }: CarFile, defaults: Defaults): SupplyLags {
   const time = timesOf(defaults);
   const assumed = ASSUMED_LAGS;
-  const volts = (key: "battery" | "solenoid-drop", value: number, digits: number) =>
-    defaults.quantity<"voltage">(`controls.${key}`, controls?.[key], value, "V", digits, GUESS);
+  type Key = "battery" | "battery-low" | "battery-high" | "solenoid-drop";
+  const volts = (key: Key, value: number, digits: number, why = GUESS) =>
+    defaults.quantity<"voltage">(`controls.${key}`, controls?.[key], value, "V", digits, why);
+  const batteryV = volts("battery", assumed.batteryV, 1);
   return {
     deliveryS: time("nitrous.delivery-lag", nitrous?.["delivery-lag"], assumed.deliveryS),
     torqueLagS: time("nitrous.torque-lag", nitrous?.["torque-lag"], assumed.torqueLagS),
@@ -198,7 +203,9 @@ export function resolveLags({ nitrous, fuel, controls }: CarFile, defaults: Defa
       "at the full fuel flow of all stages",
     ),
     fuelLagS: time("fuel.pressure-lag", fuel?.["pressure-lag"], assumed.fuelLagS),
-    batteryV: volts("battery", assumed.batteryV, 1),
+    batteryV,
+    batteryLowV: volts("battery-low", Math.min(assumed.batteryLowV, batteryV), 1, WEAK),
+    batteryHighV: volts("battery-high", Math.max(assumed.batteryHighV, batteryV), 1, CHARGED),
     dropVPerSolenoid: volts("solenoid-drop", assumed.dropVPerSolenoid, 2),
   };
 }

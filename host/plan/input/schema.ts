@@ -181,6 +181,8 @@ const controls = z.strictObject({
   "launch-starts-at": word(["press", "release"]).optional(),
   "throttle-switch": word(YES_NO).optional(),
   battery: quantity("voltage", "V", [8, 18], "13.8 V").optional(),
+  "battery-low": quantity("voltage", "V", [8, 18], "11.5 V").optional(),
+  "battery-high": quantity("voltage", "V", [8, 18], "14.7 V").optional(),
   "solenoid-drop": quantity("voltage", "mV", [0, 1000], "50 mV").optional(),
 });
 

@@ -7,6 +7,14 @@ export interface HeldTo {
   readonly failed: boolean;
 }
 
+/** Battery without load at both edges, V, and whether the ramps hold there while the tyres grip as much less as is asked. */
+export interface BatteryHeld {
+  readonly lowV: number;
+  readonly highV: number;
+  readonly lowHolds: boolean;
+  readonly highHolds: boolean;
+}
+
 /** Ramps over one axis. Grip as the share that may be lost, the start in s late, the time as planned in s. */
 export interface AxisProof {
   readonly axis: RampAxis;
@@ -14,6 +22,7 @@ export interface AxisProof {
   readonly quarterS: number;
   readonly grip: HeldTo;
   readonly late: HeldTo;
+  readonly battery: BatteryHeld;
 }
 
 /** The proof of a plan's ramps; times of the spread in s. */
@@ -39,11 +48,15 @@ export function heldTo(steps: readonly StepSeen[]): HeldTo {
   return { value: steps[first - 1]?.value ?? 0, failed: true };
 }
 
-/** Does an axis hold at what the car file asks for? The start counts over the launch alone. */
+/** Does an axis hold at what the car file asks for, at every battery? The start counts over the launch alone. */
 export const holdsAsAsked = (
-  { axis, grip, late }: Pick<AxisProof, "axis" | "grip" | "late">,
+  { axis, grip, late, battery }: Pick<AxisProof, "axis" | "grip" | "late" | "battery">,
   asked: { readonly gripLoss: number; readonly lateS: number },
-): boolean => grip.value >= asked.gripLoss - 1e-9 && (axis !== "launch" || late.value >= asked.lateS - 1e-9);
+): boolean =>
+  grip.value >= asked.gripLoss - 1e-9 &&
+  (axis !== "launch" || late.value >= asked.lateS - 1e-9) &&
+  battery.lowHolds &&
+  battery.highHolds;
 
 /** The quickest axis that holds as asked; the one that holds furthest when none does. */
 export function provenBest(

@@ -1,6 +1,7 @@
 // The build sheet of a plan: one printed page to take to the car, with boxes to tick; no script, no network.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
+import { USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
 import { escapeHtml, htmlTable } from "../html.ts";
 import { pageHead } from "../page.ts";
 import { acknowledgedLines } from "./advice.ts";
@@ -75,6 +76,10 @@ function switchPoints(plan: SystemPlan): string[][] {
     ...(plan.kind === "wet"
       ? [["fuel-pressure switch opens below", `${toUnit(fuelSwitchPa, "psi").toFixed(0)} psi gauge`]]
       : []),
+    [
+      "a coil's kick at switching off, above",
+      `${(USUAL_KICK_MV / 1000).toFixed(1)} V; lamps for coils: load settings without clamps`,
+    ],
     ["retard at full flow", `${plan.retardDeg.toFixed(1)} degrees`],
     [
       "added power, all stages",

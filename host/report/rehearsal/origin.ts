@@ -45,6 +45,9 @@ export function conditionWords({ conditions: c, liftS }: Pick<RunOrigin, "condit
     ...(c.bottlePa === 0 ? [] : [`bottle ${formatQuantity(c.bottlePa, "psi", 0)} from the plan's`]),
     ...(c.flowShare === 1 ? [] : [`flow ${percent(c.flowShare)}`]),
     ...(c.valveShare === 1 ? [] : [`valve times ${percent(c.valveShare)}`]),
+    ...(c.batteryV === 0
+      ? []
+      : [`battery ${c.batteryV > 0 ? "+" : ""}${c.batteryV.toFixed(1)} V from the plan's`]),
     ...(c.noiseMv === 0 ? [] : [`noise of ${c.noiseMv.toFixed(1)} mV`]),
     ...(liftS === undefined ? [] : [`a lift ${liftS.toFixed(2)} s after the launch switch`]),
   ];

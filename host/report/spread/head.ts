@@ -4,7 +4,7 @@ import type { SpreadPlan } from "#host/bench/loop/spread.ts";
 /** Head of a spread. Parts of one spread have the same. */
 export interface SpreadHead {
   readonly format: "headgate-spread";
-  readonly version: 1;
+  readonly version: 2;
   readonly settings: string;
   readonly hash: string;
   /** Car file as named; left out for the demo car. */
@@ -16,6 +16,8 @@ export interface SpreadHead {
   readonly plannedS: number;
   /** Gauge pressure of the bottle as planned. */
   readonly bottlePa: number;
+  /** Battery as planned, without load, V. */
+  readonly batteryV: number;
   readonly plan: SpreadPlan;
   /** Runs of the whole. */
   readonly all: number;

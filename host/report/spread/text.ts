@@ -13,9 +13,10 @@ import type { SpreadHead } from "./head.ts";
 const percent = (share: number, digits = 0): string => `${(share * 100).toFixed(digits)} %`;
 const around = (by: number): string => `${Math.round((1 - by) * 100)} to ${percent(1 + by)}`;
 
-function toleranceWords(t: Tolerance): string {
+function toleranceWords(t: Tolerance, batteryV: number): string {
   const psi = formatQuantity(t.bottlePa, "psi", 0);
-  return `grip ${around(t.gripShare)}, start up to ${t.lateS.toFixed(2)} s late, bottle within ${psi} of the plan's, flow ${around(t.flowShare)}, valve times ${around(t.valveShare)}, noise of ${t.noiseMv.toFixed(1)} mV at every sensor`;
+  const battery = `${(batteryV - t.batteryDownV).toFixed(1)} to ${(batteryV + t.batteryUpV).toFixed(1)} V`;
+  return `grip ${around(t.gripShare)}, start up to ${t.lateS.toFixed(2)} s late, bottle within ${psi} of the plan's, flow ${around(t.flowShare)}, valve times ${around(t.valveShare)}, battery ${battery}, noise of ${t.noiseMv.toFixed(1)} mV at every sensor`;
 }
 
 /** Titles of the quantiles. */
@@ -51,7 +52,7 @@ export function quantileRows(runs: readonly SpreadRun[]): string[][] {
 }
 
 /** The command that drives a run again, but for its noise, in pieces that stay on one line each. */
-function commandPieces(c: Conditions, { settings, car, bottlePa, plan }: SpreadHead): string[] {
+function commandPieces(c: Conditions, { settings, car, bottlePa, batteryV, plan }: SpreadHead): string[] {
   const bottle = formatQuantity(bottlePa + c.bottlePa, "psi", 1).replace(" ", "");
   const isEighth = "distanceM" in plan.until && plan.until.distanceM === EIGHTH_MILE_M;
   return [
@@ -63,6 +64,7 @@ function commandPieces(c: Conditions, { settings, car, bottlePa, plan }: SpreadH
     `--bottle ${bottle}`,
     `--flow ${(c.flowShare * 100).toFixed(2)}%`,
     `--valves ${(c.valveShare * 100).toFixed(2)}%`,
+    `--battery ${(batteryV + c.batteryV).toFixed(2)}V`,
     ...(c.noiseMv > 0 ? [`--noise ${c.noiseMv.toFixed(1)}mV`] : []),
   ];
 }
@@ -105,9 +107,9 @@ function tripLines(runs: readonly SpreadRun[]): string[] {
 }
 
 /** How many runs, and what was drawn within which tolerance. */
-export function spreadWords(runs: readonly SpreadRun[], { plan, all }: SpreadHead): string {
+export function spreadWords(runs: readonly SpreadRun[], { plan, all, batteryV }: SpreadHead): string {
   const drawn = plan.corners ? "the corners of" : `seed ${plan.seed},`;
-  return `${runs.length} of ${all} runs, ${drawn} ${toleranceWords(plan.tolerance)}.`;
+  return `${runs.length} of ${all} runs, ${drawn} ${toleranceWords(plan.tolerance, batteryV)}.`;
 }
 
 /** All lines. */

@@ -4,6 +4,7 @@ import type { PlanInput } from "#host/plan/input/plan-input.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { settingsOf } from "#host/plan/settings-document.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
+import { exampleDocument } from "#host/settings/example.ts";
 import { checkDocument } from "#shared-schema/settings/document.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { sample } from "../../support/effort.ts";
@@ -36,6 +37,10 @@ describe("settings of twelve cars", () => {
   test("all pass form, limits and rules", () => {
     for (const { plan, document } of all)
       expect([plan.name, checkDocument(document)]).toEqual([plan.name, []]);
+  });
+
+  test("the clamps are watched, as on a controller that is wired as the plan says", () => {
+    for (const { document } of all) expect(document.clamps).toEqual(exampleDocument(1, ["clamps"]).clamps);
   });
 
   test("where the road speed sender is goes into the settings", () => {

@@ -7,6 +7,7 @@ import { AS_PLANNED, under } from "#host/bench/loop/conditions.ts";
 import { quantile, quantiles, tripsByRow, worstOf } from "#host/bench/loop/quantiles.ts";
 import { type SpreadRun, spreadRun } from "#host/bench/loop/spread.ts";
 import { corners, drawn, USUAL_TOLERANCE } from "#host/bench/loop/tolerance.ts";
+import { EIGHTH_MILE_M } from "#host/car/quarter-mile.ts";
 import { coreModuleFile } from "../../../support/core-module.ts";
 import { demoEntry, flashWith } from "../../../support/driven.ts";
 
@@ -27,6 +28,8 @@ property.prop([fc.nat(), fc.nat(1e6)])(
     expect(Math.abs(c.flowShare - 1)).toBeLessThanOrEqual(USUAL_TOLERANCE.flowShare);
     expect(Math.abs(c.valveShare - 1)).toBeLessThanOrEqual(USUAL_TOLERANCE.valveShare);
     expect(Math.abs(c.bottlePa)).toBeLessThanOrEqual(USUAL_TOLERANCE.bottlePa);
+    expect(c.batteryV).toBeGreaterThanOrEqual(-USUAL_TOLERANCE.batteryDownV);
+    expect(c.batteryV).toBeLessThanOrEqual(USUAL_TOLERANCE.batteryUpV);
     expect(c.lateS).toBeGreaterThanOrEqual(0);
     expect(c.lateS).toBeLessThanOrEqual(USUAL_TOLERANCE.lateS);
     expect(drawn(USUAL_TOLERANCE, seed, n)).toEqual(c);
@@ -36,14 +39,14 @@ property.prop([fc.nat(), fc.nat(1e6)])(
 describe("corners", () => {
   test("are the plan and every pair of ends", () => {
     const all = corners(USUAL_TOLERANCE);
-    expect(all).toHaveLength(1 + 2 ** 5);
+    expect(all).toHaveLength(1 + 2 ** 6);
     expect(new Set(all.map((c) => JSON.stringify(c))).size).toBe(all.length);
     expect(all[0]).toEqual({ ...AS_PLANNED, noiseMv: USUAL_TOLERANCE.noiseMv });
     for (const c of all.slice(1)) expect([0.9, 1.1]).toContain(Math.round(c.gripShare * 100) / 100);
   });
 
   test("leave out what has no tolerance", () => {
-    expect(corners({ ...USUAL_TOLERANCE, lateS: 0, flowShare: 0 })).toHaveLength(1 + 2 ** 3);
+    expect(corners({ ...USUAL_TOLERANCE, lateS: 0, flowShare: 0 })).toHaveLength(1 + 2 ** 4);
   });
 });
 
@@ -78,7 +81,7 @@ test("trips are counted by row, once a run; the worst run spins longest", () => 
   expect(worstOf([])).toBeUndefined();
 });
 
-test("other conditions change grip, bottle, flow and valves, and nothing else", () => {
+test("other conditions change grip, bottle, flow, valves and battery, and nothing else", () => {
   const entry = demoEntry();
   const changed = under(entry, {
     ...AS_PLANNED,
@@ -86,13 +89,35 @@ test("other conditions change grip, bottle, flow and valves, and nothing else", 
     bottlePa: -1e5,
     flowShare: 1.1,
     valveShare: 1.2,
+    batteryV: -1.5,
   });
+  expect(changed.supply.batteryV).toBeCloseTo(entry.supply.batteryV - 1.5);
   expect(changed.car.grip.curve[0]![1]).toBeCloseTo(entry.car.grip.curve[0]![1] * 0.9);
   expect(changed.supply.bottlePa).toBeCloseTo(entry.supply.bottlePa - 1e5);
   const [stage, planned] = [changed.supply.stages[0]!, entry.supply.stages[0]!];
   expect(stage.addedW).toBeCloseTo(planned.addedW * 1.1);
   expect(stage.nitrousValve.closingS).toBeCloseTo(planned.nitrousValve.closingS * 1.2);
   expect(under(entry, AS_PLANNED)).toMatchObject({ car: entry.car, supply: entry.supply });
+});
+
+describe("the battery", () => {
+  const entry = demoEntry();
+  const module = new WebAssembly.Module(new Uint8Array(readFileSync(coreModuleFile())));
+  const car = { driven: entry, settings: entry.settings, module, flash: flashWith(entry.settings) };
+  const at = (volts: number): SpreadRun => {
+    const conditions = { ...AS_PLANNED, batteryV: volts - entry.supply.batteryV };
+    const until = { distanceM: EIGHTH_MILE_M };
+    const listed = [conditions];
+    return spreadRun(car, { seed: 1, runs: 1, tolerance: USUAL_TOLERANCE, corners: false, until, listed }, 0);
+  };
+
+  test("is what the valves and the supply's check have: nothing flows below the settings' lowest", () => {
+    const [planned, low, dead] = [entry.supply.batteryV, 11.5, 10].map(at);
+    expect(dead!.trips).toEqual([]);
+    expect(dead!.eighthS).toBeGreaterThan(planned!.eighthS! + 0.05);
+    expect(low!.eighthS).not.toBe(planned!.eighthS);
+    expect(Math.abs(low!.eighthS! - planned!.eighthS!)).toBeLessThan(0.1);
+  });
 });
 
 test("a run depends on its number alone, not on those before it", () => {

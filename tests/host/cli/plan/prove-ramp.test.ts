@@ -45,12 +45,17 @@ describe.each(ALL ? EVERY_AXIS : ONE_AXIS)("%s", (name) => {
     expect(own.grip.value).toBeGreaterThanOrEqual(input.hold.gripLoss);
     expect(spinS({ gripShare: 1 - own.grip.value })).toBe(0);
     expect(spinS({ lateS: own.late.value })).toBe(0);
+    const { batteryV, batteryLowV, batteryHighV } = input.lags;
+    for (const edge of [batteryLowV, batteryHighV])
+      expect(spinS({ gripShare: 1 - input.hold.gripLoss, batteryV: edge - batteryV })).toBe(0);
+    expect(own.battery).toEqual({ lowV: batteryLowV, highV: batteryHighV, lowHolds: true, highHolds: true });
     expect(own.grip.failed).toBe(true);
     const beyond = [0.025, 0.05].map((more) => spinS({ gripShare: 1 - own.grip.value - more }));
     expect(Math.max(...beyond)).toBeGreaterThan(0);
     expect(Math.abs(proof.medianS - plan.runs.planned.quarterS)).toBeLessThan(ALL ? 0.1 : 0.5);
     expect(proof.lowS).toBeLessThanOrEqual(proof.medianS);
     const said = planSections(plan).find(({ id }) => id === "proof")!;
+    expect(JSON.stringify(said)).toContain(`"${batteryLowV.toFixed(1)} to ${batteryHighV.toFixed(1)} V"`);
     expect(JSON.stringify(said)).toContain(`-${(100 * own.grip.value).toFixed(1).replace(/\.0$/u, "")} %`);
   });
 });

@@ -237,7 +237,7 @@ describe("gaps", () => {
         "{shift: flat, pedal-time: 60 ms, clutch-time: 100 ms, clutch: 90 %, wheelspin: feather, feather-slip: 20 %, reaction-time: 300 ms}",
       nitrous: "{delivery-lag: 30 ms, torque-lag: 40 ms}",
       fuel: "{pressure-drop: 5 psi, pressure-lag: 60 ms}",
-      controls: "{battery: 13 V, solenoid-drop: 80 mV}",
+      controls: "{battery: 13 V, battery-low: 12 V, battery-high: 14.4 V, solenoid-drop: 80 mV}",
     };
     const [told, gaps] = [inputOf(said), inputOf()];
     expect(told.car.motion).toMatchObject({
@@ -266,6 +266,8 @@ describe("gaps", () => {
       torqueLagS: 0.04,
       fuelLagS: 0.06,
       batteryV: 13,
+      batteryLowV: 12,
+      batteryHighV: 14.4,
       dropVPerSolenoid: 0.08,
     });
     expect(told.lags.fuelDroopPa).toBeCloseTo(34_474, 0);

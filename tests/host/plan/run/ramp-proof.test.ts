@@ -24,6 +24,7 @@ const axis = (name: AxisProof["axis"], quarterS: number, grip: number, late = 1)
   quarterS,
   grip: { value: grip, failed: true },
   late: { value: late, failed: true },
+  battery: { lowV: 11.5, highV: 14.7, lowHolds: true, highHolds: true },
 });
 const ASKED = { gripLoss: 0.1, lateS: 0.3 };
 
@@ -34,6 +35,12 @@ test("the quickest that holds is taken; without one the one that holds furthest"
   expect(provenBest([road, axis("launch", 12.3, 0.2, 0.1)], ASKED)).toBe(road);
   const further = axis("launch", 12.9, 0.075);
   expect(provenBest([axis("road-speed", 12.4, 0.05), further], ASKED)).toBe(further);
+});
+
+test("an axis that spins at an edge of the battery does not hold", () => {
+  const road = axis("road-speed", 12, 0.1);
+  for (const edge of ["lowHolds", "highHolds"])
+    expect(holdsAsAsked({ ...road, battery: { ...road.battery, [edge]: false } }, ASKED)).toBe(false);
 });
 
 test("a late start counts over the launch alone", () => {

@@ -47,6 +47,10 @@ describe("build sheet", () => {
     }
   });
 
+  test("says above which voltage a coil has kicked, and that lamps want other settings", () => {
+    expect(buildSheet(demo)).toContain("18.5 V; lamps for coils: load settings without clamps");
+  });
+
   test("a dry one has injector time in place of fuel jets", () => {
     const html = buildSheet(dry);
     expect(html).toContain("injector time");
