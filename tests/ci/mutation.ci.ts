@@ -42,7 +42,7 @@ function course(rig: CoreRig): string[] {
 }
 
 test("asleep, they leave the core as it is", () => {
-  const rig = new CoreRig(new WebAssembly.Module(new Uint8Array(prepared.wasm)));
+  const rig = new CoreRig(new WebAssembly.Module(new Uint8Array(prepared.asleep)));
   expect(course(rig)).toEqual(course(freshCore()));
 });
 

@@ -14,6 +14,8 @@ interface TestContext {
 /** A collected test. */
 export interface Collected {
   readonly name: string;
+  /** A property of which only a part of the runs is made. */
+  readonly fewerRuns: boolean;
   run(): Promise<void>;
 }
 
@@ -42,10 +44,10 @@ async function call(scoped: readonly Scope[], name: string, body: () => unknown)
   }
 }
 
-function add(name: string, body: () => unknown): void {
+function add(name: string, body: () => unknown, fewerRuns = false): void {
   const scoped = [...scopes];
   const path = [...scoped.map((scope) => scope.name), name].filter((part) => part !== "").join(" > ");
-  collected.push({ name: path, run: () => call(scoped, name, body) });
+  collected.push({ name: path, fewerRuns, run: () => call(scoped, name, body) });
 }
 
 function within(name: string, body: () => void): void {
@@ -74,16 +76,18 @@ const USUAL_RUNS = 100;
 
 /** The form with a property. A counterexample is not made smaller: that it exists is enough. */
 function prop(arbitraries: readonly fc.Arbitrary<unknown>[], parameters: fc.Parameters<unknown> = {}) {
-  const numRuns = Math.ceil((parameters.numRuns ?? USUAL_RUNS) * runsShare);
-  return (name: string, body: Body): void =>
-    add(name, () =>
+  const allRuns = parameters.numRuns ?? USUAL_RUNS;
+  const numRuns = Math.ceil(allRuns * runsShare);
+  return (name: string, body: Body): void => {
+    const run = () =>
       fc.assert(
         fc.asyncProperty(...(arbitraries as [fc.Arbitrary<unknown>]), async (...args) => {
           await (body as (...args: unknown[]) => unknown)(...args);
         }),
         { ...parameters, numRuns, endOnFailure: true } as fc.Parameters<[unknown]>,
-      ),
-    );
+      );
+    add(name, run, numRuns < allRuns);
+  };
 }
 
 export const test = Object.assign((name: string, body: Body) => add(name, body as () => unknown), {

@@ -2,9 +2,12 @@
 import { workerData } from "node:worker_threads";
 import type { MemoryFlash } from "#host/bench/core/flash.ts";
 import { CoreRig } from "#host/bench/core/rig.ts";
-import { SEEN_WORDS } from "./seen.ts";
+import { wordsFor } from "./seen.ts";
 
-const module = new WebAssembly.Module((workerData as { wasm: Uint8Array<ArrayBuffer> }).wasm);
+/** `mutants` is how many the watched core tells of; 0 for the core in which they are asleep. */
+const { wasm, mutants } = workerData as { wasm: Uint8Array<ArrayBuffer>; mutants: number };
+const module = new WebAssembly.Module(wasm);
+const WORDS = mutants === 0 ? 0 : wordsFor(mutants);
 /** Cores that tests make while they are collected and keep; those made later do not outlive their test. */
 const kept: CoreRig[] = [];
 let collecting = true;
@@ -27,25 +30,25 @@ export function wake(id: number): void {
 /** Cores made since `startSeeing`, so many at most: those before them have told what they saw. */
 let seeing: CoreRig[] | undefined;
 const SEEING_MOST = 500;
-const seen = new Array<number>(SEEN_WORDS).fill(0);
+const seen = new Array<number>(WORDS).fill(0);
 
 function tell(rigs: readonly CoreRig[]): void {
   for (const rig of rigs)
-    for (let word = 0; word < SEEN_WORDS; word++) {
+    for (let word = 0; word < WORDS; word++) {
       const global = switches(rig)[`seen${word}`]!;
       seen[word]! |= global.value;
       global.value = 0;
     }
 }
 
-/** From now on it is kept which functions run. */
+/** From now on it is kept which mistakes would have made a difference. Only the watched core tells. */
 export function startSeeing(): void {
   tell(kept);
   seen.fill(0);
   seeing = [];
 }
 
-/** Bits of the functions that have run since `startSeeing`. */
+/** Bits of the mistakes that would have made one since `startSeeing`. */
 export function stopSeeing(): number[] {
   tell([...kept, ...(seeing ?? [])]);
   seeing = undefined;

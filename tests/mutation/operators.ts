@@ -7,6 +7,9 @@ export interface Mistake {
   readonly text: string;
 }
 
+/** The mistake of a whole statement. */
+export const FORGOTTEN = "statement forgotten";
+
 const K = ts.SyntaxKind;
 
 /** For each operator those it is mistaken for. */

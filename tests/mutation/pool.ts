@@ -1,20 +1,15 @@
 // Workers that try mutants: the tests that have killed most for their time come first; a mutant that hangs is killed.
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
+import type { MutatedCore } from "./build.ts";
 import { Records } from "./records.ts";
-import type { Job, Word } from "./worker.ts";
+import type { Job, Passed, Word } from "./worker.ts";
 
 /** What became of a mutant: the test that failed and what it said, or neither. */
 export interface Outcome {
   readonly mutant: number;
   readonly killedBy?: string;
   readonly why?: string;
-}
-
-/** What the pool must know of a mutant: its number and that of the function it is in. */
-export interface Target {
-  readonly id: number;
-  readonly body: number;
 }
 
 /** How a job ended: the test that failed, if any, and whether the worker is good for another. */
@@ -39,23 +34,23 @@ function processorMs(): number {
 /** One worker thread, started anew after a mutant has hung in it or spoiled what its tests share. */
 class Bench {
   private worker: Worker | undefined;
-  private readonly start: () => Worker;
+  private readonly start: (watched: boolean) => Worker;
   private readonly records: Records;
 
-  constructor(start: () => Worker, records: Records) {
+  constructor(start: (watched: boolean) => Worker, records: Records) {
     this.start = start;
     this.records = records;
   }
 
-  private ready(): Promise<Worker> {
+  private ready(watched = false): Promise<Worker> {
     const { worker } = this;
     if (worker) return Promise.resolve(worker);
-    const fresh = this.start();
+    const fresh = this.start(watched);
     this.worker = fresh;
     return new Promise((resolve, reject) => {
       fresh.once("error", reject);
       fresh.once("message", (word: Word) => {
-        if (word.is === "ready") this.records.start(word.names);
+        if (word.is === "ready") this.records.start(word.tests);
         fresh.off("error", reject);
         resolve(fresh);
       });
@@ -67,25 +62,33 @@ class Bench {
     this.worker = undefined;
   }
 
-  /** Runs the tests in a fresh worker against the core without a mistake; those that fail are left out from now on. */
-  async sound(order: () => readonly number[]): Promise<void> {
+  /**
+   * Runs the tests in a fresh worker against the core without a mistake; those that fail are left out from now on. Watched,
+   * it is kept which mistakes would have made a difference; else how long each test takes.
+   */
+  async sound(order: () => readonly number[], watched: boolean): Promise<void> {
     await this.stop();
-    await this.ready();
-    const { failed } = await this.follow({ mutant: 0, order: order() });
+    await this.ready(watched);
+    const { failed } = await this.follow({ mutant: 0, order: order() }, ({ test, ms, seen }) =>
+      watched ? this.records.saw(test, seen) : this.records.took(test, ms),
+    );
     for (const { test } of failed) this.records.leaveOut(test);
+    await this.stop();
   }
 
-  async run({ id, body }: Target, again = false): Promise<Outcome> {
+  async run(mutant: number, again = false): Promise<Outcome> {
+    const order = this.records.order(mutant);
+    if (order.length === 0) return { mutant };
     await this.ready();
-    const { failed, worn, spoiled } = await this.follow({ mutant: id, order: this.records.order(body) });
+    const { failed, worn, spoiled } = await this.follow({ mutant, order });
     if (worn || spoiled) await this.stop();
-    if (spoiled && !again) return this.run({ id, body }, true);
+    if (spoiled && !again) return this.run(mutant, true);
     const [first] = failed;
-    if (!first) return { mutant: id };
-    return { mutant: id, killedBy: this.records.killedBy(first.test), why: first.why };
+    if (!first) return { mutant };
+    return { mutant, killedBy: this.records.killedBy(first.test, mutant), why: first.why };
   }
 
-  private follow(job: Job): Promise<End> {
+  private follow(job: Job, keep?: (passed: Passed) => void): Promise<End> {
     const worker = this.worker!;
     const failed: { test: number; why: string }[] = [];
     return new Promise((resolve, reject) => {
@@ -109,7 +112,7 @@ class Bench {
       const hear = (word: Word): void => {
         clearTimeout(timer);
         if (word.is === "test") wait(word.test, this.records.limitMs(word.test), processorMs());
-        else if (word.is === "passed" && job.mutant === 0) this.records.passed(word.test, word.ms, word.seen);
+        else if (word.is === "passed") keep?.(word);
         else if (word.is === "failed") {
           failed.push(word);
           if (job.mutant !== 0) end(word.spoiled, word.spoiled);
@@ -127,31 +130,30 @@ export class Pool {
   readonly records = new Records();
   readonly #benches: readonly Bench[];
 
-  private constructor(bundle: string, wasm: Uint8Array, runsShare: number) {
-    const start = (): Worker =>
-      new Worker(bundle, { workerData: { wasm, runsShare }, env: EVERYDAY, execArgv: [], stdout: true });
+  private constructor(bundle: string, core: MutatedCore, runsShare: number) {
+    const start = (watched: boolean): Worker => {
+      const wasm = watched ? core.watched : core.asleep;
+      const workerData = { wasm, runsShare, mutants: watched ? core.mutants.length : 0 };
+      return new Worker(bundle, { workerData, env: EVERYDAY, execArgv: [], stdout: true });
+    };
     this.#benches = Array.from({ length: THREADS }, () => new Bench(start, this.records));
   }
 
   /**
-   * Runs all tests without a mistake, in order and in reverse: what fails in either needs another test before it, or is
-   * broken. Those that another pool has left out are left out at once, and one order is enough then.
+   * Runs the tests without a mistake, in order and in reverse: what fails in either needs another test before it, or is
+   * broken. Given a pool that has tried the mutants, only tests take part of which that one made fewer runs.
    */
-  static async start(bundle: string, wasm: Uint8Array, runsShare: number, like?: Pool): Promise<Pool> {
-    const pool = new Pool(bundle, wasm, runsShare);
-    const { records } = pool;
+  static async start(bundle: string, core: MutatedCore, runsShare: number, after?: Pool): Promise<Pool> {
+    const pool = new Pool(bundle, core, runsShare);
     const [bench] = pool.#benches as [Bench];
-    const names = like?.records.leftOut;
-    const wanted = (): number[] => records.all().filter((test) => !names?.includes(records.nameOf(test)));
-    await bench.sound(wanted);
-    if (!like) await bench.sound(() => records.all().reverse());
-    for (const test of records.all()) if (!wanted().includes(test)) records.leaveOut(test);
-    await bench.stop();
+    const wanted = (): number[] => (after ?? pool).records.takingPart(after !== undefined);
+    await bench.sound(wanted, true);
+    await bench.sound(() => wanted().reverse(), false);
     return pool;
   }
 
   /** Tries mutants on all processors; `tell` hears of each as soon as it is known. */
-  async tryAll(mutants: readonly Target[], tell: (outcome: Outcome) => void): Promise<Outcome[]> {
+  async tryAll(mutants: readonly number[], tell: (outcome: Outcome) => void): Promise<Outcome[]> {
     const outcomes: Outcome[] = [];
     const queue = [...mutants];
     const work = async (bench: Bench): Promise<void> => {

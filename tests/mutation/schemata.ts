@@ -1,12 +1,11 @@
-// All mistakes of a source file in one text: each is asleep until the number in `mutant` is its own.
+// All mistakes of a source file in one text, in one of the forms of forms.ts.
 import ts from "typescript";
-import { canBeForgotten, mistakesIn } from "./operators.ts";
+import type { Form, Numbered } from "./forms.ts";
+import { canBeForgotten, FORGOTTEN, type Mistake, mistakesIn } from "./operators.ts";
 
 /** One mutant of the control core. */
 export interface Mutant {
   readonly id: number;
-  /** Number of the function it is in; `seen` has a bit for it. */
-  readonly body: number;
   readonly file: string;
   /** From 1. */
   readonly line: number;
@@ -17,11 +16,10 @@ export interface Mutant {
   readonly source: string;
 }
 
-/** A rewritten file, and how many functions it marks as seen. */
+/** A rewritten file with its mistakes. */
 export interface Schemata {
   readonly text: string;
   readonly mutants: readonly Mutant[];
-  readonly functions: number;
 }
 
 /** Arguments from this one on must be constants for the compiler. */
@@ -39,38 +37,42 @@ function namedNumbers(file: ts.SourceFile): Set<string> {
   return names;
 }
 
-/** Where the numbers of a file begin. */
-interface First {
-  readonly id: number;
-  readonly body: number;
-}
-
 class Rewriter {
   readonly mutants: Mutant[] = [];
   private readonly file: ts.SourceFile;
   private readonly name: string;
   private readonly isRefused: (line: number, what: string) => boolean;
   private readonly numbers: Set<string>;
-  private readonly first: First;
+  private readonly first: number;
+  private readonly form: Form;
   private where = "";
-  private bodies = 0;
 
-  constructor(name: string, text: string, first: First, isRefused: (line: number, what: string) => boolean) {
+  constructor(
+    name: string,
+    text: string,
+    first: number,
+    form: Form,
+    isRefused: (line: number, what: string) => boolean,
+  ) {
     this.file = ts.createSourceFile(name, text, ts.ScriptTarget.Latest, true);
     this.name = name;
     this.isRefused = isRefused;
     this.numbers = namedNumbers(this.file);
     this.first = first;
+    this.form = form;
   }
 
-  private add(node: ts.Node, what: string): number | undefined {
+  /** Gives the mistakes of a place their numbers. */
+  private add(node: ts.Node, mistakes: readonly Mistake[]): Numbered[] {
     const line = this.file.getLineAndCharacterOfPosition(node.getStart()).line + 1;
-    if (this.isRefused(line, what)) return undefined;
     const source = node.getText().replace(/\s+/g, " ");
-    const id = this.first.id + this.mutants.length;
-    const body = this.first.body + this.bodies - 1;
-    this.mutants.push({ id, body, file: this.name, line, where: this.where, what, source });
-    return id;
+    return mistakes
+      .filter(({ what }) => !this.isRefused(line, what))
+      .map((mistake) => {
+        const id = this.first + this.mutants.length;
+        this.mutants.push({ id, file: this.name, line, where: this.where, what: mistake.what, source });
+        return { ...mistake, id };
+      });
   }
 
   /** The node's text with its parts rewritten. */
@@ -103,24 +105,15 @@ class Rewriter {
   }
 
   private statement(node: ts.ExpressionStatement): string {
-    const asleep = [
-      { what: "statement forgotten", text: "" },
-      ...mistakesIn(node.expression, this.numbers),
-    ].flatMap(({ what, text }) => {
-      const id = this.add(node, what);
-      return id === undefined ? [] : [`if (mutant === ${id}) { ${text} } else `];
-    });
-    const inner = this.parts(node.expression);
-    return `{ ${asleep.join("")}{ ${inner}; } }`;
+    const forgotten = { what: FORGOTTEN, text: "" };
+    const mistakes = this.add(node, [forgotten, ...mistakesIn(node.expression, this.numbers)]);
+    return this.form.statement(node, mistakes, this.parts(node.expression));
   }
 
   private expression(node: ts.Expression): string {
-    const asleep = mistakesIn(node, this.numbers).flatMap(({ what, text }) => {
-      const id = this.add(node, what);
-      return id === undefined ? [] : [`mutant === ${id} ? (${text}) : `];
-    });
+    const mistakes = this.add(node, mistakesIn(node, this.numbers));
     const inner = this.parts(node);
-    return asleep.length === 0 ? inner : `(${asleep.join("")}(${inner}))`;
+    return mistakes.length === 0 ? inner : this.form.expression(node, mistakes, inner);
   }
 
   /** Only bodies of functions run; what stands at the top are constants and types. */
@@ -131,14 +124,12 @@ class Rewriter {
       const { body } = statement;
       if (!body) continue;
       this.where = statement.name?.text ?? "";
-      const number = this.first.body + this.bodies++;
-      const seen = `see${number >> 5}(${1 << (number & 31)});`;
-      text += `${this.file.text.slice(at, body.getStart())}{ ${seen} ${this.parts(body)} }`;
+      text += `${this.file.text.slice(at, body.getStart())}${this.parts(body)}`;
       at = body.getEnd();
     }
-    const sees = [...new Set(text.match(/\bsee\d+(?=\()/g))].join(", ");
-    text += `${this.file.text.slice(at)}\nimport { mutant, ${sees} } from "./mutant";\n`;
-    return { text, mutants: this.mutants, functions: this.bodies };
+    text += this.file.text.slice(at);
+    const switches = [...new Set(text.match(/\b(mutant(?= ===)|see\d+(?=\())/g))].join(", ");
+    return { text: `${text}\nimport { ${switches} } from "./mutant";\n`, mutants: this.mutants };
   }
 }
 
@@ -156,12 +147,13 @@ function isExpression(node: ts.Node): node is ts.Expression {
   return ts.isExpression(node);
 }
 
-/** Puts every mistake into a source file. Those that do not compile, by `isRefused`, are no mutants. */
+/** Puts every mistake into a source file, numbered from `first`. Those that do not compile, by `isRefused`, are no mutants. */
 export function schemataOf(
   name: string,
   text: string,
-  first: First,
+  first: number,
+  form: Form,
   isRefused: (line: number, what: string) => boolean = () => false,
 ): Schemata {
-  return new Rewriter(name, text, first, isRefused).run();
+  return new Rewriter(name, text, first, form, isRefused).run();
 }

@@ -33,7 +33,7 @@ function testsIn(folder: string): string[] {
   return found.map((name) => `${folder}/${name}`);
 }
 
-/** Bundles the tests and compiles the core. Takes some ten seconds. */
+/** Bundles the tests and compiles the core twice. Takes some twenty seconds. */
 export async function prepareTrial(): Promise<Prepared> {
   const files = FOLDERS.flatMap(testsIn);
   mkdirSync(CACHE, { recursive: true });
@@ -42,7 +42,7 @@ export async function prepareTrial(): Promise<Prepared> {
   return { bundle, ...(await mutatedCore()) };
 }
 
-/** A first pass makes a part of the runs of each property; only what survives it meets all of them. */
+/** A first pass makes a part of the runs of each property; only what survives it meets all of them, and no other test again. */
 const FIRST_SHARE = 0.2;
 /** So many mutants make both passes before the next begin: what is known so far is whole. */
 const BATCH = 60;
@@ -57,37 +57,40 @@ const about = ({ records }: Pool): Trial => ({ tests: records.count, leftOut: re
 
 /** The first pass alone, for a sample that may be judged more kindly: `tell` hears of each mutant as soon as it is known. */
 export async function tryBriefly(
-  { bundle, wasm }: Prepared,
+  prepared: Prepared,
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
-  const pool = await Pool.start(bundle, wasm, FIRST_SHARE);
+  const pool = await Pool.start(prepared.bundle, prepared, FIRST_SHARE);
   try {
-    await pool.tryAll(chosen, tell);
+    await pool.tryAll(
+      chosen.map(({ id }) => id),
+      tell,
+    );
     return about(pool);
   } finally {
     await pool.stop();
-    rmSync(bundle);
+    rmSync(prepared.bundle);
   }
 }
 
 /** Tries some of the mutants, in their order; `tell` hears of each as soon as it is known. */
 export async function tryMutants(
-  { bundle, wasm }: Prepared,
+  prepared: Prepared,
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
-  const first = await Pool.start(bundle, wasm, FIRST_SHARE);
-  const second = await Pool.start(bundle, wasm, 1, first);
+  const first = await Pool.start(prepared.bundle, prepared, FIRST_SHARE);
+  const second = await Pool.start(prepared.bundle, prepared, 1, first);
   try {
     for (let at = 0; at < chosen.length; at += BATCH) {
-      const batch = chosen.slice(at, at + BATCH);
+      const batch = chosen.slice(at, at + BATCH).map(({ id }) => id);
       const outcomes = await first.tryAll(batch, (outcome) => {
         if (outcome.killedBy !== undefined) tell(outcome);
       });
       const survivors = new Set(outcomes.flatMap(({ mutant, killedBy }) => (killedBy ? [] : [mutant])));
       await second.tryAll(
-        batch.filter(({ id }) => survivors.has(id)),
+        batch.filter((id) => survivors.has(id)),
         tell,
       );
     }
@@ -95,6 +98,6 @@ export async function tryMutants(
   } finally {
     await first.stop();
     await second.stop();
-    rmSync(bundle);
+    rmSync(prepared.bundle);
   }
 }

@@ -1,6 +1,6 @@
 // Runs the collected tests against one mutant after the other, until one fails; what a mutant spoiled for the next is told.
 import { parentPort } from "node:worker_threads";
-import { collected } from "./collect.ts";
+import { type Collected, collected } from "./collect.ts";
 import { startSeeing, stopSeeing, wake } from "./core.ts";
 
 /** To the worker: a mutant and the order of tests; 0 is the core without a mistake, which every test is run against. */
@@ -9,11 +9,22 @@ export interface Job {
   readonly order: readonly number[];
 }
 
-/** From the worker: `ready` with the names of tests, `test` before each, `done` with the test that failed, if any. */
+/** What is told of a test before it runs. */
+export type Told = Pick<Collected, "name" | "fewerRuns">;
+
+/** A test that did not fail, how long it took, and the bits of what it saw. */
+export interface Passed {
+  readonly is: "passed";
+  readonly test: number;
+  readonly ms: number;
+  readonly seen: readonly number[];
+}
+
+/** From the worker: `ready` with the tests, `test` before each, `done` with the test that failed, if any. */
 export type Word =
-  | { readonly is: "ready"; readonly names: readonly string[] }
+  | { readonly is: "ready"; readonly tests: readonly Told[] }
   | { readonly is: "test"; readonly test: number }
-  | { readonly is: "passed"; readonly test: number; readonly ms: number; readonly seen: readonly number[] }
+  | Passed
   | { readonly is: "failed"; readonly test: number; readonly why: string; readonly spoiled: boolean }
   | { readonly is: "done" };
 
@@ -56,4 +67,4 @@ async function run({ mutant, order }: Job): Promise<void> {
 }
 
 port.on("message", (job: Job) => void run(job));
-say({ is: "ready", names: collected.map(({ name }) => name) });
+say({ is: "ready", tests: collected.map(({ name, fewerRuns }) => ({ name, fewerRuns })) });
