@@ -16,7 +16,7 @@ import type { PlanInput } from "./input/plan-input.ts";
 import { planBottle } from "./nitrous/bottle-plan.ts";
 import { dayTable } from "./nitrous/day-table.ts";
 import { mixtureOverPressure } from "./nitrous/mixture.ts";
-import { type Sizing, stageFuel } from "./nitrous/sizing.ts";
+import { firstAloneKgS, type Sizing, stageFuel } from "./nitrous/sizing.ts";
 import type { FitEffort } from "./ramp/fit.ts";
 import { openPart, type StageWindow } from "./ramp/stage-window.ts";
 import { recommend } from "./recommend.ts";
@@ -257,6 +257,7 @@ export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
     bottleWindow: input.nitrous.window,
     edges: input.nitrous.edges,
     bottle,
+    firstAloneKgS: firstAloneKgS(input, sizing),
     ranges: { ...rangesOf(input, run, sizing.addedW, range), runs: bottle.runsRange },
     days: dayTable(input, sizing),
     accessories: accessoriesOf(input, sizing),

@@ -162,6 +162,8 @@ export interface SystemPlan {
   /** Factors of the flow at its edges. */
   readonly edges: FlowEdges;
   readonly bottle: BottlePlan;
+  /** Nitrous of the first stage alone into the open, kg/s: what a weighed discharge should show. */
+  readonly firstAloneKgS: number;
   readonly recommendations: readonly Recommendation[];
   readonly checklist: readonly string[];
   readonly cautions: readonly Caution[];

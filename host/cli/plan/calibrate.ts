@@ -5,8 +5,11 @@ import type { Dimension } from "#host/units/table.ts";
 import type { Act } from "../command.ts";
 import { withCommon } from "../options.ts";
 import type { Result, Session } from "../session.ts";
+import { plannedCar } from "./car-file.ts";
 
 interface CalibrateOptions {
+  readonly car: string;
+  readonly stage: string;
   readonly jet: string;
   readonly start: string;
   readonly end: string;
@@ -27,31 +30,49 @@ async function reader() {
   };
 }
 
-async function measurement(options: CalibrateOptions) {
+/** Valve, line and solenoid before the jets of a stage, and the number of its nozzles, as the car's plan has them. */
+async function fitted(session: Session, { car, stage }: CalibrateOptions) {
+  const { input, plan } = await plannedCar(session, car);
+  const { upstream } = await import("#host/plan/nitrous/sizing.ts");
+  const count = plan.stages.length;
+  const at = Number(stage) - 1;
+  const jets = plan.stages[at];
+  if (jets === undefined)
+    throw new Failure("usage", { what: `--stage: the plan of ${car} has stages 1 to ${count}` });
+  const { bores } = plan.sizing;
+  const chain = upstream(input, { ...bores, solenoidM: [bores.solenoidM[at]!] });
+  return {
+    upstream: chain,
+    nozzles: jets.nozzles,
+    bottle: input.nitrous.bottle,
+    backPa: input.air.pressurePa,
+  };
+}
+
+async function measurement(session: Session, options: CalibrateOptions) {
   const read = await reader();
   const { absolutePa } = await import("#host/units/pressure.ts");
-  const { ATMOSPHERE_PA } = await import("#host/units/constants.ts");
   const value = (option: string, text: string, dimension: Dimension) => read(option, text, dimension).value;
   const pressure = (option: string, text: string) =>
     absolutePa({ ...read(option, text, "pressure"), dimension: "pressure" }, "gauge");
-  return {
+  const measured = {
     startPa: pressure("start", options.start),
     endPa: pressure("end", options.end),
     massBeforeKg: value("before", options.before, "mass"),
     massAfterKg: value("after", options.after, "mass"),
     openS: value("open", options.open, "time"),
     jetDiameterM: value("jet", options.jet, "length"),
-    backPa: ATMOSPHERE_PA,
     scaleStepKg: value("scale-step", options.scaleStep, "mass"),
     clockStepS: value("clock-step", options.clockStep, "time"),
     jetToleranceM: value("jet-tolerance", options.jetTolerance, "length"),
   };
+  return { ...measured, ...(await fitted(session, options)) };
 }
 
-async function calibrate(_: Session, options: CalibrateOptions, _command: unknown): Promise<Result> {
+async function calibrate(session: Session, options: CalibrateOptions, _command: unknown): Promise<Result> {
   const { calibrateJet } = await import("#host/plan/nitrous/calibrate.ts");
   try {
-    const found = calibrateJet(await measurement(options));
+    const found = calibrateJet(await measurement(session, options));
     const percent = (100 * found.relativeUncertainty).toFixed(1);
     return {
       data: { ...found },
@@ -70,18 +91,25 @@ async function calibrate(_: Session, options: CalibrateOptions, _command: unknow
 
 const NOTES = `
 Discharge outdoors, away from people and ignition, with the nitrous side alone,
-the bottle mounted as in the car, and liquid at the nozzle.
+through the car's own line and solenoid, the bottle mounted as in the car, and
+liquid at the nozzle. What valve, line and solenoid lose is taken from the car's
+plan and is not counted as the jet's: give their bores in the car file as fitted.
 Bottle pressures are read as gauge unless they say absolute. Follow the maker's instructions.`;
 
 /** Adds the command under `plan`, which takes `--json` and `--debug` for both. */
 export function addCalibrate(plan: Command<[string], Record<string, unknown>>, act: Act): void {
   withCommon(plan.command("calibrate"))
+    .requiredOption(
+      "--car <file>",
+      "car file: its plan has the line, the solenoids and the number of nozzles",
+    )
     .requiredOption("--jet <size>", "drilled size of the jet, such as 1.2 mm")
     .requiredOption("--start <pressure>", "bottle pressure at the start")
     .requiredOption("--end <pressure>", "bottle pressure at the end")
     .requiredOption("--before <mass>", "weight of the bottle before")
     .requiredOption("--after <mass>", "weight of the bottle after")
     .requiredOption("--open <time>", "how long the valve was open")
+    .option("--stage <number>", "which stage was opened, alone", "1")
     .option("--scale-step <mass>", "resolution of the scale", "10 g")
     .option("--clock-step <time>", "resolution of the clock", "0.1 s")
     .option("--jet-tolerance <size>", "tolerance of the jet's size", "0.01 mm")

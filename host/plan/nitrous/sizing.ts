@@ -95,6 +95,13 @@ export function chainOf(input: PlanInput, bores: Bores, stages: readonly StageJe
   ];
 }
 
+/** Nitrous flow, kg/s, of the first stage alone into the open, from a full bottle at its working pressure: more than beside the others. */
+export function firstAloneKgS(input: PlanInput, { bores, stages }: Sizing): number {
+  const { bottle, bottlePa } = input.nitrous;
+  const chain = chainOf(input, { ...bores, solenoidM: bores.solenoidM.slice(0, 1) }, stages.slice(0, 1));
+  return chainFlow(chain, fullInlet(bottle, bottlePa), input.air.pressurePa).massFlowKgS;
+}
+
 /** Fuel flow, kg/s, of all fuel jets of a wet system. */
 function jettedFuel(input: PlanInput, stages: readonly StageJets[]): number {
   const drop = input.fuel.gaugePa - input.engine.boostPa;

@@ -25,11 +25,11 @@ function fuelTests(plan: SystemPlan): string[][] {
   });
 }
 
-function nitrousTest({ stages, edges, bottle, airPa }: SystemPlan): string[] {
-  const grams = stages[0]!.nitrousKgS * DISCHARGE_S * 1000;
+function nitrousTest({ firstAloneKgS, edges, bottle, airPa }: SystemPlan): string[] {
+  const grams = firstAloneKgS * DISCHARGE_S * 1000;
   const [low, high] = [1 - edges.tolerance, 1 + edges.tolerance].map((factor) => (grams * factor).toFixed(0));
   return [
-    `stage 1: bottle weighed before and after ${DISCHARGE_S} s of flow, outdoors, ${gauge(bottle.startPa, airPa)}`,
+    `stage 1 alone: bottle weighed before and after ${DISCHARGE_S} s of flow, outdoors, ${gauge(bottle.startPa, airPa)}`,
     `${grams.toFixed(0)} g lighter (${low} to ${high}); then headgate plan calibrate`,
     BLANK,
   ];

@@ -2,6 +2,8 @@
 import { existsSync, rmSync } from "node:fs";
 import { join } from "node:path";
 import { beforeEach, describe, expect, test } from "vitest";
+import { blendedFlux, saturatedInlet } from "#host/plan/nitrous/flow.ts";
+import { saturationTemperatureK } from "#host/plan/nitrous/saturation.ts";
 import { checkSettings } from "#host/settings/check.ts";
 import { World } from "../world.ts";
 
@@ -236,6 +238,8 @@ describe("refusals", () => {
 
 describe("plan calibrate", () => {
   const args = [
+    "--car",
+    "car.yaml",
     "--jet",
     "1.2 mm",
     "--start",
@@ -255,6 +259,11 @@ describe("plan calibrate", () => {
     expect(found.massFlowKgS).toBeCloseTo(0.047, 9);
     expect(found.dischargeCoefficient).toBeGreaterThan(0.7);
     expect(found.relativeUncertainty).toBeLessThan(0.05);
+    // The jet without the line and the solenoid before it, by hand: it would seem to pass less.
+    const flux = (psi: number) =>
+      blendedFlux(saturatedInlet(saturationTemperatureK(psi * 6894.757 + 101_325)), 101_325);
+    const alone = 0.047 / (((flux(900) + flux(870)) / 2) * (Math.PI / 4) * 0.0012 ** 2);
+    expect(found.dischargeCoefficient).toBeGreaterThan(1.03 * alone);
   });
 
   test.each([

@@ -51,6 +51,16 @@ describe("build sheet", () => {
     expect(buildSheet(demo)).toContain("18.5 V; lamps for coils: load settings without clamps");
   });
 
+  test("the discharge that is weighed is that of the first stage alone: more than it gives beside others", () => {
+    const grams = (plan: SystemPlan) =>
+      Number(/stage 1 alone.*?<td>(\d+) g lighter/su.exec(buildSheet(plan))![1]);
+    const beside = demo.stages[0]!.nitrousKgS * 10_000;
+    expect(demo.stages.length).toBeGreaterThan(1);
+    expect(grams(demo)).toBeGreaterThan(beside + 1);
+    expect(grams(demo)).toBeLessThan(1.2 * beside);
+    expect(Math.abs(grams(dry) - dry.stages[0]!.nitrousKgS * 10_000)).toBeLessThan(2);
+  });
+
   test("a dry one has injector time in place of fuel jets", () => {
     const html = buildSheet(dry);
     expect(html).toContain("injector time");
