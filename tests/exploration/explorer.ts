@@ -12,17 +12,20 @@ const ROUND_TICKS = 4;
 
 /** A state that was reached: from which other, and how. Those with too much at once are not gone on from. */
 interface Found {
+  readonly key: string;
   readonly from: number;
   readonly by: string;
   readonly moment: Moment | undefined;
 }
 
-/** How far to go. */
+/** How far to go. What is left out has no bound. */
 export interface Bounds {
+  /** What may stand at the inputs: all letters where it is left out. */
+  readonly letters?: readonly Letter[];
   /** Only states with at most so many kinds of disturbance under way at once are gone on from. */
-  readonly atOnce: number;
+  readonly atOnce?: number;
   /** At most so many states are gone on from. */
-  readonly expand: number;
+  readonly expand?: number;
 }
 
 /** What was seen, and the first things that were wrong. */
@@ -48,6 +51,7 @@ const LIFT_TICKS = 150;
 /** More than a round of turns. */
 const LOOK_TICKS = 6;
 const MOST_WRONG = 5;
+const UNBOUNDED = Number.POSITIVE_INFINITY;
 
 class Explorer {
   private readonly found: Found[] = [];
@@ -55,19 +59,26 @@ class Explorer {
   private readonly values = new Map<string, Map<number, number[]>>();
   private transitions = 0;
   private ticks = 0;
+  private expanded = 0;
+  private forgotten = 0;
+  private closed = true;
   private readonly known = new Set<string>();
   private readonly moves = new Set<string>();
   private readonly machine: Machine;
-  private readonly bounds: Bounds;
+  private readonly letters: readonly Letter[];
+  private readonly atOnce: number;
+  private readonly most: number;
   private readonly escapes: (moment: Moment) => string[];
   private readonly calm: readonly number[];
   /** Where calm flow stands: begun from as well as from the start, so that a bounded exploration comes to both. */
   private readonly flow: Moment;
 
-  constructor(rig: CoreRig, bounds: Bounds) {
+  constructor(rig: CoreRig, { letters = ALPHABET, atOnce = UNBOUNDED, expand = UNBOUNDED }: Bounds) {
     const machine = new Machine(rig, ARM_OFF);
     this.machine = machine;
-    this.bounds = bounds;
+    this.letters = letters;
+    this.atOnce = atOnce;
+    this.most = expand;
     this.escapes = escapes(machine);
     const start = machine.save();
     for (let i = 0; i < CALM_TICKS; i++) machine.tick(ARM_OFF, TICK_US);
@@ -88,7 +99,7 @@ class Explorer {
     known.add(key);
     const moment = machine.save();
     const atOnce = machine.armed ? machine.disturbed(this.calm) : 0;
-    found.push({ from, by, moment: atOnce <= this.bounds.atOnce ? moment : undefined });
+    found.push({ key, from, by, moment: atOnce <= this.atOnce ? moment : undefined });
     this.count();
     for (const wrong of this.escapes(moment)) this.complain(found.length - 1, wrong);
   }
@@ -123,16 +134,22 @@ class Explorer {
     if (mode !== before) this.moves.add(`${MODES[before]}-${MODES[mode]}`);
   }
 
-  private expand(from: number, moment: Moment): void {
-    const { machine } = this;
-    for (const letter of ALPHABET) {
-      machine.restore(moment);
+  /** A state meets letters, each for the three lengths of time. */
+  private meet(letters: readonly Letter[], from: number, moment: Moment): void {
+    for (const letter of letters) {
+      this.machine.restore(moment);
       this.tick(letter, TICK_US, from);
       this.note(from, letter.name);
       for (let i = 1; i < ROUND_TICKS; i++) this.tick(letter, TICK_US, from);
       this.note(from, `${letter.name} for a round`);
       this.wait(letter, from);
     }
+  }
+
+  private expand(letters: readonly Letter[], from: number, moment: Moment): void {
+    const { machine } = this;
+    this.expanded++;
+    this.meet(letters, from, moment);
     for (const on of [0, 1]) {
       machine.restore(moment);
       const { mode } = machine;
@@ -159,36 +176,60 @@ class Explorer {
     if (machine.moved) this.note(from, `${letter.name} until something changes`);
   }
 
-  run(): Explored {
-    const { found, bounds, wrong } = this;
+  /** From the start and from calm flow, all that the letters lead to. */
+  run(): void {
     this.note(-1, "start");
     this.machine.restore(this.flow);
     this.note(-1, "calm flow");
-    let expanded = 0;
-    let next = 0;
-    for (; next < found.length && expanded < bounds.expand && wrong.length < MOST_WRONG; next++) {
+    this.goOn(0, this.letters);
+  }
+
+  /** Goes on from the states from a number on, and from those that are found thereby. */
+  private goOn(first: number, letters: readonly Letter[]): void {
+    const { found, most, wrong } = this;
+    let next = first;
+    for (; next < found.length && this.expanded < most && wrong.length < MOST_WRONG; next++) {
       const { moment } = found[next]!;
-      if (!moment) continue;
-      this.expand(next, moment);
-      expanded++;
+      if (moment) this.expand(letters, next, moment);
     }
-    const { transitions, ticks, values, moves, machine } = this;
-    const closed = next === found.length;
-    return {
-      states: found.length,
-      expanded,
-      closed,
-      transitions,
-      ticks,
-      parts: machine.parts,
-      values,
-      moves,
-      wrong,
-    };
+    this.closed &&= next === found.length;
+  }
+
+  /** All that more letters lead to from what was found so far. Forgets it, so that others can follow. */
+  with(more: readonly Letter[]): void {
+    const { found, known } = this;
+    const before = found.length;
+    for (let at = 0; at < before; at++) this.meet(more, at, found[at]!.moment!);
+    this.goOn(before, [...this.letters, ...more]);
+    const states = found.splice(before);
+    for (const { key } of states) known.delete(key);
+    this.forgotten += states.length;
+  }
+
+  get explored(): Explored {
+    const { found, forgotten, expanded, closed, transitions, ticks, values, moves, wrong, machine } = this;
+    const states = found.length + forgotten;
+    return { states, expanded, closed, transitions, ticks, parts: machine.parts, values, moves, wrong };
   }
 }
 
 /** Explores a core that is not started yet until the bounds are met; stops at the first few things that are wrong. */
 export function explore(rig: CoreRig, bounds: Bounds): Explored {
-  return new Explorer(rig, bounds).run();
+  const explorer = new Explorer(rig, bounds);
+  explorer.run();
+  return explorer.explored;
+}
+
+/** What a driver does with a sound car: off, lifted, wide open. */
+export const CALM: readonly Letter[] = [GOOD, LIFTED, ARM_OFF];
+
+/**
+ * All that calm letters lead to, and then for each list of disturbances all that calm letters and those lead to, however often
+ * they come and go.
+ */
+export function exploreEach(rig: CoreRig, lists: readonly (readonly Letter[])[]): Explored {
+  const explorer = new Explorer(rig, { letters: CALM });
+  explorer.run();
+  for (const list of lists) explorer.with(list);
+  return explorer.explored;
 }

@@ -1,10 +1,12 @@
-// Hold-offs that must not hunt, battery and fuel pressure: once one has surely begun, how long and how far it surely holds.
+// Hold-offs that must not hunt, battery and fuel pressure: once one has surely begun, how long and how far it surely holds, and which time it is.
 import { surely, TICK_SLACK_US, TURN_US } from "./conditions.ts";
 import { TURN_TICKS } from "./plausible.ts";
 import { batteryMv, type Raw } from "./raw.ts";
 import type { Settings } from "./settings.ts";
 
 const LEAST_US = 250_000;
+/** The third that stops a flow within this time is a trip, and surely one that comes two looks sooner. */
+const [MOST, WITHIN_US] = [3, 10_000_000 - 2 * TURN_US];
 const BATTERY_BACK_MV = 300;
 /** Readings in whole millivolts, at both ends. */
 const BATTERY_ROUNDING_MV = 20;
@@ -14,6 +16,8 @@ type Side = -1 | 0 | 1;
 
 interface Watched {
   readonly name: string;
+  /** The row of the catalogue that it trips by. */
+  readonly row: string;
   /** Against the limit, and against where it is enough again. */
   readonly limit: (raw: Raw) => Side;
   readonly back: (raw: Raw) => Side;
@@ -26,7 +30,7 @@ function watchedOf(settings: Settings): Watched[] {
   const { battery, fuel } = settings;
   const mv = (limit: number) => (raw: Raw) => sideOf(batteryMv(raw), limit, BATTERY_ROUNDING_MV);
   const ofBattery: Watched = {
-    name: "battery held",
+    ...{ name: "battery held", row: "BATT-LOW" },
     limit: mv(battery.lowestMv),
     back: mv(battery.lowestMv + BATTERY_BACK_MV),
   };
@@ -37,7 +41,16 @@ function watchedOf(settings: Settings): Watched[] {
       surely(raw, settings, "fuel", -1, limit) ? -1 : surely(raw, settings, "fuel", 1, limit) ? 1 : 0;
   const lowest = fuel.lowestDeciKpaGauge;
   const enough = lowest + Math.floor(lowest / 16);
-  return [ofBattery, { name: "fuel held", limit: pressure(lowest), back: pressure(enough) }];
+  return [ofBattery, { name: "fuel held", row: "FUEL-LOW", limit: pressure(lowest), back: pressure(enough) }];
+}
+
+/** What else is known of the tick that a look falls into. */
+export interface Around {
+  /** Surely armed before it, and something flowed until it. */
+  readonly armed: boolean;
+  readonly fed: boolean;
+  /** Nothing else may have stopped the flow in it. */
+  readonly alone: boolean;
 }
 
 /** One of them in front of one core. */
@@ -51,25 +64,40 @@ class Hold {
   private lowTicks = 0;
   private enoughSinceUs: number | undefined;
   private maybeLowUs = Number.NEGATIVE_INFINITY;
+  /** Something flowed as it surely became too low, and nothing else can have stopped that. */
+  private stopsFlow = false;
+  /** When it surely stopped a flow in this armed period. */
+  private stopsUs: number[] = [];
 
   constructor(watched: Watched) {
     this.watched = watched;
   }
 
-  update(raw: Raw): void {
+  update(raw: Raw, around: Around): void {
     const { nowUs } = raw;
+    if (!around.armed) this.stopsUs = [];
     const limit = this.watched.limit(raw);
     const back = this.watched.back(raw);
     if (limit < 1 && this.maybeLowUs < nowUs - LEAST_US - TURN_US) this.spellBeganUs = nowUs;
     if (limit < 1) this.maybeLowUs = nowUs;
     this.lowTicks = limit === -1 ? this.lowTicks + 1 : 0;
-    if (this.lowTicks >= TURN_TICKS && this.clear) {
-      this.holds = true;
-      this.clear = false;
-    }
+    this.stopsFlow = around.alone && (this.lowTicks > 1 ? this.stopsFlow : around.fed);
+    if (this.lowTicks >= TURN_TICKS && this.clear) this.begin(nowUs);
     if (this.holds && back > -1 && nowUs - this.spellBeganUs > LEAST_US - TICK_SLACK_US) this.holds = false;
     this.enoughSinceUs = back === 1 ? (this.enoughSinceUs ?? nowUs) : undefined;
     if (this.surelyEnded(nowUs)) this.clear = true;
+  }
+
+  private begin(nowUs: number): void {
+    this.holds = true;
+    this.clear = false;
+    if (this.stopsFlow) this.stopsUs.push(nowUs);
+  }
+
+  /** It has surely stopped the flow too often. */
+  get repeats(): boolean {
+    const first = this.stopsUs.at(-MOST);
+    return first !== undefined && this.stopsUs.at(-1)! - first < WITHIN_US;
   }
 
   /** Enough for a look at least, and nothing that may have begun another hold for longer than the least time. */
@@ -91,8 +119,13 @@ export class HoldWatch {
   }
 
   /** Takes in a tick. */
-  update(raw: Raw): void {
-    for (const hold of this.all) hold.update(raw);
+  update(raw: Raw, around: Around): void {
+    for (const hold of this.all) hold.update(raw, around);
+  }
+
+  /** Rows of those that must have tripped. */
+  get trips(): string[] {
+    return this.all.filter(({ repeats }) => repeats).map(({ watched }) => watched.row);
   }
 
   /** Names of those that surely hold. */

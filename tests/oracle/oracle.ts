@@ -93,7 +93,10 @@ export class Oracle {
     const commanded = { ...all, pulse: this.tries.rest(all.pulse, tried, this.conditions.converterDead) };
     this.speed.update(raw);
     this.lift.update(raw, this.test.up);
-    this.holds.update(raw);
+    this.holds.update(raw, {
+      ...{ armed: this.test.armed, fed: isFed(this.before.pulse) },
+      alone: this.stoppedBy(raw).every((what) => what === "battery"),
+    });
     this.supply.update(raw, this.surelyArmed(raw));
     if (this.arming.period !== this.period) this.fed.restart();
     this.period = this.arming.period;
@@ -138,6 +141,16 @@ export class Oracle {
     return broken;
   }
 
+  /** What surely stops every flow in this tick, whatever is held off besides. */
+  private stoppedBy(raw: Raw): string[] {
+    const { conditions, speed } = this;
+    const stopped = [...conditions.system];
+    if (!isOn(raw, "arm")) stopped.push("arm switch");
+    if (speed.doubted) stopped.push("engine speed doubted");
+    if (engineSilentUs(raw) > 0) stopped.push("engine pulses");
+    return stopped;
+  }
+
   private surelyArmed(raw: Raw): boolean {
     return keepsAlive(this.before) && this.test.armedForUs > SURELY_ARMED_US && isOn(raw, "arm");
   }
@@ -154,6 +167,7 @@ export class Oracle {
     );
     for (const limit of late) latches.latch(LIMITS[limit]!);
     if (this.supply.trips) latches.latch("SUPPLY");
+    for (const row of this.holds.trips) latches.latch(row);
     if (armed && this.speed.stayed) latches.latch("RPM-JUMP");
     if (isFed(before.pulse) && engineSilentUs(raw) > TICK_SLACK_US) latches.latch("RPM-LOST");
   }

@@ -15,7 +15,7 @@ const TICKS_PER_SEQUENCE = 2000;
 /** Sequences end early when the core locks itself; when there were enough ticks the others are left out. */
 const SEQUENCES = Math.ceil((1.6 * TICKS) / TICKS_PER_SEQUENCE) + 1;
 /** So often a trip is reached in ten million ticks, at least, and in fewer in proportion. */
-const EACH_TRIP = 150;
+const EACH_TRIP = 200;
 const LEAST_REACHED = Math.max(1, Math.floor((EACH_TRIP * TICKS) / 10_000_000));
 /** A row that chance has left out gets so many more sequences; on any day there are few of each. */
 const MORE = 40;
