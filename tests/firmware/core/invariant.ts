@@ -18,7 +18,7 @@ const SEQUENCES = Math.ceil((1.6 * TICKS) / TICKS_PER_SEQUENCE) + 1;
 const EACH_TRIP = 200;
 const LEAST_REACHED = Math.max(1, Math.floor((EACH_TRIP * TICKS) / 10_000_000));
 /** A row that chance has left out gets so many more sequences; on any day there are few of each. */
-const MORE = 40;
+const MORE = 120;
 /** At least this part of all ticks flows. */
 const LEAST_FLOWING = 0.24;
 
