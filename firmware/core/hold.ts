@@ -1,7 +1,7 @@
 // Hold-offs that must not hunt: once begun they last for a least time, end past a hysteresis, and repeated they are a fault.
 import { addUntilFull, Hold, holdState, state } from "./state";
 
-/** A hold-off lasts for this long at least: a pump or an alternator needs it to answer. */
+/** A hold-off lasts for this long at least: a pump, an alternator or a contact needs it to answer. */
 const LEAST_US: u32 = 250_000;
 /** What each hold-off that stopped a flow counts, and how much of it may be there: the third within a few seconds is too many. */
 const STOP_US: u32 = 10_000_000;
@@ -17,18 +17,23 @@ export function fuelHold(): Hold {
   return holdState(1);
 }
 
-/** Looks at a hold-off in its turn: is what it watches too low now, and is it well above? True while it holds off. */
-export function followHold(hold: Hold, low: bool, enough: bool): bool {
+// @inline
+export function supplyHold(): Hold {
+  return holdState(2);
+}
+
+/** Looks at a hold-off in its turn: is what it watches bad now, and is it well past that? True while it holds off. */
+export function followHold(hold: Hold, bad: bool, good: bool): bool {
   hold.stopsUs = hold.stopsUs > state.roundUs ? hold.stopsUs - state.roundUs : 0;
   if (!hold.holds) {
-    if (!low) return false;
+    if (!bad) return false;
     hold.holds = 1;
     hold.heldUs = 0;
     if (state.flowing) hold.stopsUs += STOP_US;
     return true;
   }
   hold.heldUs = addUntilFull(hold.heldUs, state.roundUs);
-  if (enough && hold.heldUs >= LEAST_US) hold.holds = 0;
+  if (good && hold.heldUs >= LEAST_US) hold.holds = 0;
   return hold.holds === 1;
 }
 

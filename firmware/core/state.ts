@@ -174,9 +174,8 @@ export class State {
   contradictUs: u32;
   /** How long the throttle has been seen closed since the arm switch went on; stays when it was long enough. */
   liftUs: u32;
-  /** How long the supply behind the relay has been off the battery; one of them is too high. */
+  /** How long the supply behind the relay has been off the battery. */
   supplyApartUs: u32;
-  supplyHigh: u32;
   leanUs: u32;
   fuelLowTurns: u32;
   /** Whole flow and the retard it asks for. */
@@ -219,7 +218,7 @@ const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(104, 4);
 /** How much each solenoid driver is doubted, and the supply (see drivers.ts); the pins' past and doubts of clamps.ts. */
 export const DRIVER_DOUBTS: usize = memory.data(36, 4);
-export const HOLDS: usize = memory.data(24, 4);
+export const HOLDS: usize = memory.data(36, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */
@@ -251,7 +250,7 @@ export function sensor(channel: u32): Sensor {
   return changetype<Sensor>(SENSORS + (channel as usize) * offsetof<Sensor>());
 }
 
-/** One of the two hold-offs that must not hunt. */
+/** One of the three hold-offs that must not hunt. */
 export function holdState(n: u32): Hold {
   return changetype<Hold>(HOLDS + (n as usize) * offsetof<Hold>());
 }
@@ -277,7 +276,7 @@ export function clearState(): void {
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 104);
   memory.fill(DRIVER_DOUBTS, 0, 36);
-  memory.fill(HOLDS, 0, 24);
+  memory.fill(HOLDS, 0, 36);
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;
 }

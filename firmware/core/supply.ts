@@ -1,5 +1,6 @@
 // The supply behind the master relay: it must follow the battery, and neither may be more than the valves and drivers are for.
 import * as N from "./generated/numbers";
+import { followHold, repeats, supplyHold } from "./hold";
 import { trip } from "./latch";
 import { addUntilFull, isArmed, state } from "./state";
 
@@ -13,10 +14,8 @@ const ROUND_US: u32 = 4_000;
 const HIGHEST_MV: u32 = 16_500;
 const BACK_MV: u32 = 500;
 
-function tooHigh(): bool {
-  const mv = max<u32>(state.batteryMv, state.supplyMv);
-  state.supplyHigh = mv > HIGHEST_MV - (state.supplyHigh ? BACK_MV : 0) ? 1 : 0;
-  return state.supplyHigh === 1;
+function tooHigh(limitMv: u32): bool {
+  return max<u32>(state.batteryMv, state.supplyMv) > limitMv;
 }
 
 function isApart(): bool {
@@ -25,11 +24,19 @@ function isApart(): bool {
   return (battery > supply ? battery - supply : supply - battery) > MOST_APART_MV;
 }
 
-/** Looks at both, in turns. True when they hold flow off. The relay is closed only while armed. */
-export function judgeSupply(): bool {
+/** How long the difference has lasted; it leaks, so that one that comes and goes adds up. */
+function followApart(): void {
   if (!isArmed()) state.supplyApartUs = 0;
   else if (isApart()) state.supplyApartUs = addUntilFull(state.supplyApartUs, state.roundUs);
   else state.supplyApartUs -= min<u32>(state.supplyApartUs, state.roundUs >> 1);
-  if (state.supplyApartUs + ROUND_US > TRIPS_US) trip(N.LOCK_SUPPLY, state.supplyMv);
-  return tooHigh() || state.supplyApartUs + ROUND_US > HOLDS_US;
+}
+
+/** Looks at both, in turns. True when they hold flow off. The relay is closed only while armed. */
+export function judgeSupply(): bool {
+  followApart();
+  const apartUs = state.supplyApartUs + ROUND_US;
+  const low = apartUs > HOLDS_US;
+  const held = followHold(supplyHold(), low || tooHigh(HIGHEST_MV), !low && !tooHigh(HIGHEST_MV - BACK_MV));
+  if (apartUs > TRIPS_US || repeats(supplyHold())) trip(N.LOCK_SUPPLY, state.supplyMv);
+  return held;
 }

@@ -228,7 +228,7 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row(
     "SUPPLY",
-    "the supply behind the relay is more than 2 V off the battery for 50 ms, or one of them is above 16.5 V; half a second of the difference trips",
+    "the supply behind the relay is more than 2 V off the battery for 50 ms, or one of them is above 16.5 V; held for 250 ms at least; half a second of the difference, or a third time within seconds, trips",
     "hold-off",
     "check relay contact, fuse and wiring to the drivers; above 16.5 V the charging system or a jump start",
     { reads: "driverSupply", withinUs: 50 * MS + TURNS, lasting: "trip" },

@@ -8,6 +8,10 @@ const source = ["state.ts", "shaft.ts"]
   .join("\n");
 const WORD = 4;
 
+/** The hold-offs that must not hunt, in the core's order. */
+const HELD_OFF = ["battery", "fuel", "supply"] as const;
+export type HeldOff = (typeof HELD_OFF)[number];
+
 /** Word indices by field name, from the start of a class whose fields are all of 32 bits. Throws on any other. */
 function fieldsOf(name: string): Map<string, number> {
   const body = source.split(`export class ${name} {\n`)[1]?.split("\n}\n")[0] ?? "";
@@ -82,8 +86,8 @@ export class CoreMap {
   }
 
   /** Index of a word of a hold-off that must not hunt. */
-  ofHold(which: "battery" | "fuel", field: string): number {
-    const first = known(this.data, "HOLDS") / WORD + (which === "fuel" ? this.hold.size : 0);
+  ofHold(which: HeldOff, field: string): number {
+    const first = known(this.data, "HOLDS") / WORD + HELD_OFF.indexOf(which) * this.hold.size;
     return first + known(this.hold, field);
   }
 

@@ -1,7 +1,7 @@
 // The discrete part of the core's memory: latches as they are, counters and times only as 0, between, or at their limit.
 import { OUTPUT_BITS, OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { place } from "#shared-schema/model/layout.ts";
-import { type CoreMap, stateWord } from "./core-map.ts";
+import { type CoreMap, type HeldOff, stateWord } from "./core-map.ts";
 import { EXPLORED } from "./explored-settings.ts";
 
 /*
@@ -99,9 +99,9 @@ function disturbances(map: CoreMap): Part[] {
     timed("measured", "leanUs", lambda!.withinMs * MS - TURN),
     timed("measured", "fuelLowTurns", 6),
     timed("measured", "supplyApartUs", 50 * MS - TURN, 500 * MS - TURN),
-    latch("measured", "supplyHigh"),
     ...hold(map, "battery"),
     ...hold(map, "fuel"),
+    ...hold(map, "supply"),
     timed("converters", "adcBad", 6),
     timed("converters", "adcStaleTicks", 4),
     latch("measured", "enginesOut"),
@@ -118,7 +118,7 @@ function disturbances(map: CoreMap): Part[] {
 }
 
 /** How long one that must not hunt has held, and how many of its stops of a flow count. */
-function hold(map: CoreMap, which: "battery" | "fuel"): Part[] {
+function hold(map: CoreMap, which: HeldOff): Part[] {
   const part = (field: string, limits?: readonly number[]): Part => {
     const at = map.ofHold(which, field);
     return { name: `${which} ${field}`, at, readyOnly: true, cause: "measured", ...(limits && { limits }) };

@@ -254,7 +254,7 @@ export const HOLDS: Record<string, () => void> = {
     battery(16_200)();
     expect(ticksToFlow(car, 100), "the hysteresis is not passed").toBeUndefined();
     battery(15_900)();
-    expect(ticksToFlow(car, 100)).toBeDefined();
+    expect(ticksToFlow(car, 300)).toBeDefined();
   },
   COOLANT: () => {
     const settings = withPart("coolant");
