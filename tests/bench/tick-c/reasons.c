@@ -44,17 +44,17 @@ static bool fuel_low(void) {
   return SETTING(FUEL_PRESENT) && sensors[ADC_FUEL].value < (i32)SETTING(FUEL_LOWEST_DECI_KPA_GAUGE);
 }
 
-static bool follow_hold(struct hold *hold, bool low, bool enough) {
+static bool follow_hold(struct hold *hold, bool bad, bool good) {
   hold->stops_us -= least(hold->stops_us, m.round_us);
   if (!hold->holds) {
-    if (!low) return false;
+    if (!bad) return false;
     hold->holds = 1;
     hold->held_us = 0;
     if (m.flowing) hold->stops_us += STOP_US;
     return true;
   }
   hold->held_us = add_until_full(hold->held_us, m.round_us);
-  if (enough && hold->held_us >= HOLD_LEAST_US) hold->holds = 0;
+  if (good && hold->held_us >= HOLD_LEAST_US) hold->holds = 0;
   return hold->holds;
 }
 
@@ -73,14 +73,17 @@ static bool hold_battery(void) {
   return held;
 }
 
+static bool too_high(u32 limit_mv) { return (m.battery_mv > m.supply_mv ? m.battery_mv : m.supply_mv) > limit_mv; }
+
 static bool judge_supply(void) {
   if (!is_armed()) m.supply_apart_us = 0;
   else if (apart(m.battery_mv, m.supply_mv) > MOST_APART_MV) m.supply_apart_us = add_until_full(m.supply_apart_us, m.round_us);
   else m.supply_apart_us -= least(m.supply_apart_us, m.round_us >> 1);
-  if (m.supply_apart_us + ROUND_US > APART_TRIPS_US) trip(LOCK_SUPPLY, m.supply_mv);
-  u32 mv = m.battery_mv > m.supply_mv ? m.battery_mv : m.supply_mv;
-  m.supply_high = mv > HIGHEST_MV - (m.supply_high ? BACK_MV : 0);
-  return m.supply_high || m.supply_apart_us + ROUND_US > APART_HOLDS_US;
+  u32 apart_us = m.supply_apart_us + ROUND_US;
+  bool bad = apart_us > APART_HOLDS_US;
+  bool held = follow_hold(&supply_hold, bad || too_high(HIGHEST_MV), !bad && !too_high(HIGHEST_MV - BACK_MV));
+  if (apart_us > APART_TRIPS_US || supply_hold.stops_us > MOST_STOPS_US) trip(LOCK_SUPPLY, m.supply_mv);
+  return held;
 }
 
 static bool engine_lost(void) {
