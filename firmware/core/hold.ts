@@ -22,8 +22,7 @@ export function supplyHold(): Hold {
   return holdState(2);
 }
 
-/** Looks at a hold-off in its turn: is what it watches bad now, and is it well past that? True while it holds off. */
-export function followHold(hold: Hold, bad: bool, good: bool): bool {
+function follow(hold: Hold, bad: bool, good: bool): bool {
   hold.stopsUs = hold.stopsUs > state.roundUs ? hold.stopsUs - state.roundUs : 0;
   if (!hold.holds) {
     if (!bad) return false;
@@ -35,6 +34,12 @@ export function followHold(hold: Hold, bad: bool, good: bool): bool {
   hold.heldUs = addUntilFull(hold.heldUs, state.roundUs);
   if (good && hold.heldUs >= LEAST_US) hold.holds = 0;
   return hold.holds === 1;
+}
+
+/** Looks at a hold-off in its turn: is what it watches bad now, and is it well past that? True while it holds off. */
+// @inline
+export function followHold(hold: Hold, bad: bool, good: bool): bool {
+  return bad || hold.holds || hold.stopsUs ? follow(hold, bad, good) : false;
 }
 
 /** Has it stopped the flow too often? What was counted ends with the armed period. */

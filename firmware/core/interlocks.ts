@@ -75,10 +75,10 @@ function setBit(bits: u32, bit: u32, on: bool): u32 {
 function slowReasons(): u32 {
   const before = state.slowReasons;
   const turn = state.turn;
-  if (turn === 0) return setBit(before, 1 << N.LOCK_BOTTLE_LOW, !bottleReady());
   if (turn === 1) return setBit(before, 1 << N.LOCK_FUEL_LOW, holdFuel());
   if (turn === 2) return setBit(before, 1 << N.LOCK_BATT_LOW, holdBattery());
-  return setBit(setBit(before, 1 << N.LOCK_COOLANT, !coolantGood()), 1 << N.LOCK_SUPPLY, judgeSupply());
+  if (turn === 3) return setBit(before, 1 << N.LOCK_SUPPLY, judgeSupply());
+  return setBit(setBit(before, 1 << N.LOCK_BOTTLE_LOW, !bottleReady()), 1 << N.LOCK_COOLANT, !coolantGood());
 }
 
 /** What changes slowly is judged in turns, each every fourth tick; the bits stay until their next turn. */

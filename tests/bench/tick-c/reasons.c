@@ -103,12 +103,12 @@ static void slow_reason(u32 lock, bool held) {
 
 static void judge_slow_reason(void) {
   switch (m.turn) {
-    case 0: slow_reason(LOCK_BOTTLE_LOW, !bottle_ready()); break;
     case 1: slow_reason(LOCK_FUEL_LOW, hold_fuel()); break;
     case 2: slow_reason(LOCK_BATT_LOW, hold_battery()); break;
+    case 3: slow_reason(LOCK_SUPPLY, judge_supply()); break;
     default:
+      slow_reason(LOCK_BOTTLE_LOW, !bottle_ready());
       slow_reason(LOCK_COOLANT, !coolant_good());
-      slow_reason(LOCK_SUPPLY, judge_supply());
   }
 }
 
