@@ -1,15 +1,18 @@
-// Hold-offs that must not hunt, battery and fuel pressure: once one has surely begun, how long and how far it surely holds, and which time it is.
+// Hold-offs that must not hunt, battery, fuel pressure and too high a supply: once one has surely begun, how long and how far it surely holds, and which time it is.
 import { surely, TICK_SLACK_US, TURN_US } from "./conditions.ts";
 import { TURN_TICKS } from "./plausible.ts";
-import { batteryMv, type Raw } from "./raw.ts";
+import { batteryMv, type Raw, supplyMv } from "./raw.ts";
 import type { Settings } from "./settings.ts";
 
 const LEAST_US = 250_000;
 /** The third that stops a flow within this time is a trip, and surely one that comes two looks sooner. */
 const [MOST, WITHIN_US] = [3, 10_000_000 - 2 * TURN_US];
 const BATTERY_BACK_MV = 300;
+const [HIGH_MV, HIGH_BACK_MV] = [16_500, 500];
+/** A supply so far off the battery may hold flow off as well, and for so long after: what it counted leaks. */
+const [APART_MV, APART_LEAKS_US] = [1_900, 1_200_000];
 /** Readings in whole millivolts, at both ends. */
-const BATTERY_ROUNDING_MV = 20;
+const ROUNDING_MV = 20;
 
 /** Where a reading lies: -1 and 1 surely below and above, 0 where rounding leaves it open. */
 type Side = -1 | 0 | 1;
@@ -26,22 +29,43 @@ interface Watched {
 const sideOf = (value: number, limit: number, rounding: number): Side =>
   value < limit - rounding ? -1 : value > limit + rounding ? 1 : 0;
 
+/** Too high a supply, judged while the supply has not been off the battery for a while. */
+function supplyWatched(): Watched {
+  let apartUntilUs = 0;
+  const below = (mv: number, raw: Raw): Side =>
+    sideOf(mv, Math.max(batteryMv(raw), supplyMv(raw)), ROUNDING_MV);
+  const good = (side: Side, { nowUs }: Raw): Side => (side === 1 && nowUs < apartUntilUs ? 0 : side);
+  return {
+    ...{ name: "supply held", row: "SUPPLY" },
+    limit: (raw) => {
+      const isApart = Math.abs(batteryMv(raw) - supplyMv(raw)) > APART_MV;
+      if (isApart) apartUntilUs = raw.nowUs + APART_LEAKS_US;
+      return good(below(HIGH_MV, raw), raw);
+    },
+    back: (raw) => good(below(HIGH_MV - HIGH_BACK_MV, raw), raw),
+  };
+}
+
 function watchedOf(settings: Settings): Watched[] {
   const { battery, fuel } = settings;
-  const mv = (limit: number) => (raw: Raw) => sideOf(batteryMv(raw), limit, BATTERY_ROUNDING_MV);
+  const mv = (limit: number) => (raw: Raw) => sideOf(batteryMv(raw), limit, ROUNDING_MV);
   const ofBattery: Watched = {
     ...{ name: "battery held", row: "BATT-LOW" },
     limit: mv(battery.lowestMv),
     back: mv(battery.lowestMv + BATTERY_BACK_MV),
   };
-  if (!fuel) return [ofBattery];
+  if (!fuel) return [ofBattery, supplyWatched()];
   const pressure =
     (limit: number) =>
     (raw: Raw): Side =>
       surely(raw, settings, "fuel", -1, limit) ? -1 : surely(raw, settings, "fuel", 1, limit) ? 1 : 0;
   const lowest = fuel.lowestDeciKpaGauge;
   const enough = lowest + Math.floor(lowest / 16);
-  return [ofBattery, { name: "fuel held", row: "FUEL-LOW", limit: pressure(lowest), back: pressure(enough) }];
+  return [
+    ofBattery,
+    supplyWatched(),
+    { name: "fuel held", row: "FUEL-LOW", limit: pressure(lowest), back: pressure(enough) },
+  ];
 }
 
 /** What else is known of the tick that a look falls into. */

@@ -39,6 +39,11 @@ export function batteryMv(raw: Raw): number {
   return raw.adcA[ADC_A.indexOf("battery")]! * SUPPLY_MV_PER_CODE;
 }
 
+/** Voltage behind the master relay, millivolts. */
+export function supplyMv(raw: Raw): number {
+  return raw.adcA[ADC_A.indexOf("driverSupply")]! * SUPPLY_MV_PER_CODE;
+}
+
 /** A value, and by how much an integer reading of it may differ. */
 export interface Reading {
   readonly value: number;

@@ -1,15 +1,12 @@
 // The supply behind the relay against the battery, and too much of either: what has surely lasted too long.
-import { SUPPLY_MV_PER_CODE, WATCHDOG_US } from "#shared-schema/model/blocks.ts";
-import { ADC_A } from "#shared-schema/model/pins.ts";
+import { WATCHDOG_US } from "#shared-schema/model/blocks.ts";
 import { TURN_US } from "./conditions.ts";
-import { batteryMv, type Raw } from "./raw.ts";
+import { batteryMv, type Raw, supplyMv } from "./raw.ts";
 
 const APART_MV = 2_000;
 const HIGH_MV = 16_500;
 const HOLDS_US = 50_000;
 const TRIPS_US = 500_000;
-
-const supplyMv = (raw: Raw): number => raw.adcA[ADC_A.indexOf("driverSupply")]! * SUPPLY_MV_PER_CODE;
 
 /** Follows both in front of one core. */
 export class SupplyWatch {

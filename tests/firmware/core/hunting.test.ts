@@ -97,16 +97,19 @@ describe.each(Object.entries(CASES))("%s", (_name, dipping) => {
     expect(isFed(car)).toBe(true);
   });
 
-  test.each(dipping.between === undefined ? [] : [dipping.between])("ends only past its hysteresis", (between) => {
-    const car = dipping.car();
-    dip(car, dipping);
-    dipping.set(car, between);
-    ticks(car, 1000);
-    expect(reason(car, dipping.row)).toBe(true);
-    dipping.set(car, dipping.enough);
-    ticks(car, 60);
-    expect(isFed(car)).toBe(true);
-  });
+  test.each(dipping.between === undefined ? [] : [dipping.between])(
+    "ends only past its hysteresis",
+    (between) => {
+      const car = dipping.car();
+      dip(car, dipping);
+      dipping.set(car, between);
+      ticks(car, 1000);
+      expect(reason(car, dipping.row)).toBe(true);
+      dipping.set(car, dipping.enough);
+      ticks(car, 60);
+      expect(isFed(car)).toBe(true);
+    },
+  );
 
   test("a value that sags with the flow and comes back without it trips at the third time", () => {
     const car = dipping.car();

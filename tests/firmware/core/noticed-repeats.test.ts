@@ -1,8 +1,8 @@
-// The oracle notices a core that forgets how often battery or fuel pressure has stopped the flow, and accuses none that must not trip yet.
+// The oracle notices a core that forgets how often battery, fuel pressure or supply has stopped the flow, and accuses none that must not trip yet.
 import { describe, expect, test } from "vitest";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
-import { CoreMap } from "../../exploration/core-map.ts";
+import { CoreMap, type HeldOff } from "../../exploration/core-map.ts";
 import type { Car } from "../../oracle/car.ts";
 import { Oracle } from "../../oracle/oracle.ts";
 import type { Settings } from "../../oracle/settings.ts";
@@ -15,13 +15,14 @@ const AGAIN_TICKS = 360;
 /** Too short for what trips by itself when it lasts. */
 const DIP_TICKS = 5;
 const LATE_US = 4000;
+/** Until the oracle is sure that the supply, which was off the battery before arming, holds nothing off. */
+const SURE_TICKS = 1500;
 
-type Which = "battery" | "fuel";
 type Set = (car: Car, off: number) => void;
 
 interface Case {
   readonly row: string;
-  readonly which: Which;
+  readonly which: HeldOff;
   readonly settings: Settings;
   /** Puts the value so many steps off its limit. */
   readonly set: Set;
@@ -34,7 +35,7 @@ interface Judged {
 }
 
 /** A car in flow whose every tick is judged; `forget` takes what it counts away from its core after each. */
-function judged(settings: Settings, which: Which, forget: boolean): Judged {
+function judged(settings: Settings, which: HeldOff, forget: boolean): Judged {
   const car = standingCar(settings);
   const oracle = new Oracle(settings, car.raw.nowUs);
   const broken = new Set<string>();
@@ -45,6 +46,7 @@ function judged(settings: Settings, which: Which, forget: boolean): Judged {
   };
   arm(car);
   if (ticksToFlow(car, FED_TICKS) === undefined) throw new Error("the car does not flow");
+  ticks(car, SURE_TICKS);
   if (!forget) return { car, broken };
   const block = toBytes(pack(settings as unknown as Document));
   const map = new CoreMap(car.rig, block, car.raw.engine.count);
@@ -58,6 +60,7 @@ function judged(settings: Settings, which: Which, forget: boolean): Judged {
 }
 
 const fuel = withPart("fuel");
+const HIGHEST_MV = 16_500;
 const CASES: readonly Case[] = [
   {
     ...{ row: "BATT-LOW", which: "battery", settings: smallSettings() },
@@ -68,6 +71,12 @@ const CASES: readonly Case[] = [
   {
     ...{ row: "FUEL-LOW", which: "fuel", settings: fuel },
     set: (car, off) => put(car, fuel, "fuel", fuel.fuel!.lowestDeciKpaGauge + 4 * off),
+  },
+  {
+    ...{ row: "SUPPLY", which: "supply", settings: smallSettings() },
+    set: (car, off) => {
+      car.point.batteryMv = HIGHEST_MV - 20 * off;
+    },
   },
 ];
 
