@@ -86,6 +86,26 @@ describe("the status lamp", () => {
     expect(flowing.length).toBeGreaterThan(70);
   });
 
+  test("armed: two short gaps every two seconds until the throttle was seen closed", () => {
+    const car = standingCar(smallSettings());
+    car.lift()();
+    ticks(car, 201);
+    car.set("arm", true);
+    for (let i = 0; i < 1000 && modeOf(car) !== "armed"; i++) car.tick();
+    ticks(car, TURN_TICKS);
+    const lengths = rhythm(car);
+    const from = lengths.indexOf(Math.max(...lengths)) + 1;
+    expect(lengths.slice(from, from + 4)).toEqual(blinks(2));
+    expect(modeOf(car)).toBe("armed");
+    car.lift();
+    ticks(car, 50 + 2 * TURN_TICKS);
+    const on = Array.from({ length: 2000 }, () => {
+      car.tick();
+      return isOn(car, "lamp");
+    });
+    expect(on).not.toContain(false);
+  });
+
   test("every mode is among these", () => {
     const tested = [...blinking.map(([name]) => name.split(" ")[0]!), "arming", "armed", "flowing"];
     expect(new Set(tested)).toEqual(new Set(MODES));
