@@ -90,7 +90,7 @@ export class ChipLife {
     this.#clock = new ChipClock(clock);
     const chip = this.#makeChip(this.#clock, legacy);
     if (sram) chip.rp2040.sram.set(sram);
-    else new Uint32Array(chip.rp2040.sram.buffer).fill(GARBAGE);
+    else new Uint32Array(chip.rp2040.sram.buffer, 0, chip.rp2040.sram.length / 4).fill(GARBAGE);
     this.chip = chip;
     this.#connect(chip);
     if (this.#parts.startRom) this.#parts.startRom(chip);

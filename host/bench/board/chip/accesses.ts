@@ -21,12 +21,12 @@ export class Accesses {
   readonly words: Int32Array;
 
   constructor(core: Core, registers: Registers) {
-    const { buffer } = core.rp2040.sram;
+    const { buffer, length } = core.rp2040.sram;
     this.#core = core;
     this.#r = registers;
     this.bytes = core.rp2040.sram;
-    this.halves = new Uint16Array(buffer);
-    this.words = new Int32Array(buffer);
+    this.halves = new Uint16Array(buffer, 0, length / 2);
+    this.words = new Int32Array(buffer, 0, length / 4);
   }
 
   /** True when so many words from an address on lie in SRAM, aligned. */

@@ -32,8 +32,8 @@ export class StrictBus {
     this.#xip = xip;
     this.#divider = new SioDivider(chip);
     this.#sram8 = chip.sram;
-    this.#sram16 = new Uint16Array(chip.sram.buffer);
-    this.#sram32 = new Uint32Array(chip.sram.buffer);
+    this.#sram16 = new Uint16Array(chip.sram.buffer, 0, chip.sram.length / 2);
+    this.#sram32 = new Uint32Array(chip.sram.buffer, 0, chip.sram.length / 4);
     this.#takeOver();
   }
 

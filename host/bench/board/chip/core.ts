@@ -30,7 +30,7 @@ export class CoreRunner {
   constructor(core: Core) {
     this.core = core;
     this.#common = new CommonInstructions(core);
-    this.#sram16 = new Uint16Array(core.rp2040.sram.buffer);
+    this.#sram16 = new Uint16Array(core.rp2040.sram.buffer, 0, core.rp2040.sram.length / 2);
     const { exceptionEntry, exceptionReturn, BXWritePC } = core;
     core.checkForInterrupts = () => this.#takeInterrupt();
     core.exceptionEntry = (number) => {

@@ -16,6 +16,7 @@ import {
   withByte,
   ZERO,
 } from "./arithmetic.ts";
+import { SramCode } from "./fast/sram-code.ts";
 import { carriesOrShifts, carryAndShift } from "./flags.ts";
 import { moveWords, popWords, pushWords, RETURNS } from "./stack.ts";
 
@@ -29,18 +30,21 @@ const NOP = 0xbf00;
 
 /** A core's common instructions: its registers are shared with the package, its flags are fetched and put back. */
 export class CommonInstructions {
-  /** Address of the instruction that ran last, -1 before the first. */
-  pc = -1;
   /** Instructions that the last stretch had. */
   ran = 0;
   readonly core: Core;
   readonly #r: Registers;
-  readonly #f: Flags = new Int32Array(4);
+  readonly #f: Flags;
+  readonly #code: SramCode;
+  /** Address of an instruction that the compiled code has left alone, so that it need not be asked again. */
+  #left = -1;
   readonly #memory: Accesses;
 
   constructor(core: Core) {
     this.core = core;
-    this.#r = new Int32Array(core.registers.buffer);
+    this.#code = new SramCode(core);
+    this.#f = this.#code.flags;
+    this.#r = new Int32Array(core.registers.buffer, core.registers.byteOffset, core.registers.length);
     this.#memory = new Accesses(core, this.#r);
   }
 
@@ -49,30 +53,45 @@ export class CommonInstructions {
    * chip runs alone, so that it sees its exact time and nothing runs before its consequences. Returns cycles.
    */
   stretch(most: number): number {
-    const r = this.#r;
-    const code = this.#memory.halves;
-    let cycles = 0;
-    let ran = 0;
     this.#fetchFlags();
-    while (cycles < most) {
-      const pc = r[PC]!;
-      const half = (pc - SRAM_BASE) >>> 1;
-      if (half >= code.length) break;
-      this.pc = pc;
-      r[PC] = pc + 2;
-      const took = this.#run(code[half]!, ran === 0);
-      if (took === 0) {
-        r[PC] = pc;
-        break;
-      }
-      ran++;
-      cycles += took < 0 ? -took : took;
-      if (took < 0) break;
-    }
-    this.ran = ran;
+    let cycles = this.#left === this.#r[PC] ? 0 : this.#runCompiled(most);
+    if (cycles === 0) cycles = this.#runFirst();
     this.#putFlags();
     this.core.cycles += cycles;
     return cycles;
+  }
+
+  #runCompiled(most: number): number {
+    const cycles = this.#code.run(most);
+    this.ran = this.#code.ran;
+    this.#left = cycles < most ? this.#r[PC]! : -1;
+    return cycles;
+  }
+
+  /** The first instruction alone: 0 cycles when the package has to run it, or when it does not lie in SRAM. */
+  #runFirst(): number {
+    const r = this.#r;
+    const { halves } = this.#memory;
+    const pc = r[PC]!;
+    const half = (pc - SRAM_BASE) >>> 1;
+    this.#left = -1;
+    this.ran = 0;
+    if (half >= halves.length) return 0;
+    this.pc = pc;
+    r[PC] = pc + 2;
+    const cycles = Math.abs(this.#run(halves[half]!, true));
+    if (cycles === 0) r[PC] = pc;
+    else this.ran = 1;
+    return cycles;
+  }
+
+  /** Address of the instruction that ran last, -1 before the first. */
+  get pc(): number {
+    return this.#code.pc;
+  }
+
+  set pc(address: number) {
+    this.#code.pc = address;
   }
 
   /** Runs an instruction, wherever it was fetched; 0 cycles, with nothing touched, when the package has to run it. */

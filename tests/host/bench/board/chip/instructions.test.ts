@@ -1,53 +1,27 @@
 // The instructions that are run here do what the package makes of them: registers, flags, memory and cycles, whatever the state.
 import { fc, test } from "@fast-check/vitest";
-import { ConsoleLogger, LogLevel, RP2040 } from "rp2040js";
 import { describe, expect } from "vitest";
 import { carriesOrShifts } from "#host/bench/board/chip/flags.ts";
 import { CommonInstructions } from "#host/bench/board/chip/instructions.ts";
 import { runs } from "../../../../support/effort.ts";
+import { bareCore } from "../support/bare-core.ts";
 
 const CODE = 0x20010000;
 const NEAR = 0x20020000;
 
-type Core = RP2040["core"];
-
 const SRAM = 0x20000000;
 
-/** A core whose memory outside SRAM gives a number made of the address, and remembers what was written. */
+/** A core as a test sees it. */
 class Tried {
-  readonly core: Core = new RP2040().core;
+  readonly #bare = bareCore();
+  readonly core = this.#bare.core;
   readonly common = new CommonInstructions(this.core);
   readonly sram = this.core.rp2040.sram;
-  writes: string[] = [];
-
-  constructor() {
-    const { core } = this;
-    core.rp2040.logger = new ConsoleLogger(LogLevel.Error, false);
-    core.rp2040.onBreak = () => {};
-    for (const bits of [32, 16, 8] as const) this.#outside(bits);
-  }
-
-  #outside(bits: 32 | 16 | 8): void {
-    const { core, sram } = this;
-    const memory = new DataView(sram.buffer);
-    const has = (address: number): boolean =>
-      address >= SRAM && address + bits / 8 <= SRAM + sram.length && address % (bits / 8) === 0;
-    core[`readUint${bits}`] = (signed: number) => {
-      const address = signed >>> 0;
-      if (has(address)) return memory[`getUint${bits}`](address - SRAM, true);
-      return Math.imul(address, 0x9e3779b1) >>> (32 - bits);
-    };
-    core[`writeUint${bits}`] = (signed: number, value: number) => {
-      const address = signed >>> 0;
-      if (has(address)) memory[`setUint${bits}`](address - SRAM, value, true);
-      else this.writes.push(`${address}: ${value & (2 ** bits - 1)} of ${bits} bits`);
-    };
-  }
 
   set(opcode: number, { registers, flags, second }: State): void {
     const { core } = this;
     new Uint16Array(this.sram.buffer).set([opcode, second], (CODE - SRAM) >> 1);
-    this.writes = [];
+    this.#bare.writes.length = 0;
     core.registers.set([...registers, NEAR, CODE + 0x101, CODE]);
     core.cycles = 0;
     [core.N, core.Z, core.C, core.V] = flags;
@@ -56,7 +30,16 @@ class Tried {
   /** What an instruction can change. */
   outcome(cycles: number) {
     const { N, Z, C, V, registers } = this.core;
-    return { registers: [...registers], N, Z, C, V, writes: this.writes, counted: this.core.cycles, cycles };
+    return {
+      registers: [...registers],
+      N,
+      Z,
+      C,
+      V,
+      writes: [...this.#bare.writes],
+      counted: this.core.cycles,
+      cycles,
+    };
   }
 }
 
