@@ -136,9 +136,9 @@ const RELAY: readonly PartFault[] = [
     "master relay",
     "contact burnt, fuse holder or wiring with resistance",
     "SUPPLY",
-    "opening times follow the supply behind the relay; 2 V under the battery for 50 ms holds off, half a second trips",
+    "opening times follow the supply behind the relay; 2 V under the battery for 50 ms holds off; half a second, or a third time within seconds, trips",
     "less than 2 V is corrected for by the opening times, as long as 10 V are left",
-    ["SUPPLY", "supply behind the relay 3 V under the battery, for good"],
+    ["SUPPLY", "supply behind the relay drops by 3 V whenever it flows, as a bad contact makes it"],
   ),
   f(
     "master relay's fuse",

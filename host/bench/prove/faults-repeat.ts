@@ -14,6 +14,9 @@ const DIP_US = 5 * MS;
 const LEAST_OFF_US = 240 * MS;
 const AGAIN_US = 1_500 * MS;
 const PAST = 60;
+/** Longer than a difference is waited for. */
+const DROP_US = 60 * MS;
+const DROP_MV = 3_000;
 const RELAY_OPENS_US = 15 * MS;
 
 type Act = (bench: TestBench) => void;
@@ -72,8 +75,15 @@ export function flicker(fault: Flicker): Scenario {
   };
 }
 
+/** What dips, and for how long each time, us. */
+interface Dip {
+  readonly row: string;
+  readonly dip: Act;
+  readonly dipUs?: number;
+}
+
 /** A short dip stops the flow for a least time; the third within seconds trips. */
-async function dips(bench: TestBench, row: string, dip: Act, trial: number): Promise<Trial> {
+async function dips(bench: TestBench, { row, dip, dipUs = DIP_US }: Dip, trial: number): Promise<Trial> {
   if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   bench.board.runFor(phaseUs(trial));
   const wrong: string[] = [];
@@ -81,7 +91,8 @@ async function dips(bench: TestBench, row: string, dip: Act, trial: number): Pro
   for (let i = 1; i <= DIPS; i++) {
     causeNs = bench.nowNs;
     dip(bench);
-    bench.board.runFor(DIP_US);
+    bench.board.runFor(dipUs);
+    bench.board.harness.relayDropMv = 0;
     bench.stimulus.good();
     if (i === DIPS) break;
     if (!bench.staysOff(LEAST_OFF_US)) wrong.push("it hunts");
@@ -92,8 +103,13 @@ async function dips(bench: TestBench, row: string, dip: Act, trial: number): Pro
   return { wrong: [...wrong, ...(await afterwards(bench, row, causeNs))] };
 }
 
-function repeated(row: string, fault: string, dip: Act): Scenario {
-  return { row, fault, trials: 1, run: (bench, trial) => dips(bench, row, dip, trial) };
+function repeated(row: string, fault: string, dip: Act, dipUs?: number): Scenario {
+  return {
+    row,
+    fault,
+    trials: 1,
+    run: (bench, trial) => dips(bench, { row, dip, ...(dipUs && { dipUs }) }, trial),
+  };
 }
 
 /** All of them. */
@@ -126,5 +142,13 @@ export const REPEATED_FAULTS: readonly Scenario[] = [
   }),
   repeated("FUEL-LOW", "fuel pressure dips again and again, each time too shortly to trip", (bench) =>
     bench.stimulus.sensor("fuel", bench.settings.fuel!.lowestDeciKpaGauge! * 0.7),
+  ),
+  repeated(
+    "SUPPLY",
+    "supply behind the relay drops by 3 V whenever it flows, as a bad contact makes it",
+    ({ board }) => {
+      board.harness.relayDropMv = DROP_MV;
+    },
+    DROP_US,
   ),
 ];
