@@ -1,12 +1,13 @@
 /** The numbers of the accessories: how long a press of the purge, where the heater switches, where a fuel-pressure switch opens. */
 import { PSI_PA } from "#host/units/constants.ts";
+import { toUnit } from "#host/units/format.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { fullInlet } from "./nitrous/bottle-window.ts";
 import { holeAreaM2 } from "./nitrous/chain.ts";
 import { blendedFlux } from "./nitrous/flow.ts";
 import type { Sizing } from "./nitrous/sizing.ts";
 
-/** Pressures are absolute, Pa, but the fuel's, which is gauge. */
+/** Pressures are absolute, Pa, but the fuel's, which counts from the manifold at full throttle. */
 export interface Accessories {
   readonly purge: { readonly lineM3: number; readonly kgS: number; readonly pressS: number };
   readonly heater: { readonly powerW: number; readonly onPa: number; readonly offPa: number };
@@ -23,6 +24,12 @@ const HEATER_GAP_PA = 25 * PSI_PA;
 /** A fuel-pressure switch should open at this share of the working pressure (common practice, no source). */
 const FUEL_SHARE = 0.9;
 
+/** Where a fuel-pressure switch opens: with a tenth where a carburettor has only a few psi, and against boost where there is any. */
+export function fuelSwitchText(fuelSwitchPa: number, boostPa: number): string {
+  const psi = toUnit(fuelSwitchPa, "psi");
+  return `${psi.toFixed(psi < 20 ? 1 : 0)} psi ${boostPa > 0 ? "above manifold pressure" : "gauge"}`;
+}
+
 /** All of them, for the line and the bottle of a plan. */
 export function accessoriesOf(input: PlanInput, { bores }: Sizing): Accessories {
   const { bottle, bottlePa, window, lineLengthM, purgeBoreM } = input.nitrous;
@@ -33,6 +40,6 @@ export function accessoriesOf(input: PlanInput, { bores }: Sizing): Accessories 
   return {
     purge: { lineM3, kgS, pressS: (FILLINGS * lineM3 * inlet.state.densityKgM3) / kgS },
     heater: { powerW: bottle.heaterW, onPa: offPa - HEATER_GAP_PA, offPa },
-    fuelSwitchPa: FUEL_SHARE * input.fuel.gaugePa,
+    fuelSwitchPa: FUEL_SHARE * (input.fuel.gaugePa - input.engine.boostPa),
   };
 }

@@ -9,28 +9,38 @@ export type SystemKind = "wet" | "dry";
 /** Where the nitrous enters the engine. */
 export type Layout = "one nozzle" | "plate" | "nozzle for each cylinder";
 
+/** A part of this power, W, that a wet nozzle feeds to each cylinder, above which each gets its own (about 40 hp; judgement, no source). */
+export const ONE_CYLINDER_W = 30_000;
 /** Above about 200 hp one nozzle feeds many manifolds unevenly (common practice, no source). */
-const ONE_NOZZLE_W = 149_000;
+export const ONE_NOZZLE_W = 149_000;
+/** A plate under a carburettor feeds evenly up to this, W (about 300 hp; judgement, no source). */
+export const PLATE_W = 1.5 * ONE_NOZZLE_W;
 /** Dry systems are limited to about 100 hp here (judgement, no source). */
-const DRY_LARGEST_W = 75_000;
+export const DRY_LARGEST_W = 75_000;
+
+/** Duty of the injectors, of 85 %, that engine and nitrous together would ask for; undefined where their flow is not known. */
+export function dryDuty({ engine, fuel: given, nitrous: n }: PlanInput, addedW: number): number | undefined {
+  const { fuel, injectorM3S, injectors } = given;
+  if (injectorM3S === undefined) return undefined;
+  const nitrous = nitrousForPower(addedW, fuel, n.lambda, n.efficiency);
+  const own = engineFuel(engine.powerW, fuel, engine.lambda, engine.efficiency);
+  const needed = own + fuelForNitrous(nitrous, fuel, n.lambda);
+  return injectorHeadroom(needed, injectorM3S, injectors, 0.85, fuel).share;
+}
 
 /** Dry only where engine computer and injectors are known to deliver the fuel; wet in all other cases. */
 export function chooseKind(input: PlanInput, addedW: number): SystemKind {
   if (input.goal.system !== "best") return input.goal.system;
-  const { fuel, ecuEnrichment, injectorM3S, injectors } = input.fuel;
-  if (!ecuEnrichment || injectorM3S === undefined || addedW > DRY_LARGEST_W) return "wet";
-  const nitrous = nitrousForPower(addedW, fuel, input.nitrous.lambda, input.nitrous.efficiency);
-  const own = engineFuel(input.engine.powerW, fuel, input.engine.lambda, input.engine.efficiency);
-  const needed = own + fuelForNitrous(nitrous, fuel, input.nitrous.lambda);
-  return injectorHeadroom(needed, injectorM3S, injectors, 0.85, fuel).share <= 1 ? "dry" : "wet";
+  const duty = dryDuty(input, addedW);
+  const able = input.fuel.ecuEnrichment && !input.engine.carburettor && duty !== undefined;
+  return able && addedW <= DRY_LARGEST_W && duty <= 1 ? "dry" : "wet";
 }
 
 /** One nozzle up to its customary limit; above, a nozzle a cylinder; a plate under a carburettor in between. */
 export function chooseLayout(input: PlanInput, addedW: number, kind: SystemKind): Layout {
   const large = addedW > ONE_NOZZLE_W;
-  if (input.engine.carburettor)
-    return large && addedW > 1.5 * ONE_NOZZLE_W ? "nozzle for each cylinder" : "plate";
-  if (large || (kind === "wet" && addedW / input.engine.cylinders > 30_000))
+  if (input.engine.carburettor) return addedW > PLATE_W ? "nozzle for each cylinder" : "plate";
+  if (large || (kind === "wet" && addedW / input.engine.cylinders > ONE_CYLINDER_W))
     return "nozzle for each cylinder";
   return "one nozzle";
 }

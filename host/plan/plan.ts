@@ -148,6 +148,7 @@ function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) 
     kinds: {
       ownFuelKgS: engineFuel(engine.powerW, fuel.fuel, engine.lambda, engine.efficiency),
       fuelPa: fuel.gaugePa,
+      carburettor: engine.carburettor,
       boostPa: engine.boostPa,
       chargeLambda: chargeLambda(sizing.nitrousKgS, sizing.fuelKgS, fuel.fuel),
     },
@@ -263,7 +264,14 @@ export function makePlan(given: PlanInput, effort?: FitEffort): SystemPlan {
     accessories: accessoriesOf(input, sizing),
     spool: spoolOf(input, run, sizing.addedW),
     ladder: ladderOf(input, run, sizing, choice.ramps),
-    powers: powersUpTo(input, found.wantedW),
+    powers: powersUpTo(input, found.wantedW, {
+      axis: choice.ramps.axis,
+      parts: choice.ramps.stages.map(({ part }) => part),
+      valves: choice.valves,
+      addedW: sizing.addedW,
+      quarterS: driven.quarterS,
+      withinLimits: found.withinLimits,
+    }),
     goalS: input.goal.quarterS,
   };
   return { ...facts, recommendations: recommend(input, facts), cautions: cautionsFor(input, facts) };

@@ -1,42 +1,16 @@
 /** Recommends the system and its accessories; each choice has its reason and the circumstances that would change it. Judgement is marked. */
 import { toUnit } from "#host/units/format.ts";
-import type { Layout, SystemKind } from "./choose-kind.ts";
+import { fuelSwitchText } from "./accessories.ts";
+import type { SystemKind } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { type Tried, worthOver } from "./ramp/choose-stages.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PlanFacts, Recommendation } from "./system-plan.ts";
+import { kindReason, layoutReason } from "./system-reasons.ts";
 
 const PRACTICE = "(common practice, no source)";
 
 const hp = (watts: number) => `${toUnit(watts, "hp").toFixed(0)} hp`;
-
-function kindReason(input: PlanInput, facts: PlanFacts): Recommendation {
-  const asked = input.goal.system !== "best";
-  const reason = asked
-    ? "as the car file asks"
-    : facts.kind === "dry"
-      ? "the engine computer adds the fuel, and the injectors have the capacity for it"
-      : "the system adds its own fuel and does not depend on injectors or engine computer";
-  const changes =
-    facts.kind === "dry"
-      ? "injectors above 85 % duty, or more than about 100 hp"
-      : "a manifold that is not made to carry fuel, or a computer that adds and confirms fuel (fuel.ecu-enrichment, fuel.injector-flow)";
-  return { topic: "dry or wet", choice: facts.kind, reason, changes };
-}
-
-function layoutReason(facts: PlanFacts): Recommendation {
-  const reasons: Readonly<Record<Layout, string>> = {
-    "one nozzle": `${hp(facts.added.wantedW)} is within the range in which one nozzle feeds many manifolds evenly, about 200 hp ${PRACTICE}`,
-    plate: "four outlets under a carburettor enter the mixture before it divides",
-    "nozzle for each cylinder": `${hp(facts.added.wantedW)} over ${facts.base.cylinders} cylinders: uneven distribution would make some of them lean ${PRACTICE}`,
-  };
-  return {
-    topic: "injection point",
-    choice: facts.layout,
-    reason: reasons[facts.layout],
-    changes: "a goal on the other side of about 200 hp, or measured exhaust temperatures of each cylinder",
-  };
-}
 
 const AXIS_WORDS = {
   "road-speed": "road speed",
@@ -53,18 +27,20 @@ function bestOf(tried: readonly Tried[]): Tried | undefined {
   return from.reduce<Tried | undefined>((a, b) => (a && a.quarterS <= b.quarterS ? a : b), undefined);
 }
 
-function stagesReason(facts: PlanFacts): string {
+function stagesReason({ goal }: PlanInput, facts: PlanFacts): string {
   const best = (count: number) =>
     bestOf(facts.tried.filter((t) => t.parts.length === count && t.axis === facts.axis));
   const [one, two] = [best(1), best(2)];
   const later = facts.stages.some(({ openRpm }) => openRpm > facts.window.openRpm)
     ? "; each opens where the parts bear it with those before it"
     : "";
+  if (goal.purposes !== undefined || goal.parts !== undefined || goal.stages !== undefined)
+    return `as the car file asks${later}`;
   if (one && two)
     return `one stage runs ${one.quarterS.toFixed(3)} s, two run ${two.quarterS.toFixed(3)} s${later}`;
   return one && facts.stages.length === 1
-    ? "one stage runs within 0.02 s of the best possible ramp, so a second cannot save more; or the car file asks for one"
-    : "as the car file asks";
+    ? "one stage runs within 0.02 s of the best possible ramp, so a second cannot save more"
+    : "others run no quicker";
 }
 
 function stageReasons(input: PlanInput, facts: PlanFacts): Recommendation[] {
@@ -73,7 +49,7 @@ function stageReasons(input: PlanInput, facts: PlanFacts): Recommendation[] {
     {
       topic: "stages",
       choice: String(facts.stages.length),
-      reason: `${stagesReason(facts)}; the smallest pulsed step is ${step}`,
+      reason: `${stagesReason(input, facts)}; the smallest pulsed step is ${step}`,
       changes:
         "a second stage that saves 0.02 s, a smallest step above 50 hp (slower solenoids, a larger goal), or goal.stages",
     },
@@ -127,11 +103,11 @@ function axisReason(input: PlanInput, facts: PlanFacts): string {
   return `${why}, in the plan's own runs: ${each.join(", ")}`;
 }
 
-const fuelGuard = (facts: PlanFacts): Recommendation => ({
+const fuelGuard = ({ accessories, kinds }: PlanFacts): Recommendation => ({
   topic: "fuel-pressure switch",
-  choice: `yes, opening below ${toUnit(facts.accessories.fuelSwitchPa, "psi").toFixed(0)} psi`,
-  reason: `nitrous must stop before fuel fails; 90 % of the working pressure ${PRACTICE}`,
-  changes: "a fuel pressure sensor on the controller",
+  choice: `yes, opening below ${fuelSwitchText(accessories.fuelSwitchPa, kinds.boostPa)}, in series with the arm switch`,
+  reason: `nitrous must stop before fuel fails, and the settings prove no fuel pressure: this switch alone does; 90 % of the working pressure ${PRACTICE}`,
+  changes: "a fuel pressure sensor on the controller, with `fuel` in the settings",
 });
 
 const SAFETY: Readonly<Record<SystemKind, (facts: PlanFacts) => Recommendation>> = {
@@ -220,7 +196,7 @@ function accessories(facts: PlanFacts): Recommendation[] {
 export function recommend(input: PlanInput, facts: PlanFacts): Recommendation[] {
   return [
     kindReason(input, facts),
-    layoutReason(facts),
+    layoutReason(input, facts),
     ...stageReasons(input, facts),
     ...accessories(facts),
   ];

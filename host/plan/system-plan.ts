@@ -113,6 +113,7 @@ export interface SystemPlan {
   readonly kinds: {
     readonly ownFuelKgS: number;
     readonly fuelPa: number;
+    readonly carburettor: boolean;
     readonly boostPa: number;
     readonly chargeLambda: number;
   };

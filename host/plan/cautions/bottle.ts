@@ -65,26 +65,48 @@ export function soakCaution({ bottle, airPa }: PlanFacts, say: Say): void {
 const where = ({ bottlePa, boiling, stages }: MixtureEdge, airPa: number): string =>
   `${stages === 1 ? "stage 1 alone" : `${stages} stages`}, ${boiling ? "boiling liquid" : "a full bottle"} at ${psi(bottlePa, airPa)}`;
 
-function mixtureCautions(input: PlanInput, { mixtureRange, airPa, edges }: PlanFacts, say: Say): void {
+/** Fuel jets on hand that miss the wanted mixture by this part of it are what is wrong with it. */
+const COARSE = 0.1;
+
+/** What would bring the mixture inside its limits, the nearest cause first. */
+function mixtureRemedy(input: PlanInput, { kinds, stages }: PlanFacts, edge: MixtureEdge): string {
+  const off = kinds.chargeLambda / input.nitrous.lambda - 1;
+  const jets = isAbove(Math.abs(off), COARSE)
+    ? [`${off < 0 ? "smaller" : "larger"} fuel jets (fuel.jets), which are ${percent(Math.abs(off))} off`]
+    : [];
+  const alone = edge.stages < stages.length ? ["a wider line (nitrous.line-bore), fewer stages"] : [];
+  const rest = [
+    ...alone,
+    "weigh a discharge (headgate plan calibrate)",
+    "narrow nitrous.bottle-window",
+    "choose another nitrous.lambda",
+  ];
+  return [...jets, ...rest].join(", or ");
+}
+
+/** With a third digit where two would make it look equal to its limit. */
+const beside = (lambda: number, limit: number): string =>
+  lambda.toFixed(lambda.toFixed(2) === limit.toFixed(2) ? 3 : 2);
+
+function mixtureCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
+  const { mixtureRange, airPa, edges } = facts;
   const { lean, rich } = mixtureRange;
-  const instead =
-    "weigh a discharge (headgate plan calibrate), narrow nitrous.bottle-window, or choose another nitrous.lambda";
   const limits = input.charge;
   if (isAbove(lean.lambda, limits.lean))
     say({
       level: "stop",
       name: "mixture-lean",
-      short: `lambda ${lean.lambda.toFixed(2)} at the edge, ceiling ${limits.lean}`,
-      text: `The nitrous charge could be as lean as lambda ${lean.lambda.toFixed(2)} (${where(lean, airPa)}, flow +${percent(edges.tolerance)}): leaner than the ceiling of ${limits.lean} (ours, no source).`,
-      instead,
+      short: `lambda ${beside(lean.lambda, limits.lean)} at the edge, ceiling ${limits.lean}`,
+      text: `The nitrous charge could be as lean as lambda ${beside(lean.lambda, limits.lean)} (${where(lean, airPa)}, flow +${percent(edges.tolerance)}): leaner than the ceiling of ${limits.lean} (ours, no source).`,
+      instead: mixtureRemedy(input, facts, lean),
     });
   if (isBelow(rich.lambda, limits.rich))
     say({
       level: "stop",
       name: "mixture-rich",
-      short: `lambda ${rich.lambda.toFixed(2)} at the edge, floor ${limits.rich}`,
-      text: `The nitrous charge could be as rich as lambda ${rich.lambda.toFixed(2)} (${where(rich, airPa)}, flow -${percent(edges.tolerance)}): richer than the floor of ${limits.rich} (ours, no source).`,
-      instead,
+      short: `lambda ${beside(rich.lambda, limits.rich)} at the edge, floor ${limits.rich}`,
+      text: `The nitrous charge could be as rich as lambda ${beside(rich.lambda, limits.rich)} (${where(rich, airPa)}, flow -${percent(edges.tolerance)}): richer than the floor of ${limits.rich} (ours, no source).`,
+      instead: mixtureRemedy(input, facts, rich),
     });
 }
 

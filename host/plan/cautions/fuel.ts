@@ -11,6 +11,8 @@ const UNKNOWN_PUMP_W = 50 * HORSEPOWER_W;
 /** Fuel pressure should exceed manifold pressure by this much, Pa, or a small error of either moves the mixture (judgement). */
 const LEAST_DROP_PA = 20 * PSI_PA;
 const LEAST_CARBURETTOR_PA = 4 * PSI_PA;
+/** Below this part of that, one psi more of boost or less of fuel pressure costs the nitrous charge its fuel: nothing is written. */
+const STOP_SHARE = 0.5;
 
 const over = (name: string, share: number) => `${name} would be at ${percent(share)} of what it can deliver.`;
 
@@ -63,9 +65,9 @@ function pressureCaution(input: PlanInput, { kind }: PlanFacts, say: Say): void 
   const drop = input.fuel.gaugePa - input.engine.boostPa;
   const least = input.engine.carburettor ? LEAST_CARBURETTOR_PA : LEAST_DROP_PA;
   if (kind !== "wet" || !isBelow(drop, least)) return;
-  const left = `${toUnit(drop, "psi").toFixed(0)} psi`;
+  const left = `${toUnit(drop, "psi").toFixed(1)} psi`;
   say({
-    level: "caution",
+    level: isBelow(drop, STOP_SHARE * least) ? "stop" : "caution",
     name: "fuel-pressure",
     short: `only ${left} above manifold pressure`,
     text: `Fuel pressure is only ${left} above manifold pressure at full boost: a few psi of either move the mixture of the nitrous charge.`,

@@ -56,7 +56,8 @@ function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts
 function limiterCaution({ trace, base }: PlanFacts, say: Say): void {
   const at = trace[trace.findLastIndex((row) => row.rpm < base.limiterRpm) + 1];
   if (at === undefined) return;
-  const left = (trace.at(-1)!.timeS - at.timeS).toFixed(1);
+  const leftS = trace.at(-1)!.timeS - at.timeS;
+  const left = leftS < 0.1 ? "less than 0.1" : leftS.toFixed(1);
   say({
     level: "caution",
     name: "limiter",
@@ -88,7 +89,7 @@ function rampCautions(input: PlanInput, { axis }: PlanFacts, say: Say): void {
 }
 
 /** Ramps that do not hold with any reserve that was tried. */
-function holdCaution({ hold }: PlanFacts, say: Say): void {
+function holdCaution(input: PlanInput, { hold }: PlanFacts, say: Say): void {
   if (hold.holds) return;
   const at = `grip -${percent(hold.gripLoss)} or a start ${hold.lateS.toFixed(2)} s late`;
   say({
@@ -96,12 +97,28 @@ function holdCaution({ hold }: PlanFacts, say: Say): void {
     name: "no-hold",
     short: `the tyres may spin at ${at}`,
     text: `With a reserve of ${percent(hold.reserve)} the ramps do not hold at ${at} with the flow at its upper edge: the nitrous makes the tyres spin.`,
-    instead: "leave tyres.reserve out so that the plan finds it, lower the goal, or find more grip",
+    instead: `${input.hold.reserve === undefined ? "ask the control core with --prove-ramp" : "leave tyres.reserve out so that the plan finds it"}, lower the goal, or find more grip`,
   });
 }
 
-/** A smaller shot that is clearly quicker, s. */
-const CLEARLY_S = 0.05;
+/** A stage for the boost that gains less than this, s, only costs torque and nitrous (judgement, no source). */
+const BOOST_GAIN_S = 0.05;
+
+function boostCaution({ spool }: PlanFacts, say: Say): void {
+  if (spool === undefined) return;
+  const { stage, withS, withoutS, openRpm } = spool;
+  if (withS !== undefined && (withoutS === undefined || isAbove(withoutS - withS, BOOST_GAIN_S))) return;
+  say({
+    level: "caution",
+    name: "boost-stage",
+    short: `stage ${stage + 1} does not bring the boost earlier`,
+    text: `Stage ${stage + 1} is there for the boost, but does not bring it earlier by ${BOOST_GAIN_S} s: when it opens (${openRpm} rpm, and as its ramp allows) the boost is there, or the tyres bear nothing yet.`,
+    instead: "give the stage another purpose (goal.purposes), a higher gearbox.launch-at, or more grip",
+  });
+}
+
+/** A smaller shot that is clearly quicker, s: by more than its rough ramps may err. */
+const CLEARLY_S = 0.08;
 
 function powerCaution({ powers, edges }: PlanFacts, say: Say): void {
   const full = powers.at(-1)!;
@@ -114,7 +131,7 @@ function powerCaution({ powers, edges }: PlanFacts, say: Say): void {
     level: "caution",
     name: "less-is-faster",
     short: `${more}, ${less}`,
-    text: `Less nitrous is faster here: at best ${more}, but ${less}. The parts' limits, held at the upper edge of the flow (x ${edges.high.toFixed(2)}), open the window later the larger the shot is.`,
+    text: `Less nitrous is faster here: ${more} as planned, but ${less}. The parts' limits, held at the upper edge of the flow (x ${edges.high.toFixed(2)}), open the window later the larger the shot is.`,
     instead: `plan for about ${hp(best.addedW)}, fit stronger parts, or weigh a discharge (headgate plan calibrate)`,
   });
 }
@@ -126,5 +143,6 @@ export function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void 
   trackCautions(facts, say);
   limiterCaution(facts, say);
   rampCautions(input, facts, say);
-  holdCaution(facts, say);
+  holdCaution(input, facts, say);
+  boostCaution(facts, say);
 }

@@ -24,6 +24,6 @@ export function raisedPressurePa(
   return manifoldPa + drop * ((ownKgS + addedKgS) / ownKgS) ** 2;
 }
 
-/** Lambda of the nitrous charge in the leanest cylinder: it gets more of the nitrous and less of the fuel than the mean. */
-export const leanestLambda = (chargeLambda: number, apart: number): number =>
-  (chargeLambda * (1 + apart)) / (1 - apart);
+/** Lambda of the nitrous charge in the leanest cylinder: it gets more of the nitrous and less of the fuel than the mean; injectors of a dry system spread no fuel. */
+export const leanestLambda = (chargeLambda: number, apart: number, fuelApart = apart): number =>
+  (chargeLambda * (1 + apart)) / (1 - fuelApart);

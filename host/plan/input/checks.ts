@@ -145,7 +145,13 @@ function fuelChecks(file: CarFile, input: PlanInput, report: Report): void {
       "raise fuel pressure above boost",
     );
   }
-  if (input.goal.system === "dry" && !input.fuel.ecuEnrichment) {
+  if (input.goal.system === "dry" && input.engine.carburettor) {
+    report(
+      "goal.system",
+      "a dry system needs injectors, and this engine has a carburettor: nothing would add the fuel",
+      "plan a wet system, or correct engine.intake",
+    );
+  } else if (input.goal.system === "dry" && !input.fuel.ecuEnrichment) {
     report(
       "goal.system",
       "a dry system needs an engine computer that adds the fuel and confirms it",

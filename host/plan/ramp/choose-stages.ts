@@ -28,7 +28,7 @@ const DIVISIONS: Readonly<Record<number, readonly (readonly number[])[]>> = {
 };
 
 /** Enough to compare candidates by; the one that is chosen is fitted again with all effort. */
-const COARSE_EFFORT: FitEffort = { axisValues: 24, values: 7, points: 10, least: 0 };
+export const COARSE_EFFORT: FitEffort = { axisValues: 24, values: 7, points: 10, least: 0 };
 
 /** What is added to the grip that may be lost, until the ramps hold. */
 const MORE_RESERVE = [0, 0.025, 0.05, 0.075, 0.1, 0.15, 0.2];

@@ -1,4 +1,5 @@
 // The build sheet of a plan: one printed page to take to the car, with boxes to tick; no script, no network.
+import { fuelSwitchText } from "#host/plan/accessories.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
@@ -9,7 +10,16 @@ import { benchTests } from "./bench-tests.ts";
 import { stageTable } from "./first-screen.ts";
 import { ladderTable } from "./ladder.ts";
 import { gauge, power } from "./section.ts";
-import { outputContacts, pulseContacts, sensorContacts, switchContacts, valveContacts } from "./wires.ts";
+import {
+  contacts,
+  fuseOf,
+  outputContacts,
+  pulseContacts,
+  relayOf,
+  sensorContacts,
+  switchContacts,
+  valveContacts,
+} from "./wires.ts";
 
 /** Marks a page that a plan wrote as its build sheet. */
 export const SHEET_TITLE = "Build sheet for ";
@@ -20,9 +30,16 @@ const SHEET = `
   @media print {
     @page { size: A4; margin: 9mm; }
     body { font-size: 11.5px; line-height: 1.3; max-width: 192mm; } h1 { font-size: 16px; margin: 0; } h2 { font-size: 13px; margin: 7px 0 1px; border-bottom-width: 1.5px; }
-    p { margin: 2px 0; max-width: none; } table { width: 100%; margin: 0; } th, td { padding: 0 8px 0 0; } .two { columns: 2; column-gap: 6mm; } .two table { break-inside: auto; }
+    p { margin: 1px 0; max-width: none; } table { width: 100%; margin: 0; } th, td { padding: 0 8px 0 0; } .two { columns: 2; column-gap: 6mm; } .two table { break-inside: auto; } .two tr { break-inside: avoid; }
   }
 `;
+
+/** From battery and key to the valves: relays and fuses, by their names in the circuit. */
+function supplyLine({ stages }: SystemPlan): string {
+  const fuses = stages.map((_, i) => fuseOf(`stage${i + 1}`)).join(", ");
+  const relays = `${relayOf("polarity relay")} and ${relayOf("master relay")}`;
+  return `Feed by the key behind ${fuseOf("key.fused")} of the car: ${contacts("key", 1)}. Battery by ${fuseOf("main.fused")}, relays ${relays}: ${contacts("drv", 1)}. Fuses: controller ${fuseOf("controller")}, stages ${fuses}.`;
+}
 
 /** Outputs and wires that this plan uses. */
 function wireRows(plan: SystemPlan): string[][] {
@@ -33,7 +50,10 @@ function wireRows(plan: SystemPlan): string[][] {
   const { pulsesPerRev } = plan.base;
   return [
     ...stages,
-    ["arm switch, guarded", switchContacts("arm")],
+    [
+      plan.kind === "wet" ? "arm and fuel-pressure switch in series" : "arm switch, guarded",
+      switchContacts("arm"),
+    ],
     ["full-throttle switch", switchContacts("throttle")],
     ...(plan.axis === "launch" ? [["launch switch", switchContacts("launch")]] : []),
     [`engine speed, ${pulsesPerRev ?? "?"} pulses/rev`, pulseContacts("engine")],
@@ -74,7 +94,7 @@ function switchPoints(plan: SystemPlan): string[][] {
     ["heater on below, off at", `${gauge(heater.onPa, airPa)}, ${gauge(heater.offPa, airPa)}`],
     ["purge, one press", `${purge.pressS.toFixed(1)} s`],
     ...(plan.kind === "wet"
-      ? [["fuel-pressure switch opens below", `${toUnit(fuelSwitchPa, "psi").toFixed(0)} psi gauge`]]
+      ? [["fuel-pressure switch opens below", fuelSwitchText(fuelSwitchPa, plan.kinds.boostPa)]]
       : []),
     [
       "a coil's kick at switching off, above",
@@ -116,16 +136,16 @@ export function buildSheet(plan: SystemPlan): string {
     `<h1>${escapeHtml(title)}</h1>${warnings(plan)}`,
     section("Jets", `<p>${escapeHtml(plumbing)}</p>${htmlTable(jets.head, jets.rows, jets.numeric)}`),
     section("Bench tests, before any run", htmlTable(["test", "expect", "read"], benchTests(plan))),
-    section("Switch points", htmlTable(["what", "set to"], switchPoints(plan))),
+    section("Switch points", `<div class="two">${htmlTable(["what", "set to"], switchPoints(plan))}</div>`),
     section(
       "Outputs and wires (hardware-notes/wiring.md)",
-      `<div class="two">${htmlTable(["what", "contacts"], wireRows(plan))}</div>`,
+      `<p>${escapeHtml(supplyLine(plan))}</p><div class="two">${htmlTable(["what", "contacts"], wireRows(plan))}</div>`,
     ),
     section(
       "Ladder: plugs, log and mixture after each step; up only when all are as expected",
       htmlTable([...ladder.head, "plugs", "log", "mixture"], climbed, ladder.numeric),
     ),
-    section("Checklist", boxes(plan.checklist)),
+    section("Checklist", `<div class="two">${boxes(plan.checklist)}</div>`),
     `<p>${escapeHtml("Part makers, the local code and a licensed practitioner take precedence over this sheet. When in doubt: off.")}</p></main></body></html>\n`,
   ].join("\n");
 }

@@ -7,7 +7,12 @@ import { type PlanSection, percentOf } from "./section.ts";
 const psi = (pascal: number): string => `${toUnit(pascal, "psi").toFixed(0)} psi`;
 
 /** What raising the fuel pressure would take. */
-function raisedWords({ ownFuelKgS, fuelPa, boostPa }: SystemPlan["kinds"], addedKgS: number): string {
+function raisedWords(
+  { ownFuelKgS, fuelPa, boostPa, carburettor }: SystemPlan["kinds"],
+  addedKgS: number,
+): string {
+  if (carburettor)
+    return "Dry by raised fuel pressure: not with a carburettor, whose jets draw from a bowl; more pressure only floods it.";
   const raised = raisedPressurePa(fuelPa, boostPa, ownFuelKgS, addedKgS);
   const bears =
     raised > MOST_INJECTOR_PA
@@ -20,12 +25,15 @@ function raisedWords({ ownFuelKgS, fuelPa, boostPa }: SystemPlan["kinds"], added
 export function kindSection(plan: SystemPlan): PlanSection {
   const { lean } = plan.mixtureRange;
   const at = plan.kinds.chargeLambda;
+  const fuelApart = (apart: number) => (plan.kind === "dry" ? 0 : apart);
   const rows = SPREADS.map(({ layout, apart }) => [
     `${layout}${layout === plan.layout ? " (chosen)" : ""}`,
     `+-${percentOf(apart)}`,
-    leanestLambda(at, apart).toFixed(2),
-    leanestLambda(lean.lambda, apart).toFixed(2),
+    leanestLambda(at, apart, fuelApart(apart)).toFixed(2),
+    leanestLambda(lean.lambda, apart, fuelApart(apart)).toFixed(2),
   ]);
+  const less =
+    plan.kind === "dry" ? "; its injector gives it the mean of the fuel" : " and so much less of the fuel";
   return {
     id: "kinds",
     heading: "Other kinds, and the leanest cylinder",
@@ -37,7 +45,7 @@ export function kindSection(plan: SystemPlan): PlanSection {
         rows,
         numeric: [1, 2, 3],
       },
-      `The leanest cylinder, if it gets so much more of the nitrous and so much less of the fuel than the mean of ${at.toFixed(2)} (${lean.lambda.toFixed(2)} at the lean edge); the spreads are assumed (judgement, no source). Plugs and exhaust temperatures of each cylinder tell the true ones.`,
+      `The leanest cylinder, if it gets so much more of the nitrous${less}; the mean is ${at.toFixed(2)} (${lean.lambda.toFixed(2)} at the lean edge); the spreads are assumed (judgement, no source). Plugs and exhaust temperatures of each cylinder tell the true ones.`,
     ],
   };
 }

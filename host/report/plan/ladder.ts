@@ -33,7 +33,7 @@ export const ladderSection = (plan: SystemPlan): PlanSection => ({
   heading: "The ladder: from the first run to the goal",
   parts: [
     ladderTable(plan),
-    "Multiply the shares of the last stage's ramp by the factor of the step, load, and make one run with the engine alone and two with nitrous. The factor is of full flow; time is what this model gives. Lambda is the whole engine's at full flow of the step.",
+    "Multiply the shares of the last of the step's stages by its factor, set those of all stages after it to 0 %, load, and make one run with the engine alone and two with nitrous. The factor is of full flow; time is what this model gives. Lambda is the whole engine's at full flow of the step.",
     "After each step read the plugs of all cylinders, the log (bottle and fuel pressure inside their windows, what held off or tripped, slip after each gear change) and the mixture. Go up only when all of them are as expected.",
     ...LADDER_STOPS.map((text) => `- Stop at ${text}.`),
   ],

@@ -63,11 +63,11 @@ export function runSection(plan: SystemPlan): PlanSection {
         rows: [
           row("engine alone", without),
           row("planned ramps", planned),
-          row("ideal: all that is allowed", limit),
+          row("all that is allowed", limit),
         ],
         numeric: [1, 2, 3],
       },
-      `Driven runs: clutch, slip, lags, the falling bottle, and the controller, which lets nothing flow until about 0.15 s after the pedal is down again after each gear change. The ramps are ${gap.toFixed(2)} s slower than a run that takes all that tyres and parts allow at every road speed.`,
+      `Driven runs: clutch, slip, lags, the falling bottle, and the controller, which lets nothing flow until about 0.15 s after the pedal is down again after each gear change. The ramps are ${Math.abs(gap).toFixed(2)} s ${gap < 0 ? "quicker" : "slower"} than a run that takes all that tyres and parts allow at every road speed${gap < 0 ? ", which shows that more flow is not always quicker" : ""}.`,
       holdText(plan),
       ...spoolText(plan),
       `Rules of thumb at ${power(plan.base.powerW + plan.added.wantedW)} with full traction: ${rules}. They scatter by about 10 %, and a run limited by the tyres is slower than they predict.`,
@@ -75,6 +75,24 @@ export function runSection(plan: SystemPlan): PlanSection {
     ],
   };
 }
+
+/** Time over added power: what a smaller shot would run, each with its own window and ramps. */
+export const powerSection = ({ powers }: SystemPlan): PlanSection => ({
+  id: "powers",
+  heading: "Time over added power",
+  parts: [
+    {
+      head: ["hp", "quarter mile, s", "parts"],
+      rows: powers.map(({ addedW, quarterS, withinLimits }, i) => [
+        `${toUnit(addedW, "hp").toFixed(0)}${i === powers.length - 1 ? " (planned)" : ""}`,
+        quarterS.toFixed(2),
+        withinLimits ? "held" : "over their limit",
+      ]),
+      numeric: [0, 1],
+    },
+    "Each planned like this one, over the same axis and with the same reserve, but roughly and without the steps between jets: good to some 0.03 s. The larger the shot, the later the parts let its window open.",
+  ],
+});
 
 function stageSection(plan: SystemPlan, stage: PlannedStage, i: number): PlanSection {
   const rows = stage.ramp.map(([at, share]) => [

@@ -16,7 +16,7 @@ import { firstScreen } from "./first-screen.ts";
 import { kindSection } from "./kinds.ts";
 import { ladderSection } from "./ladder.ts";
 import { proofSection } from "./proof.ts";
-import { rampSection, runSection } from "./ramps.ts";
+import { powerSection, rampSection, runSection } from "./ramps.ts";
 import { bore, gauge, type PlanSection, power, smallBore } from "./section.ts";
 
 const flow = (kgS: number): string => formatQuantity(kgS, "g/s", 1);
@@ -30,7 +30,12 @@ function flowSection(plan: SystemPlan): PlanSection {
     formatQuantity(step.dropPa, "psi", 0),
   ]);
   const { "single-phase": single, equilibrium, blend } = sizing.byModel;
-  const within = (factor: number) => flow(blend * factor);
+  const { tolerance } = plan.edges;
+  const within = (share: number) => flow(blend * (1 + share));
+  const weighed = `expect ${within(-tolerance)} to ${within(tolerance)} (+-${percent(tolerance)})`;
+  const certain = plan.assumptions.some(({ key }) => key === "nitrous.jet-coefficient")
+    ? `${weighed} until a timed discharge has been weighed (headgate plan calibrate)`
+    : `with the jet coefficient of the car file ${weighed}`;
   return {
     id: "flow",
     heading: "Nitrous and fuel flow",
@@ -38,7 +43,7 @@ function flowSection(plan: SystemPlan): PlanSection {
       `Nitrous ${flow(sizing.nitrousKgS)}, fuel ${flow(sizing.fuelKgS)}, with all stages open at ${gauge(plan.bottle.startPa, plan.airPa)}.`,
       { head: ["restriction", "pressure upstream", "pressure drop"], rows, numeric: [1, 2] },
       `Bores used: bottle valve ${bore(sizing.bores.valveM)}, line ${bore(sizing.bores.lineM)}, solenoids ${sizing.bores.solenoidM.map(bore).join(", ")}.`,
-      `How certain is this? The same jets by the three models: single-phase ${flow(single)}, equilibrium ${flow(equilibrium)}, blend ${flow(blend)} (used). For liquid at its boiling point, as in a kit bottle, every model is least accurate: expect ${within(0.8)} to ${within(1.2)} (+-20 %) until a timed discharge has been weighed (headgate plan calibrate).`,
+      `How certain is this? The same jets by the three models: single-phase ${flow(single)}, equilibrium ${flow(equilibrium)}, blend ${flow(blend)} (used). For liquid at its boiling point, as in a kit bottle, every model is least accurate: ${certain}.`,
     ],
   };
 }
@@ -171,6 +176,7 @@ export function planSections(plan: SystemPlan): PlanSection[] {
     fuelSection(plan),
     torqueSection(plan),
     runSection(plan),
+    powerSection(plan),
     ...proofSection(plan),
     ...rampSection(plan),
     bottleSection(plan),

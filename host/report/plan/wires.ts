@@ -8,7 +8,7 @@ export interface Connection {
 }
 
 /** Contact of a connector on a net, such as `X2.2`; the contacts before it belong to the same part. */
-function contacts(net: string, count: number): string {
+export function contacts(net: string, count: number): string {
   for (const { ref, kind, pins } of CIRCUIT.parts) {
     if (kind !== "connector") continue;
     const at = pins.findIndex((pin) => pin.net === net);
@@ -28,3 +28,15 @@ export const sensorContacts = (name: string): string => contacts(`${name}.signal
 export const pulseContacts = (name: string): string => contacts(`${name}.signal`, 1);
 /** A logic output: one contact. */
 export const outputContacts = (name: string): string => contacts(`${name}.out`, 1);
+/** The fuse behind which a net lies. */
+export function fuseOf(net: string): string {
+  const fuse = CIRCUIT.parts.find(({ kind, pins }) => kind === "fuse" && pins[1]?.net === net);
+  if (fuse === undefined) throw new Error(`no fuse feeds ${net}`);
+  return fuse.ref;
+}
+/** The relay that is called so. */
+export function relayOf(words: string): string {
+  const relay = CIRCUIT.parts.find(({ kind, part }) => kind === "relay" && part.startsWith(words));
+  if (relay === undefined) throw new Error(`no ${words}`);
+  return relay.ref;
+}

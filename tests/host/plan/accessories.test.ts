@@ -1,5 +1,6 @@
 /** Accessories: their numbers by hand, and that the controller would take them. */
 import { describe, expect, test } from "vitest";
+import { fuelSwitchText } from "#host/plan/accessories.ts";
 import { goalOf } from "./cars.ts";
 import { planOf } from "./planned.ts";
 
@@ -48,6 +49,11 @@ describe("accessories", () => {
     expect(said("bottle heater").choice).toContain("450 W, on below 875 psi, off at 900 psi");
     expect((accessories.heater.offPa - airPa) / PSI).toBeCloseTo(900, 0);
     expect(said("purge valve").choice).toMatch(/a press of \d\.\d s/u);
-    expect(said("fuel-pressure switch").choice).toContain("39 psi");
+    expect(said("fuel-pressure switch").choice).toContain("39 psi gauge, in series with the arm switch");
+  });
+
+  test("a fuel-pressure switch opens under the working pressure: in tenths where that is 4 psi, against boost where there is any", () => {
+    expect(fuelSwitchText(0.9 * 4 * PSI, 0)).toBe("3.6 psi gauge");
+    expect(fuelSwitchText(0.9 * 43 * PSI, 22 * PSI)).toBe("39 psi above manifold pressure");
   });
 });

@@ -218,6 +218,18 @@ describe("less is faster", () => {
     expect(best).toBeLessThan(plan.powers.at(-1)!.quarterS - 0.1);
   });
 
+  test("is not said of cars whose smaller shot, planned like the whole one, is no quicker", () => {
+    for (const name of ["kei", "fwdturbo"])
+      expect([name, names(cars[name]!, "caution").includes("less-is-faster")]).toEqual([name, false]);
+  });
+
+  test.runIf(ALL)("what pickup140 is advised runs the time that is said", () => {
+    const best = cars.pickup140!.plan.powers.reduce((a, b) => (b.quarterS < a.quarterS ? b : a));
+    const hp = (best.addedW / HP).toFixed(0);
+    const advised = planned(textOf("pickup140").replace("140 hp", `${hp} hp`)).plan;
+    expect(Math.abs(advised.runs.planned.quarterS - best.quarterS)).toBeLessThan(0.06);
+  });
+
   test("pickup: a second stage waits for the speed at which 560 Nm bear it, and the first saves most of a second before", () => {
     const { input, plan } = cars.pickup!;
     const [first, second] = plan.stages;

@@ -1,8 +1,10 @@
 /** The whole plan: goals, limits, choices, and what must move in one direction. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { runCautions } from "#host/plan/cautions/run.ts";
 import { ChainTooNarrow, sizeSystem } from "#host/plan/nitrous/sizing.ts";
 import { GoalUnreachable } from "#host/plan/run/goal.ts";
+import type { Caution, SystemPlan } from "#host/plan/system-plan.ts";
 import { runs } from "../../support/effort.ts";
 import { goalOf, inputOf } from "./cars.ts";
 import { planOf as plan } from "./planned.ts";
@@ -115,6 +117,29 @@ describe("choices", () => {
     for (const r of recommendations)
       expect([r.choice, r.reason, r.changes].every((text) => text.length > 0)).toBe(true);
     expect(cautions.some((c) => c.text.includes("+-20 %"))).toBe(true);
+  });
+});
+
+describe("cautions about the run", () => {
+  const said = (change: Partial<SystemPlan>, name: string, reserve?: number) => {
+    const found: Caution[] = [];
+    const input = inputOf();
+    runCautions({ ...input, hold: { ...input.hold, reserve } }, { ...plan(), ...change }, (c) =>
+      found.push(c),
+    );
+    return found.find((c) => c.name === name);
+  };
+
+  test("a reserve is to be left out only where the file has one", () => {
+    const hold = { ...plan().hold, holds: false };
+    expect(said({ hold }, "no-hold")!.instead).toMatch(/^ask the control core with --prove-ramp/u);
+    expect(said({ hold }, "no-hold", 0.1)!.instead).toMatch(/^leave tyres.reserve out/u);
+  });
+
+  test("a limiter that is met in the last moment is not met 0.0 s before the end", () => {
+    const { trace, base } = plan();
+    const last = { ...trace.at(-1)!, rpm: base.limiterRpm };
+    expect(said({ trace: [...trace.slice(0, -1), last] }, "limiter")!.short).toContain("less than 0.1 s");
   });
 });
 

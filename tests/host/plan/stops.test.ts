@@ -1,7 +1,9 @@
 /** What would break an engine is no settings file: each STOP by its name, and what a person may acknowledge, with a reason. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { fuelCautions } from "#host/plan/cautions/fuel.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
+import type { Caution } from "#host/plan/system-plan.ts";
 import { carText, goalOf, inputOf } from "./cars.ts";
 import { planOf as plan } from "./planned.ts";
 
@@ -131,6 +133,21 @@ describe("mixture", () => {
 
   test("without a bottle pressure sensor nothing ends the flow of a hot bottle", () => {
     expect(of({ controls: "{bottle-sensor: no}" })).toContain("bottle-sensor");
+  });
+});
+
+describe("fuel pressure beside the manifold's", () => {
+  const level = (psi: number) => {
+    const engine = "{power: 220 kW, power-at: 6000 rpm, rev-limiter: 6800 rpm, cylinders: 6, boost: 15 psi}";
+    const found: Caution[] = [];
+    const input = inputOf({ engine, fuel: `{pump-flow: 400 L/h, pressure: ${psi} psi}` });
+    fuelCautions(input, plan(PUMP), (caution) => found.push(caution));
+    return found.find(({ name }) => name === "fuel-pressure")?.level;
+  };
+
+  // By hand: at 5 psi above boost one psi more of boost takes 1 - sqrt(4 / 5), a tenth of the fuel; at 0.2 psi all of it.
+  test("a psi of boost that takes a tenth of the fuel, or all of it, stops; with 15 psi left it is a caution", () => {
+    expect([15.2, 20, 30, 45].map(level)).toEqual(["stop", "stop", "caution", undefined]);
   });
 });
 

@@ -32,5 +32,6 @@ property.prop([fc.double({ min: 0.3, max: 1.2, noNaN: true }), fc.double({ min: 
 
 test("by hand: 0.70 and a tenth either way is 0.86; a fifth more fuel at 43 psi asks for 62 psi", () => {
   expect(leanestLambda(0.7, 0.1)).toBeCloseTo(0.856, 3);
+  expect(leanestLambda(0.7, 0.1, 0)).toBeCloseTo(0.77, 6);
   expect(raisedPressurePa(43, 0, 1, 0.2)).toBeCloseTo(61.9, 1);
 });

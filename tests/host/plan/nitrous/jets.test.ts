@@ -54,6 +54,18 @@ describe("jets on hand", () => {
   });
 });
 
+describe("fuel jets on hand that are far too large", () => {
+  test("are named as what is wrong with the mixture, and by how much", () => {
+    const { cautions, kinds } = planOf({ fuel: "{pump-flow: 255 L/h, jets: [1.2 mm]}" });
+    const rich = cautions.find(({ name }) => name === "mixture-rich")!;
+    expect(rich.level).toBe("stop");
+    const off = (100 * (1 - kinds.chargeLambda / 0.7)).toFixed(0);
+    expect(rich.instead).toMatch(
+      new RegExp(`^smaller fuel jets \\(fuel.jets\\), which are ${off} % off`, "u"),
+    );
+  });
+});
+
 describe("the day's bottle", () => {
   test("each pressure of the window has the jets that keep power and mixture, smaller as it rises", () => {
     const { days, stages, bottleWindow } = planOf({ fuel: "{pump-flow: 255 L/h}" });

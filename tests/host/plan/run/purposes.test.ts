@@ -50,6 +50,12 @@ describe("a stage for the boost", () => {
     expect(slow.runs.without.quarterS).toBeGreaterThan(plan.runs.without.quarterS + 0.1);
   });
 
+  test("that brings no boost earlier is said to be of no use; one that does is not", () => {
+    const said = (of: typeof plan) => of.cautions.some(({ name }) => name === "boost-stage");
+    const quick = planned(GOAL, { engine: ENGINE.replace("boost: 20", "boost-lag: 50 ms, boost: 20") }).plan;
+    expect([said(plan), said(quick)]).toEqual([false, true]);
+  });
+
   test("goes off at 80 % of the boost unless the file says otherwise", () => {
     expect((spool.offPa - plan.airPa) / PSI).toBeCloseTo(16, 3);
     const said = inputOf(turbo("{added-power: 70 hp, purposes: [boost, run], boost-off: 12 psi gauge}"));

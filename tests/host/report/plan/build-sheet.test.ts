@@ -61,6 +61,19 @@ describe("build sheet", () => {
     expect(Math.abs(grams(dry) - dry.stages[0]!.nitrousKgS * 10_000)).toBeLessThan(2);
   });
 
+  test("has the way of the current by key, fuses and relays as wiring.md has it, and where the fuel-pressure switch goes", () => {
+    const wiring = readFileSync("hardware-notes/wiring.md", "utf8");
+    const [, key] = /\| (X1\.\d) +\| key /u.exec(wiring)!;
+    const [, supply] = /\| (X8\.\d) +\| driver supply/u.exec(wiring)!;
+    const html = buildSheet(demo);
+    expect(html).toContain(
+      `Feed by the key behind F9 of the car: ${key}. Battery by F1, relays K2 and K1: ${supply}.`,
+    );
+    expect(html).toContain(`controller F2, stages ${demo.stages.map((_, i) => `F${3 + i}`).join(", ")}.`);
+    expect(html).toContain("arm and fuel-pressure switch in series");
+    expect(buildSheet(dry)).not.toContain("fuel-pressure switch");
+  });
+
   test("a dry one has injector time in place of fuel jets", () => {
     const html = buildSheet(dry);
     expect(html).toContain("injector time");

@@ -66,6 +66,28 @@ describe("plan report", () => {
     }
   });
 
+  test("a weighed jet is as certain as the car file says, and a carburettor takes no raised pressure", () => {
+    const plan = plans[0]!;
+    const words = (change: Partial<SystemPlan>) =>
+      planText({ ...plan, ...change }, 80, plain).replace(/\s+/gu, " ");
+    expect(words({})).toContain("(+-20 %) until a timed discharge");
+    const edges = { ...plan.edges, tolerance: 0.05 };
+    const assumptions = plan.assumptions.filter(({ key }) => key !== "nitrous.jet-coefficient");
+    expect(words({ edges, assumptions })).toContain("with the jet coefficient of the car file expect");
+    expect(words({ edges, assumptions })).toContain("(+-5 %).");
+    expect(words({})).toContain("Dry by raised fuel pressure: from");
+    expect(words({ kinds: { ...plan.kinds, carburettor: true } })).toContain("not with a carburettor");
+  });
+
+  test("time over added power ends with the plan's own", () => {
+    for (const plan of plans) {
+      const last = plan.powers.at(-1)!;
+      expect(last.quarterS).toBe(plan.runs.planned.quarterS);
+      const row = new RegExp(`\\(planned\\) +${last.quarterS.toFixed(2)} `, "u");
+      expect(planText(plan, 80, plain)).toMatch(row);
+    }
+  });
+
   test("nothing reads undefined, NaN or Infinity", () => {
     for (const plan of plans) {
       const text = planSections(plan)
