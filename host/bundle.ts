@@ -19,6 +19,7 @@ await build({
     headgate: "host/cli/main.ts",
     "proof-worker": "host/cli/bench/proof-worker.ts",
     "spread-worker": "host/cli/bench/spread-worker.ts",
+    "ramp-worker": "host/cli/plan/ramp-worker.ts",
   },
   outdir: OUT,
   bundle: true,
@@ -26,6 +27,9 @@ await build({
   format: "esm",
   platform: "node",
   target: "node20",
+  // Whatever a command loads is read and parsed each time it runs; names stay, for the traces of --debug.
+  minifyWhitespace: true,
+  minifySyntax: true,
   // Everything else goes into the bundle, and is needed for building alone.
   external: Object.keys(PROJECT.dependencies),
   banner: { js: REQUIRE },

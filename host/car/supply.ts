@@ -42,9 +42,26 @@ export class Supply {
   private readonly flow: Table;
   private readonly power: Table;
   private readonly fullFuelKgS: number;
+  private readonly fullPa: number;
+  private readonly idleFuelPa: number;
+  private readonly fuelDroopPa: number;
+  private readonly fuelLagS: number;
+  private readonly deliveryS: number;
+  private readonly torqueLagS: number;
+  private readonly restV: number;
+  private readonly dropVPerSolenoid: number;
 
+  /** What a step reads is copied: data come in several shapes, and compiled code is thrown away for each new one. */
   constructor(data: SupplyData) {
     this.data = data;
+    this.fullPa = data.bottlePa;
+    this.idleFuelPa = data.fuelPa;
+    this.fuelDroopPa = data.fuelDroopPa;
+    this.fuelLagS = data.fuelLagS;
+    this.deliveryS = data.deliveryS;
+    this.torqueLagS = data.torqueLagS;
+    this.restV = data.batteryV;
+    this.dropVPerSolenoid = data.dropVPerSolenoid;
     this.stages = data.stages.map((stage) => new StageState(stage));
     this.bottlePa = data.bottlePa;
     this.fuelPa = data.fuelPa;
@@ -61,14 +78,14 @@ export class Supply {
     let nitrous = 0;
     let fuel = 0;
     let wanted = 0;
-    let volts = this.data.batteryV;
+    let volts = this.restV;
     for (let i = 0; i < this.stages.length; i++) {
       const stage = this.stages[i]!;
       this.moveStage(stage, dtS);
       nitrous += stage.nitrousOpen * stage.data.nitrousKgS * flowShare;
       fuel += stage.fuelOpen * stage.data.fuelKgS;
       wanted += Math.min(stage.nitrousArrived, stage.fuelArrived) * stage.data.addedW;
-      volts -= (stage.nitrousOn + stage.fuelOn) * this.data.dropVPerSolenoid;
+      volts -= (stage.nitrousOn + stage.fuelOn) * this.dropVPerSolenoid;
     }
     this.nitrousKgS = nitrous;
     this.fuelKgS = fuel;
@@ -76,12 +93,12 @@ export class Supply {
     this.moveBottle(dtS);
     this.moveFuel(dtS);
     const power = wanted * this.power.at(this.bottlePa);
-    this.addedW += (power - this.addedW) * Math.min(1, dtS / this.data.torqueLagS);
+    this.addedW += (power - this.addedW) * Math.min(1, dtS / this.torqueLagS);
   }
 
   private moveStage(stage: StageState, dtS: number): void {
     stage.nitrousOpen = stage.nitrousValve.step(dtS, stage.nitrousOn, this.batteryV);
-    const reach = Math.min(1, dtS / this.data.deliveryS);
+    const reach = Math.min(1, dtS / this.deliveryS);
     stage.nitrousArrived += (stage.nitrousOpen - stage.nitrousArrived) * reach;
     if (stage.fuelValve === undefined) {
       stage.fuelArrived = stage.nitrousArrived;
@@ -93,14 +110,13 @@ export class Supply {
 
   private moveBottle(dtS: number): void {
     this.drawnKg += this.nitrousKgS * dtS;
-    this.bottlePa = this.data.bottlePa * this.bottle.at(this.drawnKg);
+    this.bottlePa = this.fullPa * this.bottle.at(this.drawnKg);
   }
 
   private moveFuel(dtS: number): void {
-    const { fuelPa, fuelDroopPa, fuelLagS } = this.data;
     const share = this.fullFuelKgS > 0 ? this.fuelKgS / this.fullFuelKgS : 0;
-    const settled = fuelPa - fuelDroopPa * share;
-    this.fuelPa += (settled - this.fuelPa) * Math.min(1, dtS / fuelLagS);
+    const settled = this.idleFuelPa - this.fuelDroopPa * share;
+    this.fuelPa += (settled - this.fuelPa) * Math.min(1, dtS / this.fuelLagS);
   }
 }
 

@@ -12,12 +12,12 @@ export function interpolateLine(points: readonly (readonly [number, number])[], 
   if (first === undefined) throw new RangeError("no points");
   if (x <= first[0]) return first[1];
   for (let i = 1; i < points.length; i++) {
-    const [x1, y1] = points[i]!;
-    if (x > x1) continue;
-    const [x0, y0] = points[i - 1]!;
-    return y0 + ((y1 - y0) * (x - x0)) / (x1 - x0);
+    const to = points[i]!;
+    if (x > to[0]) continue;
+    const from = points[i - 1]!;
+    return from[1] + ((to[1] - from[1]) * (x - from[0])) / (to[0] - from[0]);
   }
-  return points.at(-1)![1];
+  return points[points.length - 1]![1];
 }
 
 /** Torque, Nm, at an engine speed, rpm. */

@@ -1,5 +1,5 @@
 // The zod schema of a settings document, built from the table's limits, and the whole check: form, limits, rules.
-import { z } from "zod";
+import * as z from "zod";
 import { type Finding, validate } from "../rules/validate.ts";
 import { type Document, pack } from "./pack.ts";
 import { SETTINGS } from "./settings.ts";

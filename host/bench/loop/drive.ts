@@ -23,6 +23,8 @@ export interface DriveOptions {
   readonly until: Until;
   /** Without what a driver does after the end: the script has its own. */
   readonly endsByItself?: boolean;
+  /** The run is given up once a wheel goes beyond the slip of the best grip. */
+  readonly endsAtSpin?: boolean | undefined;
   /** Called after each step. */
   readonly watch?: (loop: ClosedLoop) => void;
   /** Told how much of the run is over, 0 to 1. */
@@ -42,7 +44,8 @@ function isOver(loop: ClosedLoop, until: Until): boolean {
 }
 
 /** Drives a loop to its end: arm switch off at speed, pedal up. */
-export function drive(loop: ClosedLoop, { until, endsByItself, watch, onProgress }: DriveOptions): Driven {
+export function drive(loop: ClosedLoop, options: DriveOptions): Driven {
+  const { until, endsByItself, endsAtSpin, watch, onProgress } = options;
   const timer = new SlipTimer();
   const spin = new SpinWatch();
   const said = new SaidWatch();
@@ -55,10 +58,11 @@ export function drive(loop: ClosedLoop, { until, endsByItself, watch, onProgress
     step();
     timer.look(loop.motion, STEP_S);
     spin.look(loop, STEP_S);
+    if (endsAtSpin && spin.isOver) break;
     if (loop.steps % PROGRESS_EVERY === 0) onProgress?.(Math.min(1, shareDone(loop, until)));
   }
   const overS = loop.nowS;
-  if (endsByItself) return { timer, spin, said, overS, endS: overS };
+  if (endsByItself || (endsAtSpin && spin.isOver)) return { timer, spin, said, overS, endS: overS };
   const last = ending(overS);
   loop.reader.append(last);
   const endS = last.at(-1)!.atS + AFTER_S;

@@ -19,6 +19,8 @@ export interface SpreadPlan {
   readonly until: Until;
   /** These conditions, one a run, in place of drawn ones. */
   readonly listed?: readonly Conditions[];
+  /** All runs but the first end where a wheel goes beyond the slip of the best grip. */
+  readonly endsAtSpin?: boolean;
 }
 
 /** What one run came to. Times in s; marks that were not reached are left out. */
@@ -70,7 +72,10 @@ export function spreadRun(car: SpreadCar, plan: SpreadPlan, run: number): Spread
     script: launchScript(car.settings, conditions),
     disturb: noise(conditions, noiseOf(plan, run)),
   });
-  const { timer, spin, said } = drive(loop, { until: plan.until });
+  const { timer, spin, said } = drive(loop, {
+    until: plan.until,
+    endsAtSpin: plan.endsAtSpin === true && run > 0,
+  });
   const { sixtyFeet, eighth, quarter } = timer.slip;
   return {
     run,

@@ -26,6 +26,11 @@ export class SpinWatch {
     this.worstAtS = loop.nowS;
   }
 
+  /** Was a wheel ever beyond the peak? */
+  get isOver(): boolean {
+    return this.overS > 0;
+  }
+
   get spin(): Wheelspin {
     return { worst: this.worst, worstAtS: this.worstAtS, peak: this.peak, overS: this.overS };
   }

@@ -18,13 +18,25 @@ export function peakFriction({ curve }: TyreGrip): number {
   return peak;
 }
 
-/** Wheel slip, as a share, at the friction in use on the rising side of the curve; zero for a single limit. */
-export function slipAt(grip: TyreGrip, friction: number): number {
-  if (grip.curve.length < 2) return 0;
+type Line = readonly (readonly [number, number])[];
+const risings = new WeakMap<TyreGrip["curve"], Line>();
+
+/** Slip over friction on the rising side of a curve; asked for in every step, made once for each curve. */
+function risingSide(grip: TyreGrip): Line {
+  const known = risings.get(grip.curve);
+  if (known !== undefined) return known;
   const peak = peakFriction(grip);
   const end = grip.curve.findIndex(([, value]) => value === peak);
   const rising = grip.curve.slice(0, end + 1).map(([slip, value]) => [value, slip] as const);
-  return interpolateLine([[0, 0], ...rising], Math.min(friction, peak));
+  const line: Line = [[0, 0], ...rising];
+  risings.set(grip.curve, line);
+  return line;
+}
+
+/** Wheel slip, as a share, at the friction in use on the rising side of the curve; zero for a single limit. */
+export function slipAt(grip: TyreGrip, friction: number): number {
+  if (grip.curve.length < 2) return 0;
+  return interpolateLine(risingSide(grip), Math.min(friction, peakFriction(grip)));
 }
 
 /**

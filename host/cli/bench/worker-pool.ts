@@ -16,11 +16,12 @@ export interface PoolOrder<Task, Word> {
   readonly signal?: AbortSignal | undefined;
 }
 
-const pathOf = (program: string): string => join(import.meta.dirname, `${program}.js`);
+/** Where the program of a worker lies, beside the bundle. */
+export const programPath = (program: string): string => join(import.meta.dirname, `${program}.js`);
 
 /** How many workers to use, at most one for each task. Node cannot start a worker from the TypeScript sources: there it is 1. */
 export function workersFor(program: string, wanted: number | undefined, tasks: number): number {
-  return existsSync(pathOf(program)) ? Math.min(wanted ?? availableParallelism(), tasks) : 1;
+  return existsSync(programPath(program)) ? Math.min(wanted ?? availableParallelism(), tasks) : 1;
 }
 
 /** Has a worker do a task. */
@@ -52,7 +53,7 @@ export async function onWorkers<Task, Word>(order: PoolOrder<Task, Word>): Promi
     for (let task = queue.shift(); task !== undefined && !signal?.aborted; task = queue.shift())
       await doTask(worker, task, hear);
   };
-  const workers = Array.from({ length: count }, () => new Worker(pathOf(program), { workerData: data }));
+  const workers = Array.from({ length: count }, () => new Worker(programPath(program), { workerData: data }));
   try {
     await Promise.race([Promise.all(workers.map(work)), interrupted(signal)]);
   } finally {

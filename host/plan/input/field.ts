@@ -1,5 +1,5 @@
 /** Building blocks of the car file's schema: text with a unit to a number in base units, with limits and an example each. */
-import { z } from "zod";
+import * as z from "zod";
 import { fromUnit, toUnit } from "#host/units/format.ts";
 import { type Parsed, parseNumber, parseQuantity, type Quantity } from "#host/units/parse.ts";
 import type { Dimension, UnitName } from "#host/units/table.ts";

@@ -1,6 +1,6 @@
 /** From the text of a car file to its values, or to every error in it at once, each with line, column and remedy. */
 import { type Document, isMap, isNode, LineCounter, parseDocument } from "yaml";
-import { z } from "zod";
+import * as z from "zod";
 import { nearestName } from "#host/units/nearest.ts";
 import { type CarFile, carFileSchema } from "./schema.ts";
 

@@ -1,5 +1,5 @@
 /** The car file: every key with its unit and sensible range. Six keys are required; `resolve.ts` fills in the others and says so. */
-import { z } from "zod";
+import * as z from "zod";
 import { ROAD_SENDERS } from "#shared-schema/settings/choices.ts";
 import { partLimit, plain, pressure, quantity, tyre, whole, word } from "./field.ts";
 

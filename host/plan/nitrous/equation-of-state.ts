@@ -63,9 +63,13 @@ interface Residual {
 
 function residual(tau: number, delta: number): Residual {
   const sum = { a: 0, aDelta: 0, aDeltaDelta: 0, aTau: 0 };
-  for (const [n, t, d, l] of TERMS) {
+  for (let i = 0; i < TERMS.length; i++) {
+    const row = TERMS[i]!;
+    const t = row[1];
+    const d = row[2];
+    const l = row[3];
     const power = l === 0 ? 0 : delta ** l;
-    const term = n * tau ** t * delta ** d * Math.exp(-power);
+    const term = row[0] * tau ** t * delta ** d * Math.exp(-power);
     const slope = d - l * power;
     sum.a += term;
     sum.aDelta += (term * slope) / delta;

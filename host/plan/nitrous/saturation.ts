@@ -83,32 +83,29 @@ function table(): Table {
   return built;
 }
 
-/** Where a place on the line lies among the nodes, and what the cubic through four of them gives each. */
-interface Weights {
-  readonly first: number;
-  readonly a: number;
-  readonly b: number;
-  readonly c: number;
-  readonly d: number;
-}
+/** What the cubic through four nodes gives each of them, at the place that was asked for last; asked for so often that no object is made. */
+const weights = new Float64Array(4);
 
-function weightsAt(x: number): Weights {
+/** Finds the weights of a place on the line; returns the first of its four nodes. */
+function weigh(x: number): number {
   const first = Math.min(Math.max(Math.floor(x / STEP) - 1, 0), NODES - 4);
   const u = x / STEP - first;
   const u1 = u - 1;
   const u2 = u - 2;
   const u3 = u - 3;
-  return {
-    first,
-    a: (-u1 * u2 * u3) / 6,
-    b: (u * u2 * u3) / 2,
-    c: (-u * u1 * u3) / 2,
-    d: (u * u1 * u2) / 6,
-  };
+  weights[0] = (-u1 * u2 * u3) / 6;
+  weights[1] = (u * u2 * u3) / 2;
+  weights[2] = (-u * u1 * u3) / 2;
+  weights[3] = (u * u1 * u2) / 6;
+  return first;
 }
 
-const valueAt = (values: Float64Array, { first, a, b, c, d }: Weights): number =>
-  a * values[first]! + b * values[first + 1]! + c * values[first + 2]! + d * values[first + 3]!;
+/** Value at the place that was weighed last. */
+const valueAt = (values: Float64Array, first: number): number =>
+  weights[0]! * values[first]! +
+  weights[1]! * values[first + 1]! +
+  weights[2]! * values[first + 2]! +
+  weights[3]! * values[first + 3]!;
 
 function rangeError(what: string): SaturationRangeError {
   return new SaturationRangeError(
@@ -116,26 +113,28 @@ function rangeError(what: string): SaturationRangeError {
   );
 }
 
-function phaseOf(
-  { temperatureK, pressurePa }: Pick<FluidState, "temperatureK" | "pressurePa">,
-  densityKgM3: number,
-  enthalpyJKg: number,
-  entropyJKgK: number,
-): FluidState {
-  return { temperatureK, pressurePa, densityKgM3, enthalpyJKg, entropyJKgK };
-}
-
 /** Saturation at a temperature, K, from the triple point (182.33) to the critical one (309.52); outside it throws SaturationRangeError. */
 export function saturationAt(temperatureK: number): Saturation {
   if (!(temperatureK >= TRIPLE_TEMPERATURE_K && temperatureK <= CRITICAL.temperatureK)) {
     throw rangeError(`${temperatureK} K`);
   }
-  const at = weightsAt(Math.sqrt(1 - temperatureK / CRITICAL.temperatureK));
+  const at = weigh(Math.sqrt(1 - temperatureK / CRITICAL.temperatureK));
   const t = table();
   const pressurePa = valueAt(t.p, at);
-  const same = { temperatureK, pressurePa };
-  const liquid = phaseOf(same, valueAt(t.rl, at), valueAt(t.hl, at), valueAt(t.sl, at));
-  const vapour = phaseOf(same, valueAt(t.rv, at), valueAt(t.hv, at), valueAt(t.sv, at));
+  const liquid = {
+    temperatureK,
+    pressurePa,
+    densityKgM3: valueAt(t.rl, at),
+    enthalpyJKg: valueAt(t.hl, at),
+    entropyJKgK: valueAt(t.sl, at),
+  };
+  const vapour = {
+    temperatureK,
+    pressurePa,
+    densityKgM3: valueAt(t.rv, at),
+    enthalpyJKg: valueAt(t.hv, at),
+    entropyJKgK: valueAt(t.sv, at),
+  };
   return { temperatureK, pressurePa, liquid, vapour };
 }
 
@@ -147,7 +146,7 @@ function inverse(values: Float64Array, wanted: number): number {
     if (values[middle]! > wanted) low = middle;
     else high = middle;
   }
-  const past = (x: number): number => valueAt(values, weightsAt(x)) - wanted;
+  const past = (x: number): number => valueAt(values, weigh(x)) - wanted;
   const x = fallingRoot(past, low * STEP, high * STEP, 1e-13);
   return CRITICAL.temperatureK * (1 - x * x);
 }

@@ -59,8 +59,8 @@ export function vesselAt(densityKgM3: number, temperatureK: number): VesselConte
   if (temperatureK < CRITICAL.temperatureK) {
     const sat = saturationAt(temperatureK);
     if (densityKgM3 < sat.liquid.densityKgM3 && densityKgM3 > sat.vapour.densityKgM3) {
-      const volumes = [1 / densityKgM3, 1 / sat.liquid.densityKgM3, 1 / sat.vapour.densityKgM3] as const;
-      const quality = (volumes[0] - volumes[1]) / (volumes[2] - volumes[1]);
+      const liquidM3 = 1 / sat.liquid.densityKgM3;
+      const quality = (1 / densityKgM3 - liquidM3) / (1 / sat.vapour.densityKgM3 - liquidM3);
       const state = mixture(sat, quality);
       return { state, liquidShare: 1 - quality, singlePhase: false, drawn: sat.liquid };
     }

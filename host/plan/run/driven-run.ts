@@ -6,7 +6,7 @@ import { EIGHTH_MILE_M, QUARTER_MILE_M } from "#host/car/quarter-mile.ts";
 import type { Run, Sample } from "#host/car/settled/run.ts";
 import { driveLimitN, peakFriction, shareLimit } from "#host/car/settled/traction.ts";
 import { createSupply, type Supply } from "#host/car/supply.ts";
-import type { SupplyData } from "#host/car/supply-data.ts";
+import type { StageSupply, SupplyData } from "#host/car/supply-data.ts";
 import { type ControllerData, ControllerModel, type Seen } from "./controller-model.ts";
 
 /** How a run differs from the plan: grip and flow as shares of the planned, and how late the car goes, s. */
@@ -70,11 +70,15 @@ const scaled = (car: CarData, share: number): CarData =>
       };
 
 function suppliedBy({ supply }: NitrousRun, flowShare: number): Supply {
-  const stages = supply.stages.map((stage) => ({
-    ...stage,
-    addedW: stage.addedW * flowShare,
-    nitrousKgS: stage.nitrousKgS * flowShare,
-  }));
+  const stages = supply.stages.map(
+    ({ addedW, nitrousKgS, fuelKgS, nitrousValve, fuelValve }): StageSupply => ({
+      addedW: addedW * flowShare,
+      nitrousKgS: nitrousKgS * flowShare,
+      fuelKgS,
+      nitrousValve,
+      fuelValve,
+    }),
+  );
   return createSupply({ ...supply, stages });
 }
 
@@ -98,11 +102,18 @@ class Drive {
   worstSlip = 0;
   private readonly supply: Supply | undefined;
   private readonly seen = new Sight();
-  private readonly options: DrivenOptions;
+  private readonly driven: boolean;
+  private readonly window: NitrousRun["control"]["window"] | undefined;
+  private readonly boostPa: number;
+  private readonly goS: number;
 
+  /** What a step reads of the options is copied: their shapes differ, and compiled code is thrown away for each new one. */
   constructor(options: DrivenOptions) {
     const { nitrous, edges = PLANNED_EDGES } = options;
-    this.options = options;
+    this.driven = options.driven;
+    this.window = nitrous?.control.window;
+    this.boostPa = options.boostPa ?? Number.POSITIVE_INFINITY;
+    this.goS = STAGED_S + edges.lateS - STEP_S / 2;
     this.motion = createMotion(scaled(options.car, edges.gripShare), options.driver);
     this.supply = nitrous && suppliedBy(nitrous, edges.flowShare);
     this.control = nitrous && new ControllerModel(nitrous.control, STEP_S);
@@ -112,7 +123,7 @@ class Drive {
     const { motion, supply, control } = this;
     const before = motion.timeS;
     motion.input.pedal = 1;
-    motion.input.hold = before < STAGED_S + (this.options.edges?.lateS ?? 0) - STEP_S / 2;
+    motion.input.hold = before < this.goS;
     if (supply && control) {
       control.step(this.look());
       for (let i = 0; i < supply.stages.length; i++) supply.stages[i]!.nitrousOn = control.delivered[i]!;
@@ -123,14 +134,13 @@ class Drive {
     if (motion.slip > motion.peakSlip) this.overPeakS += STEP_S;
     this.worstSlip = Math.max(this.worstSlip, motion.slip);
     if (motion.distanceM > 0) this.startS ??= before;
-    if (motion.manifoldPa >= (this.options.boostPa ?? Number.POSITIVE_INFINITY))
-      this.boostedAtS ??= motion.timeS;
+    if (motion.manifoldPa >= this.boostPa) this.boostedAtS ??= motion.timeS;
   }
 
   private look(): Seen {
     const { motion, seen } = this;
     seen.rpm = motion.engineRpm;
-    seen.roadMS = this.options.driven ? motion.wheelMS : motion.speedMS;
+    seen.roadMS = this.driven ? motion.wheelMS : motion.speedMS;
     seen.launchS = motion.timeS - STAGED_S;
     seen.pedal = motion.pedal;
     seen.manifoldPa = motion.manifoldPa;
@@ -152,7 +162,7 @@ class Drive {
     const { car, gear, speedMS } = motion;
     const locked = motion.clutch === "locked";
     const rpm = motion.engineRpm;
-    const nitrous = this.options.nitrous?.control.window;
+    const nitrous = this.window;
     const open = control?.open ?? false;
     const timeS = motion.timeS - this.startS!;
     const at = { gear, speedMS, rpm, locked };
