@@ -32,6 +32,21 @@ export function pulsesOf(edges: readonly Edge[], toNs: number, gapNs = GAP_NS): 
   return pulses;
 }
 
+/**
+ * Those of `pulsesOf` that end after `ns`, and perhaps some before, without a look at all edges: from the last edge on before
+ * which the pin had been low at `ns` and for no gap.
+ */
+export function latePulses(edges: readonly Edge[], ns: number, toNs: number): Pulse[] {
+  let first = edges.length;
+  while (first > 0 && !beginsAnew(edges, first, ns)) first--;
+  return pulsesOf(edges.slice(first), toNs);
+}
+
+function beginsAnew(edges: readonly Edge[], place: number, ns: number): boolean {
+  const [before, edge] = [edges[place - 1]!, edges[place]];
+  return before.level === 0 && before.ns <= ns && (edge === undefined || edge.ns - before.ns >= GAP_NS);
+}
+
 /** A stretch of time in which a stage's pin pulsed without a gap longer than `gapNs`. */
 export interface Burst {
   readonly startNs: number;

@@ -186,6 +186,7 @@ export class EmulatedBoard {
     const { runner } = chip;
     const { core } = chip.rp2040;
     runner.watches = this.#watches.size > 0 ? this.#watches : undefined;
+    const allowed = (): number => this.#cyclesTo(untilNs, chip.cycleNs);
     let steps = 0;
     try {
       while (clock.nanos < untilNs && this.#life.chip === chip) {
@@ -193,7 +194,7 @@ export class EmulatedBoard {
           this.#idle(untilNs);
           continue;
         }
-        const cycles = runner.run(this.#cyclesTo(untilNs, chip.cycleNs));
+        const cycles = runner.run(allowed);
         clock.nanos += cycles * chip.cycleNs;
         steps += runner.ran;
         if (clock.nextNanos <= clock.nanos) clock.advanceTo(clock.nanos);

@@ -5,7 +5,7 @@ import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
 import { STARTED_US } from "../board/boot.ts";
 import type { EmulatedBoard } from "../board/emulated-board.ts";
 import type { Edge } from "../board/pins.ts";
-import { pulsesOf } from "../pulses.ts";
+import { latePulses } from "../pulses.ts";
 import type { BoardClient, OpenBoardClient } from "./board-client.ts";
 import { flowPoint } from "./point.ts";
 import { type ProofSettings, proofSettings } from "./settings.ts";
@@ -155,7 +155,7 @@ export class TestBench {
 
   /** Was a pin high at or after a time, for longer than the test of a driver at arming takes? */
   highSince(name: string, ns: number): boolean {
-    return pulsesOf(this.board.pins.edges(name), this.nowNs).some(
+    return latePulses(this.board.pins.edges(name), ns, this.nowNs).some(
       ({ startNs, widthNs }) => startNs + widthNs > ns,
     );
   }

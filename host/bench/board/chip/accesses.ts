@@ -9,10 +9,7 @@ const SRAM_BYTES = 0x42000;
 /** Cycles of a load or store of SRAM, that of the instruction included. */
 const SRAM_CYCLES = 2;
 
-/**
- * Each load and store returns its cycles; less than 0, and negated, when it went over the bus: what it did there may matter to
- * the next instruction. 0, with nothing touched, when it would have to go there and may not (`bus` false).
- */
+/** Each load and store returns its cycles. */
 export class Accesses {
   readonly #core: Core;
   readonly #r: Registers;
@@ -44,45 +41,45 @@ export class Accesses {
     this.words[(address - SRAM_BASE) >> 2] = value;
   }
 
-  load32(register: number, address: number, bus: boolean): number {
+  load32(register: number, address: number): number {
     const offset = (address - SRAM_BASE) >>> 0;
     if ((offset & 3) === 0 && offset < SRAM_BYTES) this.#r[register] = this.words[offset >> 2]!;
-    else return bus ? this.#loadSlow(register, address, 4) : 0;
+    else return this.#loadSlow(register, address, 4);
     return SRAM_CYCLES;
   }
 
-  load16(register: number, address: number, bus: boolean): number {
+  load16(register: number, address: number): number {
     const offset = (address - SRAM_BASE) >>> 0;
     if ((offset & 1) === 0 && offset < SRAM_BYTES) this.#r[register] = this.halves[offset >> 1]!;
-    else return bus ? this.#loadSlow(register, address, 2) : 0;
+    else return this.#loadSlow(register, address, 2);
     return SRAM_CYCLES;
   }
 
-  load8(register: number, address: number, bus: boolean): number {
+  load8(register: number, address: number): number {
     const offset = (address - SRAM_BASE) >>> 0;
     if (offset < SRAM_BYTES) this.#r[register] = this.bytes[offset]!;
-    else return bus ? this.#loadSlow(register, address, 1) : 0;
+    else return this.#loadSlow(register, address, 1);
     return SRAM_CYCLES;
   }
 
-  store32(register: number, address: number, bus: boolean): number {
+  store32(register: number, address: number): number {
     const offset = (address - SRAM_BASE) >>> 0;
     if ((offset & 3) === 0 && offset < SRAM_BYTES) this.words[offset >> 2] = this.#r[register]!;
-    else return bus ? this.#storeSlow(register, address, 4) : 0;
+    else return this.#storeSlow(register, address, 4);
     return SRAM_CYCLES;
   }
 
-  store16(register: number, address: number, bus: boolean): number {
+  store16(register: number, address: number): number {
     const offset = (address - SRAM_BASE) >>> 0;
     if ((offset & 1) === 0 && offset < SRAM_BYTES) this.halves[offset >> 1] = this.#r[register]!;
-    else return bus ? this.#storeSlow(register, address, 2) : 0;
+    else return this.#storeSlow(register, address, 2);
     return SRAM_CYCLES;
   }
 
-  store8(register: number, address: number, bus: boolean): number {
+  store8(register: number, address: number): number {
     const offset = (address - SRAM_BASE) >>> 0;
     if (offset < SRAM_BYTES) this.bytes[offset] = this.#r[register]!;
-    else return bus ? this.#storeSlow(register, address, 1) : 0;
+    else return this.#storeSlow(register, address, 1);
     return SRAM_CYCLES;
   }
 
@@ -97,7 +94,7 @@ export class Accesses {
           ? core.readUint16(address)
           : core.readUint8(address);
     this.#r[register] = value;
-    return -cycles;
+    return cycles;
   }
 
   #storeSlow(register: number, signed: number, width: number): number {
@@ -108,7 +105,7 @@ export class Accesses {
     if (width === 4) core.writeUint32(address, value);
     else if (width === 2) core.writeUint16(address, value);
     else core.writeUint8(address, value);
-    return -cycles;
+    return cycles;
   }
 
   /** The package knows what a peripheral takes. */

@@ -55,18 +55,33 @@ export class CoreRunner {
   }
 
   /**
-   * Runs for less than `most` cycles and to the end of the instruction that crosses them; less, where something has to be
-   * looked at first, but never nothing. Returns cycles.
+   * Runs for less than the cycles `allowed` says, and to the end of the instruction that crosses them; less, where something has
+   * to be looked at first, but never nothing. Returns cycles. `allowed` is asked anew after what may have changed it.
    */
-  run(most: number): number {
-    const watched = this.watches !== undefined || this.core.interruptsUpdated || this.#hardFaultPending;
-    if (!watched && this.#owedCycles === 0) {
-      const cycles = this.#common.stretch(most);
-      this.ran = this.#common.ran;
-      if (cycles > 0) return cycles;
-    }
+  run(allowed: () => number): number {
+    if (this.#mustLook() || this.watches !== undefined) return this.#oneStep();
+    const cycles = this.#common.stretch(allowed());
+    this.ran = this.#common.ran;
+    if (cycles === 0) return this.#oneStep();
+    if (this.ran > 1 || this.core.waiting || this.#mustLook()) return cycles;
+    return cycles + this.#goOn(allowed() - cycles);
+  }
+
+  #mustLook(): boolean {
+    return this.core.interruptsUpdated || this.#hardFaultPending || this.#owedCycles > 0;
+  }
+
+  #oneStep(): number {
     const cycles = this.step();
     this.ran = 1;
+    return cycles;
+  }
+
+  /** After an instruction that ran alone and left nothing to be looked at. */
+  #goOn(most: number): number {
+    if (most <= 0) return 0;
+    const cycles = this.#common.compiled(most);
+    this.ran += this.#common.ran;
     return cycles;
   }
 

@@ -4,17 +4,13 @@ import { Accesses } from "./accesses.ts";
 import {
   addOrSubtract,
   branchIf,
-  CARRY,
   dataProcessing,
   extend,
   type Flags,
   highRegisters,
-  NEGATIVE,
-  OVERFLOW,
   type Registers,
   shiftImmediate,
   withByte,
-  ZERO,
 } from "./arithmetic.ts";
 import { SramCode } from "./fast/sram-code.ts";
 import { carriesOrShifts, carryAndShift } from "./flags.ts";
@@ -27,6 +23,8 @@ const SP = 13;
 const LR = 14;
 const PC = 15;
 const NOP = 0xbf00;
+const WFE = 0xbf20;
+const WFE_CYCLES = 2;
 
 /** A core's common instructions: its registers are shared with the package, its flags are fetched and put back. */
 export class CommonInstructions {
@@ -36,8 +34,6 @@ export class CommonInstructions {
   readonly #r: Registers;
   readonly #f: Flags;
   readonly #code: SramCode;
-  /** Address of an instruction that the compiled code has left alone, so that it need not be asked again. */
-  #left = -1;
   readonly #memory: Accesses;
 
   constructor(core: Core) {
@@ -53,35 +49,39 @@ export class CommonInstructions {
    * chip runs alone, so that it sees its exact time and nothing runs before its consequences. Returns cycles.
    */
   stretch(most: number): number {
-    this.#fetchFlags();
-    let cycles = this.#left === this.#r[PC] ? 0 : this.#runCompiled(most);
-    if (cycles === 0) cycles = this.#runFirst();
-    this.#putFlags();
-    this.core.cycles += cycles;
-    return cycles;
+    const cycles = this.#code.isLeft ? 0 : this.compiled(most);
+    return cycles > 0 ? cycles : this.#alone();
   }
 
-  #runCompiled(most: number): number {
+  /** The part of a stretch that stays in SRAM, whatever the time is. Returns cycles, 0 when the first instruction does not. */
+  compiled(most: number): number {
+    this.#code.fetchFlags();
     const cycles = this.#code.run(most);
     this.ran = this.#code.ran;
-    this.#left = cycles < most ? this.#r[PC]! : -1;
+    if (cycles > 0) {
+      this.#code.putFlags();
+      this.core.cycles += cycles;
+    }
     return cycles;
   }
 
-  /** The first instruction alone: 0 cycles when the package has to run it, or when it does not lie in SRAM. */
-  #runFirst(): number {
+  /**
+   * An instruction that the compiled code leaves: 0 cycles when the package has to run it, or when it does not lie in SRAM.
+   * None of those sets flags but a return from an exception, which brings its own.
+   */
+  #alone(): number {
     const r = this.#r;
     const { halves } = this.#memory;
     const pc = r[PC]!;
     const half = (pc - SRAM_BASE) >>> 1;
-    this.#left = -1;
     this.ran = 0;
     if (half >= halves.length) return 0;
     this.pc = pc;
     r[PC] = pc + 2;
-    const cycles = Math.abs(this.#run(halves[half]!, true));
+    const cycles = this.#run(halves[half]!);
     if (cycles === 0) r[PC] = pc;
     else this.ran = 1;
+    this.core.cycles += cycles;
     return cycles;
   }
 
@@ -97,38 +97,20 @@ export class CommonInstructions {
   /** Runs an instruction, wherever it was fetched; 0 cycles, with nothing touched, when the package has to run it. */
   one(opcode: number): number {
     const r = this.#r;
-    this.#fetchFlags();
+    this.#code.fetchFlags();
     r[PC] = r[PC]! + 2;
-    const cycles = Math.abs(this.#run(opcode, true));
+    const cycles = this.#run(opcode);
     if (cycles === 0) r[PC] = r[PC]! - 2;
-    this.#putFlags();
+    this.#code.putFlags();
     this.core.cycles += cycles;
     return cycles;
   }
 
-  #fetchFlags(): void {
-    const { core } = this;
-    const f = this.#f;
-    f[NEGATIVE] = core.N ? -1 : 0;
-    f[ZERO] = core.Z ? 0 : 1;
-    f[CARRY] = core.C ? 1 : 0;
-    f[OVERFLOW] = core.V ? -1 : 0;
-  }
-
-  #putFlags(): void {
-    const { core } = this;
-    const f = this.#f;
-    core.N = f[NEGATIVE]! < 0;
-    core.Z = f[ZERO] === 0;
-    core.C = f[CARRY] !== 0;
-    core.V = f[OVERFLOW]! < 0;
-  }
-
   /**
-   * Runs the instruction behind the program counter's two bytes. Returns its cycles; negated, when nothing may run before the
-   * outside has looked. 0, with nothing else touched, when it is not here, or must come first and does not (`first`).
+   * Runs the instruction behind the program counter's two bytes. Returns its cycles; 0, with nothing else touched, when it is
+   * not here.
    */
-  #run(opcode: number, first: boolean): number {
+  #run(opcode: number): number {
     const r = this.#r;
     const f = this.#f;
     switch (opcode >> 11) {
@@ -146,27 +128,27 @@ export class CommonInstructions {
       case 0b01000:
         return this.#betweenRegisters(opcode);
       case 0b01001:
-        return this.#memory.load32((opcode >> 8) & 7, (((r[PC]! + 2) & ~3) + 4 * (opcode & 0xff)) | 0, first);
+        return this.#memory.load32((opcode >> 8) & 7, (((r[PC]! + 2) & ~3) + 4 * (opcode & 0xff)) | 0);
       case 0b01010:
       case 0b01011:
-        return this.#accessByRegister(opcode, first);
+        return this.#accessByRegister(opcode);
       case 0b01100:
       case 0b01101:
       case 0b01110:
       case 0b01111:
       case 0b10000:
       case 0b10001:
-        return this.#accessByNumber(opcode, first);
+        return this.#accessByNumber(opcode);
       case 0b10010:
-        return this.#memory.store32((opcode >> 8) & 7, (r[SP]! + 4 * (opcode & 0xff)) | 0, first);
+        return this.#memory.store32((opcode >> 8) & 7, (r[SP]! + 4 * (opcode & 0xff)) | 0);
       case 0b10011:
-        return this.#memory.load32((opcode >> 8) & 7, (r[SP]! + 4 * (opcode & 0xff)) | 0, first);
+        return this.#memory.load32((opcode >> 8) & 7, (r[SP]! + 4 * (opcode & 0xff)) | 0);
       case 0b10101:
         r[(opcode >> 8) & 7] = r[SP]! + 4 * (opcode & 0xff);
         return 1;
       case 0b10110:
       case 0b10111:
-        return this.#miscellaneous(opcode, first);
+        return this.#miscellaneous(opcode);
       case 0b11000:
       case 0b11001:
         return moveWords(r, this.#memory, opcode);
@@ -177,7 +159,7 @@ export class CommonInstructions {
         r[PC] = r[PC]! + 2 + ((opcode << 21) >> 20);
         return 2;
       case 0b11110:
-        return this.#branchAndLink(opcode, first);
+        return this.#branchAndLink(opcode);
       default:
         return 0;
     }
@@ -203,51 +185,51 @@ export class CommonInstructions {
     return 2;
   }
 
-  #accessByRegister(opcode: number, first: boolean): number {
+  #accessByRegister(opcode: number): number {
     const memory = this.#memory;
     const address = (this.#r[(opcode >> 3) & 7]! + this.#r[(opcode >> 6) & 7]!) | 0;
     const register = opcode & 7;
     switch ((opcode >> 9) & 7) {
       case 0:
-        return memory.store32(register, address, first);
+        return memory.store32(register, address);
       case 1:
-        return memory.store16(register, address, first);
+        return memory.store16(register, address);
       case 2:
-        return memory.store8(register, address, first);
+        return memory.store8(register, address);
       case 4:
-        return memory.load32(register, address, first);
+        return memory.load32(register, address);
       case 5:
-        return memory.load16(register, address, first);
+        return memory.load16(register, address);
       case 6:
-        return memory.load8(register, address, first);
+        return memory.load8(register, address);
       default:
         return 0;
     }
   }
 
   /** Loads and stores at a register plus a number in the instruction, counted in units of what is moved. */
-  #accessByNumber(opcode: number, first: boolean): number {
+  #accessByNumber(opcode: number): number {
     const memory = this.#memory;
     const base = this.#r[(opcode >> 3) & 7]!;
     const number = (opcode >> 6) & 31;
     const register = opcode & 7;
     switch (opcode >> 11) {
       case 0b01100:
-        return memory.store32(register, (base + 4 * number) | 0, first);
+        return memory.store32(register, (base + 4 * number) | 0);
       case 0b01101:
-        return memory.load32(register, (base + 4 * number) | 0, first);
+        return memory.load32(register, (base + 4 * number) | 0);
       case 0b01110:
-        return memory.store8(register, (base + number) | 0, first);
+        return memory.store8(register, (base + number) | 0);
       case 0b01111:
-        return memory.load8(register, (base + number) | 0, first);
+        return memory.load8(register, (base + number) | 0);
       case 0b10000:
-        return memory.store16(register, (base + 2 * number) | 0, first);
+        return memory.store16(register, (base + 2 * number) | 0);
       default:
-        return memory.load16(register, (base + 2 * number) | 0, first);
+        return memory.load16(register, (base + 2 * number) | 0);
     }
   }
 
-  #miscellaneous(opcode: number, first: boolean): number {
+  #miscellaneous(opcode: number): number {
     const r = this.#r;
     switch ((opcode >> 8) & 15) {
       case 0:
@@ -257,31 +239,37 @@ export class CommonInstructions {
         return extend(r, opcode);
       case 4:
       case 5:
-        return pushWords(this.core, r, this.#memory, opcode, first);
+        return pushWords(this.core, r, this.#memory, opcode);
       case 12:
       case 13:
-        return this.#pop(opcode, first);
+        return this.#pop(opcode);
       case 15:
-        return opcode === NOP ? 1 : 0;
+        return opcode === NOP ? 1 : opcode === WFE ? this.#waitForEvent() : 0;
       default:
         return 0;
     }
   }
 
+  #waitForEvent(): number {
+    const { core } = this;
+    if (core.eventRegistered) core.eventRegistered = false;
+    else core.waiting = true;
+    return WFE_CYCLES;
+  }
+
   /** A return from an exception brings flags of its own. */
-  #pop(opcode: number, first: boolean): number {
-    const cycles = popWords(this.core, this.#r, this.#memory, opcode, first);
-    if (cycles < 0) this.#fetchFlags();
+  #pop(opcode: number): number {
+    const cycles = popWords(this.core, this.#r, this.#memory, opcode);
+    this.#code.fetchFlags();
     return cycles;
   }
 
   /** BL: both halves of its offset, and where to come back to. */
-  #branchAndLink(opcode: number, first: boolean): number {
+  #branchAndLink(opcode: number): number {
     const r = this.#r;
     const next = r[PC]!;
     const half = (next - SRAM_BASE) >>> 1;
     const { halves } = this.#memory;
-    if (half >= halves.length && !first) return 0;
     const second = half < halves.length ? halves[half]! : this.core.readUint16(next >>> 0);
     if ((second & 0xd000) !== 0xd000) return 0;
     const sign = (opcode >> 10) & 1;

@@ -18,13 +18,12 @@ function count(opcode: number): number {
   return named;
 }
 
-/** Stores upwards from the lowest address, so that a stack that is full faults before anything is written. Cycles as in `Accesses`. */
-export function pushWords(core: Core, r: Registers, memory: Accesses, opcode: number, bus: boolean): number {
+/** Stores upwards from the lowest address, so that a stack that is full faults before anything is written. Returns its cycles. */
+export function pushWords(core: Core, r: Registers, memory: Accesses, opcode: number): number {
   const named = count(opcode);
   const link = (opcode >> 8) & 1;
   const lowest = (r[SP]! - 4 * (named + link)) | 0;
   const near = memory.hasWords(lowest, named + link);
-  if (!near && !bus) return 0;
   let address = lowest;
   for (let n = 0; n < 8; n++)
     if (opcode & (1 << n)) {
@@ -35,28 +34,27 @@ export function pushWords(core: Core, r: Registers, memory: Accesses, opcode: nu
   if (link && near) memory.setWord(address, r[LR]!);
   else if (link) core.writeUint32(address >>> 0, r[LR]! >>> 0);
   r[SP] = lowest;
-  return near ? 1 + named : -1 - named;
+  return 1 + named;
 }
 
 /** The same the other way round. A jump that is no plain one is the core's to make. */
-export function popWords(core: Core, r: Registers, memory: Accesses, opcode: number, bus: boolean): number {
+export function popWords(core: Core, r: Registers, memory: Accesses, opcode: number): number {
   const named = count(opcode);
   const jumps = (opcode >> 8) & 1;
   let address = r[SP]!;
   const near = memory.hasWords(address, named + jumps);
   const last = near && jumps ? memory.word(address + 4 * named) : 0;
   const plain = near && (!jumps || ((last & 1) === 1 && last >>> 0 < RETURNS));
-  if (!plain && !bus) return 0;
   for (let n = 0; n < 8; n++)
     if (opcode & (1 << n)) {
       r[n] = near ? memory.word(address) : core.readUint32(address >>> 0);
       address += 4;
     }
   r[SP] = address + 4 * jumps;
-  if (!jumps) return near ? 1 + named : -1 - named;
+  if (!jumps) return 1 + named;
   if (plain) r[PC] = last & ~1;
   else core.BXWritePC(near ? last >>> 0 : core.readUint32(address >>> 0));
-  return plain ? 3 + named : -3 - named;
+  return 3 + named;
 }
 
 /** LDM and STM in SRAM; elsewhere they are left to the package. */

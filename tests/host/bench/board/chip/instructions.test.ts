@@ -24,18 +24,22 @@ class Tried {
     this.#bare.writes.length = 0;
     core.registers.set([...registers, NEAR, CODE + 0x101, CODE]);
     core.cycles = 0;
+    core.waiting = false;
+    core.eventRegistered = flags[0];
     [core.N, core.Z, core.C, core.V] = flags;
   }
 
   /** What an instruction can change. */
   outcome(cycles: number) {
-    const { N, Z, C, V, registers } = this.core;
+    const { N, Z, C, V, registers, waiting, eventRegistered } = this.core;
     return {
       registers: [...registers],
       N,
       Z,
       C,
       V,
+      waiting,
+      eventRegistered,
       writes: [...this.#bare.writes],
       counted: this.core.cycles,
       cycles,
@@ -102,8 +106,8 @@ describe("an instruction", () => {
       0x0049, 0x0849, 0x1049, 0x1889, 0x1a89, 0x1c49, 0x1e49, 0x2105, 0x2905, 0x3105, 0x3905, 0x4011, 0x4051,
       0x4211, 0x4251, 0x4291, 0x42d1, 0x4311, 0x4351, 0x4391, 0x43d1, 0x4488, 0x4588, 0x4688, 0x4901, 0x5088,
       0x5288, 0x5488, 0x5888, 0x5a88, 0x5c88, 0x6048, 0x6848, 0x7048, 0x7848, 0x8048, 0x8848, 0x9101, 0x9901,
-      0xa901, 0xb001, 0xb081, 0xb208, 0xb248, 0xb288, 0xb2c8, 0xb503, 0xbc03, 0xd001, 0xd101, 0xe001, 0xf000,
-      0xbf00, 0xc103, 0xc903, 0x4770,
+      0xa901, 0xb001, 0xb081, 0xb208, 0xb248, 0xb288, 0xb2c8, 0xb503, 0xbc03, 0xbf20, 0xd001, 0xd101, 0xe001,
+      0xf000, 0xbf00, 0xc103, 0xc903, 0x4770,
     ];
     for (const opcode of common)
       expect([opcode.toString(16), both(opcode, start, (common) => common.one(opcode))]).not.toEqual([

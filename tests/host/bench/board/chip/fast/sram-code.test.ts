@@ -33,6 +33,8 @@ function set(core: Core, { code, registers, flags }: State, at = CODE): void {
   core.rp2040.sram.set(bytes.slice(0, SRAM + core.rp2040.sram.length - at), at - SRAM);
   core.registers.set([...registers, NEAR, CODE + 0x101, at]);
   core.cycles = 0;
+  core.waiting = false;
+  core.eventRegistered = false;
   [core.N, core.Z, core.C, core.V] = flags;
 }
 
