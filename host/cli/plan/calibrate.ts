@@ -1,6 +1,7 @@
 // `headgate plan calibrate`: the true coefficient of a jet from a bottle weighed before and after a timed discharge into the open.
 import type { Command } from "@commander-js/extra-typings";
 import { Failure, messageOf } from "#host/errors/failure.ts";
+import type { JetCalibration } from "#host/plan/nitrous/calibrate.ts";
 import type { Dimension } from "#host/units/table.ts";
 import type { Act } from "../command.ts";
 import { withCommon } from "../options.ts";
@@ -31,18 +32,24 @@ async function reader() {
 }
 
 /** Valve, line and solenoid before the jets of a stage, and the number of its nozzles, as the car's plan has them. */
-async function fitted(session: Session, { car, stage }: CalibrateOptions) {
+async function fitted(session: Session, { car, stage }: CalibrateOptions, jetDiameterM: number) {
   const { input, plan } = await plannedCar(session, car);
-  const { upstream } = await import("#host/plan/nitrous/sizing.ts");
+  const { leastSolenoidM, upstream } = await import("#host/plan/nitrous/sizing.ts");
+  const { holeAreaM2 } = await import("#host/plan/nitrous/chain.ts");
   const count = plan.stages.length;
   const at = Number(stage) - 1;
   const jets = plan.stages[at];
   if (jets === undefined)
     throw new Failure("usage", { what: `--stage: the plan of ${car} has stages 1 to ${count}` });
   const { bores } = plan.sizing;
-  const chain = upstream(input, { ...bores, solenoidM: [bores.solenoidM[at]!] });
+  // The jet that was weighed may be larger than the plan's: a solenoid that the file does not give is then one that suits it.
+  const suits =
+    input.nitrous.solenoidBoreM === undefined ? leastSolenoidM(jets.nozzles * holeAreaM2(jetDiameterM)) : 0;
+  const solenoidM = Math.max(bores.solenoidM[at]!, suits);
+  const chain = upstream(input, { ...bores, solenoidM: [solenoidM] });
   return {
     upstream: chain,
+    bores: { ...bores, solenoidM, lineLengthM: input.nitrous.lineLengthM },
     nozzles: jets.nozzles,
     bottle: input.nitrous.bottle,
     backPa: input.air.pressurePa,
@@ -66,23 +73,33 @@ async function measurement(session: Session, options: CalibrateOptions) {
     clockStepS: value("clock-step", options.clockStep, "time"),
     jetToleranceM: value("jet-tolerance", options.jetTolerance, "length"),
   };
-  return { ...measured, ...(await fitted(session, options)) };
+  return { ...measured, ...(await fitted(session, options, measured.jetDiameterM)) };
+}
+
+type Weighed = Awaited<ReturnType<typeof measurement>>;
+
+const mm = (metres: number) => `${(1000 * metres).toFixed(1)} mm`;
+
+/** What was found, through what it flowed, and whether it may be used. */
+function lines(found: JetCalibration, { bores, nozzles }: Weighed): string[] {
+  const coefficient = found.dischargeCoefficient.toFixed(3);
+  const percent = (100 * found.relativeUncertainty).toFixed(1);
+  return [
+    `jet coefficient ${coefficient}, +-${percent} % from the resolution of scale and clock and the tolerance of the jet`,
+    `mean flow ${(1000 * found.massFlowKgS).toFixed(1)} g/s through ${nozzles === 1 ? "one jet" : `${nozzles} jets`}, a line of ${mm(bores.lineM)} and ${bores.lineLengthM.toFixed(1)} m and a solenoid of ${mm(bores.solenoidM)}: where yours are others, give them in the car file and repeat`,
+    ...found.remarks.map((remark) => `remark: ${remark}`),
+    found.remarks.length === 0
+      ? `add it to the car file: nitrous: {jet-coefficient: ${coefficient}}`
+      : "do not enter it in the car file before every remark has been dealt with",
+  ];
 }
 
 async function calibrate(session: Session, options: CalibrateOptions, _command: unknown): Promise<Result> {
   const { calibrateJet } = await import("#host/plan/nitrous/calibrate.ts");
   try {
-    const found = calibrateJet(await measurement(session, options));
-    const percent = (100 * found.relativeUncertainty).toFixed(1);
-    return {
-      data: { ...found },
-      lines: [
-        `jet coefficient ${found.dischargeCoefficient.toFixed(3)}, +-${percent} % from the resolution of scale and clock and the tolerance of the jet`,
-        `mean flow ${(1000 * found.massFlowKgS).toFixed(1)} g/s`,
-        ...found.remarks.map((remark) => `remark: ${remark}`),
-        `add it to the car file: nitrous: {jet-coefficient: ${found.dischargeCoefficient.toFixed(3)}}`,
-      ],
-    };
+    const weighed = await measurement(session, options);
+    const found = calibrateJet(weighed);
+    return { data: { ...found }, lines: lines(found, weighed) };
   } catch (thrown) {
     if (thrown instanceof RangeError) throw new Failure("usage", { what: messageOf(thrown) });
     throw thrown;

@@ -53,14 +53,18 @@ interface Bores {
   readonly solenoidM: readonly number[];
 }
 
+const tenth = (diameterM: number) => Math.ceil(diameterM * 1e4 - 1e-6) / 1e4;
+
+/** Least bore, m, of a stage's solenoid before jets of an area, m2: wide enough for a small drop. */
+export const leastSolenoidM = (jetsM2: number): number => tenth(holeDiameterM(3 * jetsM2));
+
 function chooseBores(input: PlanInput, jetAreaM2: number, parts: readonly number[]): Bores {
   const n = input.nitrous;
   const wide = (times: number, least: number) => Math.max(least, holeDiameterM(times * jetAreaM2));
-  const tenth = (diameterM: number) => Math.ceil(diameterM * 1e4 - 1e-6) / 1e4;
   return {
     valveM: n.valveBoreM ?? tenth(wide(5, 0.006)),
     lineM: n.lineBoreM ?? tenth(wide(5, 0.0048)),
-    solenoidM: parts.map((part) => n.solenoidBoreM ?? tenth(holeDiameterM(3 * part * jetAreaM2))),
+    solenoidM: parts.map((part) => n.solenoidBoreM ?? leastSolenoidM(part * jetAreaM2)),
   };
 }
 

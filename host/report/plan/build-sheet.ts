@@ -41,6 +41,10 @@ function supplyLine({ stages }: SystemPlan): string {
   return `Feed by the key behind ${fuseOf("key.fused")} of the car: ${contacts("key", 1)}. Battery by ${fuseOf("main.fused")}, relays ${relays}: ${contacts("drv", 1)}. Fuses: controller ${fuseOf("controller")}, stages ${fuses}.`;
 }
 
+/** Three stages and more have longer tables: smaller letters keep them on the sheet. */
+const SMALLER = "@media print { body { font-size: 10.2px; line-height: 1.2; } }";
+const styleFor = ({ stages }: SystemPlan): string => (stages.length > 2 ? SHEET + SMALLER : SHEET);
+
 /** Outputs and wires that this plan uses. */
 function wireRows(plan: SystemPlan): string[][] {
   const stages = plan.stages.flatMap((stage, i) => [
@@ -132,7 +136,7 @@ export function buildSheet(plan: SystemPlan): string {
   const plumbing = `${plan.kind}, ${plan.layout}, ${plan.fuelName}. Least bores: bottle valve ${mm(bores.valveM)}, line ${mm(bores.lineM)}, solenoids ${bores.solenoidM.map(mm).join(", ")}.`;
   const title = `${SHEET_TITLE}${plan.name}`;
   return [
-    `${pageHead(title, SHEET)}<main>`,
+    `${pageHead(title, styleFor(plan))}<main>`,
     `<h1>${escapeHtml(title)}</h1>${warnings(plan)}`,
     section("Jets", `<p>${escapeHtml(plumbing)}</p>${htmlTable(jets.head, jets.rows, jets.numeric)}`),
     section("Bench tests, before any run", htmlTable(["test", "expect", "read"], benchTests(plan))),
@@ -145,7 +149,7 @@ export function buildSheet(plan: SystemPlan): string {
       "Ladder: plugs, log and mixture after each step; up only when all are as expected",
       htmlTable([...ladder.head, "plugs", "log", "mixture"], climbed, ladder.numeric),
     ),
-    section("Checklist", `<div class="two">${boxes(plan.checklist)}</div>`),
+    section("Checklist", boxes(plan.checklist)),
     `<p>${escapeHtml("Part makers, the local code and a licensed practitioner take precedence over this sheet. When in doubt: off.")}</p></main></body></html>\n`,
   ].join("\n");
 }

@@ -1,4 +1,5 @@
 // The first screen of a plan: what to fit and set, how far it may be off, and what is risky about this car; 24 lines of 80 columns.
+import { fuelSwitchText } from "#host/plan/accessories.ts";
 import { LOWEST_BATTERY_MV } from "#host/plan/settings-document.ts";
 import type { Caution, PlannedStage, SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
@@ -79,7 +80,11 @@ function settingLines(plan: SystemPlan): string[] {
   const lambdas = range([mixtureRange.rich.lambda, mixtureRange.lean.lambda], 2);
   const inside = `${psi(bottleWindow.lowestPa - airPa)} to ${psi(bottleWindow.highestPa - airPa)} psi gauge`;
   const goal = plan.goalS === undefined ? "" : `; asked for ${plan.goalS.toFixed(2)} s`;
-  const tested = plan.kind === "wet" ? ` Fuel is measured at ${psi(fuelTest.dropPa)} psi.` : "";
+  const opens = fuelSwitchText(plan.accessories.fuelSwitchPa, plan.kinds.boostPa);
+  const tested =
+    plan.kind === "wet"
+      ? ` Fuel is measured at ${psi(fuelTest.dropPa)} psi; a pressure switch beside the arm switch, in series, must open below ${opens}.`
+      : "";
   return [
     `Ratio: ${(sizing.nitrousKgS / sizing.fuelKgS).toFixed(1)} kg of nitrous a kg of fuel; lambda of the charge ${at.chargeLambda.toFixed(2)} (${lambdas}).${tested}`,
     `Window: ${window.openRpm} to ${window.closeRpm} rpm${laterStages(plan)}; bottle ${inside}, jets sized for ${psi(bottle.startPa - airPa)}.`,

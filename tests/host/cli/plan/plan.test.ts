@@ -266,6 +266,17 @@ describe("plan calibrate", () => {
     expect(found.dischargeCoefficient).toBeGreaterThan(1.03 * alone);
   });
 
+  test("says through what it flowed, and that a coefficient with a remark is not to be used", async () => {
+    const good = await headgate("plan", "calibrate", ...args, "--before", "10.42 kg");
+    const words = good.stdout.replace(/\s+/gu, " ");
+    // The plan's own solenoid, for a jet of some 1.25 mm: three times its area, in tenths of a millimetre.
+    expect(words).toMatch(/one jet, a line of 4\.8 mm and [\d.]+ m and a solenoid of 2\.[12] mm/u);
+    expect(words).toContain("add it to the car file: nitrous: {jet-coefficient: 0.");
+    const bad = await headgate("plan", "calibrate", ...args, "--before", "10.05 kg");
+    expect(bad.stdout.replace(/\s+/gu, " ")).toContain("outside 0.4 to 1");
+    expect(bad.stdout.replace(/\s+/gu, " ")).toContain("do not enter it");
+  });
+
   test.each([
     ["9 kg", "not lighter"],
     ["10 bar", "is a pressure"],

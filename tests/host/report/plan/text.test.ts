@@ -1,6 +1,7 @@
 // A plan on the terminal: every section on one screen of 80 columns, for every invented car.
 
 import { beforeAll, describe, expect, test } from "vitest";
+import { fuelSwitchText } from "#host/plan/accessories.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { planCharts } from "#host/report/plan/charts.ts";
 import { stageTable } from "#host/report/plan/first-screen.ts";
@@ -77,6 +78,14 @@ describe("plan report", () => {
     expect(words({ edges, assumptions })).toContain("(+-5 %).");
     expect(words({})).toContain("Dry by raised fuel pressure: from");
     expect(words({ kinds: { ...plan.kinds, carburettor: true } })).toContain("not with a carburettor");
+  });
+
+  test("a wet plan says on the first screen what proves its fuel: a pressure switch in series with the arm switch", () => {
+    for (const plan of plans) {
+      const first = planText(plan, 80, plain).split("Cautions\n===")[0]!.replace(/\s+/gu, " ");
+      const opens = fuelSwitchText(plan.accessories.fuelSwitchPa, plan.kinds.boostPa);
+      expect(first.includes(`arm switch, in series, must open below ${opens}.`)).toBe(plan.kind === "wet");
+    }
   });
 
   test("time over added power ends with the plan's own", () => {
