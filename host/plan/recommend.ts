@@ -107,7 +107,7 @@ const fuelGuard = ({ accessories, kinds }: PlanFacts): Recommendation => ({
   topic: "fuel-pressure switch",
   choice: `yes, opening below ${fuelSwitchText(accessories.fuelSwitchPa, kinds.boostPa)}, in series with the arm switch`,
   reason: `nitrous must stop before fuel fails, and the settings prove no fuel pressure: this switch alone does; 90 % of the working pressure ${PRACTICE}`,
-  changes: "a fuel pressure sensor on the controller, with `fuel` in the settings",
+  changes: "a fuel pressure sensor on the controller, under fuel in the settings",
 });
 
 const SAFETY: Readonly<Record<SystemKind, (facts: PlanFacts) => Recommendation>> = {
