@@ -34,18 +34,19 @@ export class SpiWires implements SpiBus {
 
   exchange(value: number, bits: number, clockHz: number): number {
     if (this.#a.selected && this.#b.selected) refuse("both converters selected at once");
+    const selected = this.#a.selected ? this.#a : this.#b;
     let received = 0;
     for (let bit = bits - 1; bit >= 0; bit--) {
-      received = 2 * received + this.#clock(((value >> bit) & 1) as 0 | 1, clockHz);
+      const asked = this.commandStuck ?? (((value >> bit) & 1) as 0 | 1);
+      received = 2 * received + this.#clock(selected, asked, clockHz);
     }
     return received;
   }
 
-  #clock(out: 0 | 1, clockHz: number): number {
-    const asked = this.commandStuck ?? out;
-    const a = this.#a.clock(asked, clockHz);
-    const b = this.#b.clock(asked, clockHz);
+  /** The other converter, and both while none is selected, hear and say nothing. */
+  #clock(selected: Mcp3208, asked: 0 | 1, clockHz: number): number {
+    const converter = selected.clock(asked, clockHz);
     const register = this.#register.clock();
-    return this.stuck ?? a ?? b ?? register;
+    return this.stuck ?? converter ?? register;
   }
 }
