@@ -8,8 +8,11 @@ function flagsOn(v8: string): string[] {
   return flags;
 }
 
-test("one flag on V8 11", () => {
-  expect(flagsOn("11.3.244.8-node.33")).toEqual(["--max-inlined-bytecode-size-cumulative=200"]);
+test("two flags on V8 11", () => {
+  expect(flagsOn("11.3.244.8-node.33")).toEqual([
+    "--max-inlined-bytecode-size-cumulative=100",
+    "--interrupt-budget=300000",
+  ]);
 });
 
 test("none on another V8, which might not know it", () => {
