@@ -69,7 +69,7 @@ function clutchNm({ gearbox }: CarFile, defaults: Defaults): number {
   return given ?? ASSUMED_MOTION.clutchNm;
 }
 
-/** Time constant with which boost builds up behind an open throttle, s (usual order of magnitude, no source). */
+/** Time constant with which boost builds up behind an open throttle, s (common practice, no source). */
 const BOOST_LAG_S = 0.6;
 
 /**
@@ -97,7 +97,14 @@ function boostOf(
       rpm,
       Math.max(0, fullPa * share(rpm, torqueNm) - air.pressurePa),
     ]),
-    lagS: timesOf(defaults)("engine.boost-lag", engine["boost-lag"], BOOST_LAG_S),
+    lagS: defaults.quantity<"time">(
+      "engine.boost-lag",
+      engine["boost-lag"],
+      BOOST_LAG_S,
+      "ms",
+      0,
+      "how slowly boost follows an open throttle (common practice, no source)",
+    ),
     airPa: air.pressurePa,
   };
 }
