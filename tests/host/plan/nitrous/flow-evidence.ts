@@ -37,11 +37,12 @@ export function worstAgainstComputed(): Record<string, number> {
   return worst;
 }
 
-/** Mean, mean absolute and largest relative error of a model against measured flows. */
+/** Mean, mean absolute and largest relative error of a model against measured flows, and how far it says too little and too much. */
 export interface Errors {
   readonly mean: number;
   readonly absolute: number;
   readonly worst: number;
+  readonly between: readonly [number, number];
   readonly count: number;
 }
 
@@ -52,7 +53,8 @@ function errorsOf(ratios: readonly number[]): Errors {
   const errors = ratios.map((ratio) => ratio - 1);
   const mean = errors.reduce((a, b) => a + b, 0) / errors.length;
   const absolute = errors.reduce((a, b) => a + Math.abs(b), 0) / errors.length;
-  return { mean, absolute, worst: Math.max(...errors.map(Math.abs)), count: errors.length };
+  const between = [Math.min(...errors), Math.max(...errors)] as const;
+  return { mean, absolute, worst: Math.max(...errors.map(Math.abs)), between, count: errors.length };
 }
 
 interface Measured {

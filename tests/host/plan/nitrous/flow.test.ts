@@ -1,6 +1,7 @@
 /** Mass flux: computed fluxes to 1 %, measured flows, published curves, and what must hold for any inlet. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { UNWEIGHED, WEIGHED } from "#host/plan/input/resolve-window.ts";
 import {
   blendChoke,
   blendedFlux,
@@ -27,6 +28,13 @@ describe("against evidence", () => {
     expect(Math.abs(blend.mean)).toBeLessThan(0.03);
     expect(blend.absolute).toBeLessThan(0.05);
     expect(blend.absolute).toBeLessThan(Math.min(equilibrium.absolute, single.absolute));
+  });
+
+  test("the tolerance of a jet that was not weighed holds each of them, and what is missed is missed to the rich side", () => {
+    const [least, most] = errorsAgainstMeasured().blend.between;
+    expect(1 / (1 + most)).toBeGreaterThan(1 - UNWEIGHED);
+    expect(1 / (1 + least)).toBeLessThan(1 + WEIGHED);
+    expect(most).toBeGreaterThan(4 * -least);
   });
 
   test("measured single-phase flows give the coefficient of 0.77 that is stated for this injector", () => {
