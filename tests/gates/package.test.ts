@@ -80,6 +80,12 @@ describe("carried to a machine without a network", () => {
   });
 });
 
+test("what is generated is compared by the same commands that write it, each told to compare", () => {
+  const { generate, "generate:check": check } = project.scripts;
+  expect(check.split(" && ")).toEqual(generate.split(" && ").map((command) => `${command} --check`));
+  expect(textOf(".ci/run")).toContain(" npm run --silent generate:check\n");
+});
+
 test("each command of the tool stands among those that the packed file is tried with", () => {
   const nothing = { write: () => true };
   const program = buildProgram(
