@@ -1,7 +1,7 @@
 /** The numbers of the accessories: how long a press of the purge, where the heater switches, where a fuel-pressure switch opens. */
 import { PSI_PA } from "#host/units/constants.ts";
 import { toUnit } from "#host/units/format.ts";
-import type { PlanInput } from "./input/plan-input.ts";
+import type { PlanInput, Switched } from "./input/plan-input.ts";
 import { fullInlet } from "./nitrous/bottle-window.ts";
 import { holeAreaM2 } from "./nitrous/chain.ts";
 import { blendedFlux } from "./nitrous/flow.ts";
@@ -11,6 +11,8 @@ import type { Sizing } from "./nitrous/sizing.ts";
 export interface Accessories {
   readonly purge: { readonly lineM3: number; readonly kgS: number; readonly pressS: number };
   readonly heater: { readonly powerW: number; readonly onPa: number; readonly offPa: number };
+  /** What the controller switches of them. */
+  readonly onController: readonly Switched[];
   /** A fuel-pressure switch opens below this. */
   readonly fuelSwitchPa: number;
 }
@@ -40,6 +42,7 @@ export function accessoriesOf(input: PlanInput, { bores }: Sizing): Accessories 
   return {
     purge: { lineM3, kgS, pressS: (FILLINGS * lineM3 * inlet.state.densityKgM3) / kgS },
     heater: { powerW: bottle.heaterW, onPa: offPa - HEATER_GAP_PA, offPa },
+    onController: input.control.switches,
     fuelSwitchPa: FUEL_SHARE * (input.fuel.gaugePa - input.engine.boostPa),
   };
 }

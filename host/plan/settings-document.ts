@@ -1,6 +1,7 @@
 /** A plan as a settings document: only what the plan knows. Sensors unknown to it are left for the owner to add. */
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
+import { accessorySettings } from "./accessory-settings.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import { OFF_HYSTERESIS, RETARD_LEAD_MS, RISE_PERCENT_PER_S } from "./run/controller-model.ts";
@@ -136,6 +137,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
     throttle: { switch: "yes" },
     ...bottleOf(input),
     ...manifoldOf(control),
+    ...accessorySettings(input, plan),
     battery: { lowestMv: LOWEST_BATTERY_MV },
     windows: {
       engineSpeed: {

@@ -89,6 +89,19 @@ function windowOfBottle(file: CarFile, input: PlanInput, report: Report): void {
     );
 }
 
+/** The controller switches heater and bottle valve by what the bottle's sensor reads. */
+function switchedChecks({ control }: PlanInput, report: Report): void {
+  if (control.bottleReachPa !== undefined) return;
+  const needs = { heater: "controls.heater", bottleValve: "controls.bottle-valve" } as const;
+  for (const [name, field] of Object.entries(needs))
+    if (control.switches.some((one) => one === name))
+      report(
+        field,
+        "the controller judges it by the bottle's pressure, and no sensor is fitted",
+        "set controls.bottle-sensor: yes, or leave it out here and give it a switch of its own",
+      );
+}
+
 function bottleChecks(file: CarFile, input: PlanInput, report: Report): void {
   const n = file.nitrous ?? {};
   const pressurePa = input.nitrous.bottlePa;
@@ -248,6 +261,7 @@ export function inputContradictions(file: CarFile, input: PlanInput): Contradict
   engineChecks(file, report);
   windowChecks(input, report);
   bottleChecks(file, input, report);
+  switchedChecks(input, report);
   limitChecks(input, report);
   fuelChecks(file, input, report);
   tyreChecks(file, report);

@@ -96,6 +96,9 @@ export interface GoalInput {
 /** For the start (first gear alone), to bring a turbocharger up (until there is boost), or for the run. */
 export type Purpose = (typeof PURPOSES)[number];
 
+/** What the controller may switch beside the stages; else it has a switch of its own, or is not there. */
+export type Switched = "purge" | "heater" | "bottleValve";
+
 /** Sensors and switches that the controller will have. */
 export interface ControlInput {
   /** Undefined where neither the file nor the cylinders tell: nothing may then be written. */
@@ -109,6 +112,7 @@ export interface ControlInput {
   readonly launchSwitch: boolean;
   readonly launchStartsAt: "press" | "release";
   readonly throttleSwitch: boolean;
+  readonly switches: readonly Switched[];
 }
 
 /** What a person answers for, by the name of the STOP, with the reason given in the car file. */

@@ -12,6 +12,7 @@ import type {
   EngineInput,
   GoalInput,
   PlanInput,
+  Switched,
 } from "./plan-input.ts";
 import { type CarFileError, readCarFile } from "./read.ts";
 import { resolveCar } from "./resolve-car.ts";
@@ -135,6 +136,14 @@ function manifoldReach({ goal, controls }: CarFile, air: Air, defaults: Defaults
   return MANIFOLD_REACH_PA;
 }
 
+function switched(c: NonNullable<CarFile["controls"]>): Switched[] {
+  return [
+    ...(c.purge === "yes" ? (["purge"] as const) : []),
+    ...(c.heater === "yes" ? (["heater"] as const) : []),
+    ...(c["bottle-valve"] === "yes" ? (["bottleValve"] as const) : []),
+  ];
+}
+
 function resolveControl(file: CarFile, air: Air, defaults: Defaults): ControlInput {
   const c = file.controls ?? {};
   const yes = (key: "launch-switch" | "throttle-switch", why: string) =>
@@ -148,6 +157,7 @@ function resolveControl(file: CarFile, air: Air, defaults: Defaults): ControlInp
     launchSwitch: yes("launch-switch", "clutch switch or button"),
     launchStartsAt: c["launch-starts-at"] ?? "release",
     throttleSwitch: yes("throttle-switch", "the simplest proof of full throttle"),
+    switches: switched(c),
   };
 }
 

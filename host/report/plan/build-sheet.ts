@@ -1,5 +1,6 @@
 // The build sheet of a plan: one printed page to take to the car, with boxes to tick; no script, no network.
 import { fuelSwitchText } from "#host/plan/accessories.ts";
+import type { Switched } from "#host/plan/input/plan-input.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
@@ -45,6 +46,22 @@ function supplyLine({ stages }: SystemPlan): string {
 const SMALLER = "@media print { body { font-size: 10.2px; line-height: 1.2; } }";
 const styleFor = ({ stages }: SystemPlan): string => (stages.length > 2 ? SHEET + SMALLER : SHEET);
 
+/** What the controller switches beside the stages: its output and the switch that asks for it. */
+const SWITCHED_ROWS: Readonly<Record<Switched, string[][]>> = {
+  purge: [
+    ["purge valve", valveContacts("purge")],
+    ["purge button", switchContacts("purgeSwitch")],
+  ],
+  heater: [
+    ["heater relay", valveContacts("heater")],
+    ["heater switch", switchContacts("heaterSwitch")],
+  ],
+  bottleValve: [
+    ["remote bottle valve", valveContacts("bottleValve")],
+    ["bottle valve switch", switchContacts("bottleValveSwitch")],
+  ],
+};
+
 /** Outputs and wires that this plan uses. */
 function wireRows(plan: SystemPlan): string[][] {
   const stages = plan.stages.flatMap((stage, i) => [
@@ -65,6 +82,7 @@ function wireRows(plan: SystemPlan): string[][] {
     ...(plan.spool === undefined ? [] : [["manifold pressure sensor", sensorContacts("manifold")]]),
     ...(plan.bottleWindow.watched ? [["bottle pressure sensor", sensorContacts("bottle")]] : []),
     ...(plan.kind === "dry" ? [["enrichment from the engine computer", switchContacts("enrichSwitch")]] : []),
+    ...plan.accessories.onController.flatMap((one) => SWITCHED_ROWS[one]),
     ["retard request", outputContacts("retard")],
   ];
 }

@@ -43,6 +43,14 @@ describe("settings of twelve cars", () => {
     for (const { document } of all) expect(document.clamps).toEqual(exampleDocument(1, ["clamps"]).clamps);
   });
 
+  test("no accessory is switched by the controller that the car file does not leave to it", () => {
+    for (const { document } of all) {
+      expect(document.purge).toBeUndefined();
+      expect(document.heater).toBeUndefined();
+      expect(document.bottleValve).toBeUndefined();
+    }
+  });
+
   test("where the road speed sender is goes into the settings", () => {
     for (const { control, document } of all) {
       const road = document.road as { sender: string } | undefined;
@@ -76,5 +84,44 @@ describe("settings of twelve cars", () => {
         expect(stage.longestMs / 1000).toBeGreaterThan(flowing.at(-1)! - flowing[0]!);
       }
     }
+  });
+});
+
+describe("accessories that the controller switches", () => {
+  const withControls = (words: string): string =>
+    TWELVE_CARS[2]!.text.replace(/^controls: \{/m, `controls: {bottle-sensor: yes, ${words}, `);
+  const switched = (): { plan: SystemPlan; document: Document } => {
+    const text = withControls("purge: yes, heater: yes, bottle-valve: yes");
+    const loaded = loadCar(text);
+    if (!loaded.ok) throw new Error(loaded.errors[0]!.message);
+    const plan = planOfText(text);
+    return { plan, document: settingsOf(loaded.input, plan) };
+  };
+
+  test("have their settings, by the plan's own numbers, and pass the rules", () => {
+    const { plan, document } = switched();
+    expect(checkDocument(document)).toEqual([]);
+    const purge = document.purge as { longestMs: number; eachMinuteMs: number };
+    const { pressS, kgS, lineM3 } = plan.accessories.purge;
+    expect(purge.longestMs / 1000).toBeGreaterThan(pressS);
+    expect(purge.longestMs / 1000).toBeLessThan(1.5 * pressS + 0.21);
+    expect(purge.eachMinuteMs).toBe(2 * purge.longestMs);
+    expect(kgS * pressS).toBeGreaterThan(lineM3 * 600);
+    const heater = document.heater as { onBelowKpaGauge: number; offAtKpaGauge: number; longestS: number };
+    const bottle = document.bottle as { lowestKpaGauge: number; highestKpaGauge: number };
+    expect(heater.onBelowKpaGauge).toBeGreaterThan(bottle.lowestKpaGauge);
+    expect(heater.offAtKpaGauge).toBeLessThanOrEqual(bottle.highestKpaGauge - 100);
+    expect(heater.longestS).toBeGreaterThanOrEqual(plan.bottle.warmUpS);
+    expect(document.bottleValve).toEqual({ opensWithinMs: 2000 });
+  });
+
+  test("a heater or a bottle valve without a bottle sensor is refused, by its name", () => {
+    for (const name of ["heater", "bottle-valve"]) {
+      const loaded = loadCar(withControls(`${name}: yes`).replace("bottle-sensor: yes", "bottle-sensor: no"));
+      expect(loaded.ok ? [] : loaded.errors.map(({ path }) => path)).toContain(`controls.${name}`);
+    }
+    expect(loadCar(withControls("purge: yes").replace("bottle-sensor: yes", "bottle-sensor: no")).ok).toBe(
+      true,
+    );
   });
 });

@@ -33,6 +33,18 @@ describe("build sheet", () => {
     }
   });
 
+  test("has contacts for what the controller switches, and only for that, and still fits", () => {
+    const text = readFileSync("host/demo/street-coupe-car.yaml", "utf8");
+    const all = ["bottle-sensor", "purge", "heater", "bottle-valve"].map((key) => `\n  ${key}: yes`).join("");
+    const html = buildSheet(planOfText(text.replace(/^controls:$/mu, `controls:${all}`)));
+    const names = ["purge valve", "purge button", "heater relay", "heater switch", "remote bottle valve"];
+    for (const name of [...names, "bottle valve switch"]) {
+      expect(html).toMatch(new RegExp(`<td>${name}</td><td>X\\d\\.\\d+, X\\d\\.\\d+</td>`, "u"));
+      expect(buildSheet(demo)).not.toContain(`<td>${name}</td>`);
+    }
+    expect(linesOf(html)).toBeLessThan(MOST_LINES);
+  });
+
   test("has the reading to expect of each wet stage, and the contacts that wiring.md gives its valves", () => {
     const html = buildSheet(demo);
     const wiring = readFileSync("hardware-notes/wiring.md", "utf8");
