@@ -1,6 +1,6 @@
 /** A plan as a settings document: only what the plan knows. Sensors unknown to it are left for the owner to add. */
 import type { Document } from "#shared-schema/settings/pack.ts";
-import { USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
+import { USUAL_JUMP, USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
 import { accessorySettings } from "./accessory-settings.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
@@ -129,6 +129,7 @@ export function settingsOf(input: PlanInput, plan: SystemPlan): Document {
       pulsesHalfPulses: Math.round(2 * (control.pulsesPerRev ?? 0)),
       revLimiterRpm: Math.round(input.engine.limiterRpm),
       lowSpeedAcknowledged: "no",
+      jump: USUAL_JUMP,
     },
     ...(control.pulsesPerM === undefined
       ? {}

@@ -21,6 +21,9 @@ export {
 /** Version of the stored layout. Raise it with every change that moves a word. */
 export const LAYOUT_VERSION = 5;
 
+/** The watch over the speed of most engines, which gain less even without load (chosen, no source). */
+export const USUAL_JUMP = { fastestRpmPerS: 30_000, unevennessPermille: 100 };
+
 const engine: SettingNode = group("engine", "the engine", [
   number(
     "pulses",
@@ -46,14 +49,14 @@ const engine: SettingNode = group("engine", "the engine", [
     number(
       "fastest",
       "RpmPerS",
-      [3000, 60000, 30000],
+      [3000, 60000, USUAL_JUMP.fastestRpmPerS],
       "fastest believable change of engine speed",
       "faster is a broken coupling or noise on the wire",
     ),
     number(
       "unevenness",
       "Permille",
-      [20, 300, 100],
+      [20, 300, USUAL_JUMP.unevennessPermille],
       "how far the times between the pulses of a steady engine may differ: so much of the speed is no jump",
       "teeth and a moving ignition make pulses uneven; an extra or a missing pulse is a change of a third and more",
     ),

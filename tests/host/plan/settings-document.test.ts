@@ -39,8 +39,12 @@ describe("settings of twelve cars", () => {
       expect([plan.name, checkDocument(document)]).toEqual([plan.name, []]);
   });
 
-  test("the clamps are watched, as on a controller that is wired as the plan says", () => {
-    for (const { document } of all) expect(document.clamps).toEqual(exampleDocument(1, ["clamps"]).clamps);
+  test("what needs no sensor is watched: the clamps, and jumps of the engine's speed", () => {
+    const { clamps, engine } = exampleDocument(1, ["clamps", "engine.jump"]);
+    for (const { document } of all) {
+      expect(document.clamps).toEqual(clamps);
+      expect((document.engine as Document).jump).toEqual((engine as Document).jump);
+    }
   });
 
   test("no accessory is switched by the controller that the car file does not leave to it", () => {
