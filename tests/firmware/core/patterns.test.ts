@@ -80,6 +80,46 @@ describe("the range of share", () => {
   });
 });
 
+describe("two valves of which one would reach alone into the next period", () => {
+  const HZ = 25;
+  const PERIOD_US = 1e6 / HZ;
+  /** At 55 to 58 % over two periods of 40 ms the first would stay on for 54 ms and the second for 38. */
+  const long: Solenoid = {
+    opening10VUs: 20_000,
+    opening12VUs: 18_000,
+    opening14VUs: 16_000,
+    closingUs: 8000,
+  };
+  const short: Solenoid = { opening10VUs: 10_000, opening12VUs: 8000, opening14VUs: 7000, closingUs: 14_000 };
+  const JUST_AFTER_US = 2;
+
+  test.each([
+    ["nitrous", { nitrous: long, fuel: short }],
+    ["fuel", { nitrous: short, fuel: long }],
+  ])("end in the same period, where %s is the longer, and make the same", (_longer, valves) => {
+    const bench = new FlowBench();
+    let patterns = 0;
+    for (let sharePermille = 520; sharePermille <= 640; sharePermille += 4) {
+      const flow = { ...valves, frequencyHz: HZ, batteryMv: 12_000, sharePermille };
+      bench.set(flow);
+      const made = bench.make(flow);
+      expect(Math.abs(made.nitrous - made.fuel), `${sharePermille} permille`).toBeLessThan(0.005);
+      const edges: PinEdge[] = [];
+      for (let i = 0; i < 300; i++) {
+        bench.car.tick();
+        edges.push(...bench.car.edges.filter(({ pin }) => pin < 2));
+      }
+      if (bench.periods > 1) patterns++;
+      const first = edges.find(({ pin, level }) => pin === 0 && level)!.us;
+      const isOn = (pin: number, us: number): boolean =>
+        edges.filter((edge) => edge.pin === pin && edge.us <= us).at(-1)?.level ?? false;
+      for (let us = first + JUST_AFTER_US; us < edges.at(-1)!.us; us += PERIOD_US)
+        expect(isOn(0, us), `${sharePermille} permille, ${us - first} us`).toBe(isOn(1, us));
+    }
+    expect(patterns).toBeGreaterThan(5);
+  });
+});
+
 describe("a stage that was shut", () => {
   test.prop([fc.integer({ min: 790, max: 1000 })], runs(20))(
     "begins with a pulse, whatever share is asked for",
