@@ -76,9 +76,9 @@ describe("headgate learn", () => {
     expect(loadCar(after).ok).toBe(true);
   });
 
-  test.each(ALL ? ["car.yaml"] : [])("what is learnt of the %s it wrote is nothing new", async (file) => {
+  test.runIf(ALL)("what is learnt of the car.yaml it wrote is nothing new", async () => {
     const told = (
-      await world.run("learn", file, "shut.hgrun", "open.hgrun", "--json")
+      await world.run("learn", "car.yaml", "shut.hgrun", "open.hgrun", "--json")
     ).json() as unknown as Told;
     for (const { factor } of told.findings.filter(({ quantity }) => /engine|nitrous/.test(quantity)))
       expect(factor).toBeCloseTo(1, 2);

@@ -10,7 +10,8 @@ import { bareCore } from "../../support/bare-core.ts";
 const SRAM = 0x20000000;
 const CODE = 0x20010000;
 const NEAR = 0x20020000;
-const LAST_HALFWORD = 0x20041ffe;
+const END = 0x20042000;
+const LAST_HALFWORD = END - 2;
 const NO_OPERATION = 0xbf00;
 const BREAKPOINT = 0xbe00;
 
@@ -24,14 +25,15 @@ const there = bare.there.core;
 interface State {
   readonly code: readonly number[];
   readonly registers: readonly number[];
+  readonly stack: number;
   readonly flags: readonly [boolean, boolean, boolean, boolean];
 }
 
-function set(core: Core, { code, registers, flags }: State, at = CODE): void {
+function set(core: Core, { code, registers, stack, flags }: State, at = CODE): void {
   core.rp2040.sram.fill(0);
   const bytes = code.flatMap((opcode) => [opcode & 0xff, opcode >> 8]);
   core.rp2040.sram.set(bytes.slice(0, SRAM + core.rp2040.sram.length - at), at - SRAM);
-  core.registers.set([...registers, NEAR, CODE + 0x101, at]);
+  core.registers.set([...registers, stack, CODE + 0x101, at]);
   core.cycles = 0;
   core.waiting = false;
   core.eventRegistered = false;
@@ -67,13 +69,39 @@ const opcode = fc
 const value = fc.oneof(
   fc.constantFrom(0, 1, 0x7fffffff, 0x80000000, 0xffffffff),
   fc.integer({ min: 0, max: 63 }).map((words) => NEAR + 4 * words),
+  fc.integer({ min: 0, max: 63 }).map((bytes) => NEAR + bytes),
   fc.integer({ min: 0, max: 8 }).map((words) => CODE + 4 * words),
+  fc.integer({ min: 0, max: 12 }).map((words) => END - 4 * words),
+);
+const stack = fc.oneof(
+  fc.integer({ min: 0, max: 63 }).map((words) => NEAR + 4 * words),
+  fc.integer({ min: 0, max: 12 }).map((words) => END - 4 * words),
+  fc.integer({ min: 0, max: 12 }).map((words) => SRAM + 4 * words),
 );
 const state: fc.Arbitrary<State> = fc.record({
   code: fc.array(opcode, { minLength: 12, maxLength: 24 }),
   registers: fc.array(value, { minLength: 13, maxLength: 13 }),
+  stack,
   flags: fc.tuple(fc.boolean(), fc.boolean(), fc.boolean(), fc.boolean()),
 });
+
+const PLAIN: State = {
+  code: [],
+  registers: Array(13).fill(0),
+  stack: NEAR,
+  flags: [false, true, false, true],
+};
+
+/** What reaches over the end: the instruction in SRAM's last halfword, its first register, and the stack. */
+const AT_THE_END = {
+  "BL whose second half would lie there": { code: [0xf000], registers: 0, stack: NEAR },
+  "POP of two words, one of them there": { code: [0xbc03], registers: 0, stack: END - 4 },
+  "LDM of two words, one of them there": { code: [0xc806], registers: END - 4, stack: NEAR },
+  "STM of two words, one of them there": { code: [0xc006], registers: END - 4, stack: NEAR },
+  "a word there": { code: [0x6801], registers: END, stack: NEAR },
+  "a halfword there": { code: [0x8801], registers: END, stack: NEAR },
+  "a byte there": { code: [0x7801], registers: END, stack: NEAR },
+} as const;
 
 describe("a stretch", () => {
   test.prop([state, fc.integer({ min: 1, max: 40 })], runs(1500))(
@@ -86,20 +114,15 @@ describe("a stretch", () => {
   );
 
   test("runs code that the code before it has just written", () => {
-    const [r0, r1] = [CODE + 2, 0x2207];
-    const code = [0x8001, 0x2201, NO_OPERATION, BREAKPOINT];
-    const registers = [r0, r1, ...Array(11).fill(0)];
-    for (const most of [100, 100])
-      expect(both({ code, registers, flags: [false, false, false, false] }, most).cycles).toBe(4);
+    const [r0, r1] = [CODE + 4, 0x2207];
+    const code = [NO_OPERATION, 0x8001, 0x2201, NO_OPERATION, BREAKPOINT];
+    const start: State = { ...PLAIN, code, registers: [r0, r1, ...Array(11).fill(0)] };
+    for (const most of [100, 100]) expect(both(start, most).cycles).toBe(5);
     expect(here.registers[2]).toBe(7);
   });
 
   test("ends before what is not here, and leaves it to be run alone", () => {
-    const start: State = {
-      code: [NO_OPERATION, BREAKPOINT],
-      registers: Array(13).fill(0),
-      flags: [true, true, true, true],
-    };
+    const start: State = { ...PLAIN, code: [NO_OPERATION, BREAKPOINT], flags: [true, true, true, true] };
     expect(both(start, 100).cycles).toBe(1);
     expect(common.pc).toBe(CODE);
     expect(here.registers[15]).toBe(CODE + 2);
@@ -107,13 +130,22 @@ describe("a stretch", () => {
   });
 
   test("ends where SRAM does", () => {
-    const start: State = {
-      code: [NO_OPERATION],
-      registers: Array(13).fill(0),
-      flags: [false, true, false, true],
-    };
-    set(here, start, LAST_HALFWORD);
+    set(here, { ...PLAIN, code: [NO_OPERATION] }, LAST_HALFWORD);
     expect([common.stretch(100), common.ran]).toEqual([1, 1]);
     expect(common.stretch(100)).toBe(0);
   });
+
+  test.each(Object.entries(AT_THE_END))(
+    "takes nothing behind the end of SRAM: %s",
+    (_, { code, registers, stack }) => {
+      set(
+        here,
+        { ...PLAIN, code, registers: [registers, ...Array(12).fill(0)], stack },
+        END - 2 * code.length,
+      );
+      const before = [...here.registers];
+      expect(common.compiled(100)).toBe(0);
+      expect([...here.registers]).toEqual(before);
+    },
+  );
 });
