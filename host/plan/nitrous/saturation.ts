@@ -10,7 +10,6 @@ import {
   stateAt,
   TRIPLE_TEMPERATURE_K,
 } from "./equation-of-state.ts";
-import { fallingRoot } from "./root.ts";
 
 /** Liquid and vapour in balance at one temperature; SI. */
 export interface Saturation {
@@ -146,9 +145,26 @@ function inverse(values: Float64Array, wanted: number): number {
     if (values[middle]! > wanted) low = middle;
     else high = middle;
   }
-  const past = (x: number): number => valueAt(values, weigh(x)) - wanted;
-  const x = fallingRoot(past, low * STEP, high * STEP, 1e-13);
+  const x = secantRoot(values, wanted, low * STEP, high * STEP);
   return CRITICAL.temperatureK * (1 - x * x);
+}
+
+/** An inverse is found to this part of the line. */
+const TOLERANCE = 1e-13;
+const MOST_SECANTS = 20;
+
+/** Place between two neighbouring nodes, where the line has a value: it is all but straight there. */
+function secantRoot(values: Float64Array, wanted: number, from: number, to: number): number {
+  let [a, b] = [from, to];
+  let [fa, fb] = [valueAt(values, weigh(a)) - wanted, valueAt(values, weigh(b)) - wanted];
+  for (let i = 0; i < MOST_SECANTS && fa !== fb; i++) {
+    const x = Math.min(Math.max(b - (fb * (b - a)) / (fb - fa), from), to);
+    if (Math.abs(x - b) < TOLERANCE) return x;
+    [a, fa] = [b, fb];
+    b = x;
+    fb = valueAt(values, weigh(x)) - wanted;
+  }
+  return b;
 }
 
 /** Bottle temperature, K, at an absolute vapour pressure, Pa; the inverse of `saturationAt`. Throws SaturationRangeError outside. */

@@ -11,21 +11,24 @@ const SAMPLES = 500;
 /** Within this distance of a gear change, m/s, both gears count, because the change falls at a different speed in every run. */
 const SHIFT_BAND_MS = 0.5;
 
-function gearsAt(car: CarData, speedMS: number): number[] {
-  const gears: number[] = [];
-  for (const gear of car.gears.keys()) {
-    const from =
-      gear === 0 ? Number.NEGATIVE_INFINITY : speedAtRpm(car, gear - 1, car.shiftRpm) - SHIFT_BAND_MS;
-    const top = gear === car.gears.length - 1;
-    const to = top ? Number.POSITIVE_INFINITY : speedAtRpm(car, gear, car.shiftRpm) + SHIFT_BAND_MS;
-    if (speedMS >= from && speedMS <= to) gears.push(gear);
-  }
-  return gears;
+/** May a gear be in at a road speed, m/s? */
+function mayBeIn(car: CarData, gear: number, speedMS: number): boolean {
+  if (gear > 0 && speedMS < speedAtRpm(car, gear - 1, car.shiftRpm) - SHIFT_BAND_MS) return false;
+  return gear === car.gears.length - 1 || speedMS <= speedAtRpm(car, gear, car.shiftRpm) + SHIFT_BAND_MS;
 }
 
+/** The lowest gear that may be in at a road speed, m/s. */
+function lowestGear(car: CarData, speedMS: number): number {
+  let gear = 0;
+  while (!mayBeIn(car, gear, speedMS)) gear++;
+  return gear;
+}
+
+const isLocked = (car: CarData, gear: number, speedMS: number): boolean =>
+  gear > 0 || lockedRpm(car, gear, speedMS) >= car.launchRpm;
+
 function momentAt(car: CarData, gear: number, speedMS: number): Moment {
-  const rpm = engineRpm(car, gear, speedMS);
-  const locked = gear > 0 || lockedRpm(car, gear, speedMS) >= car.launchRpm;
+  const [rpm, locked] = [engineRpm(car, gear, speedMS), isLocked(car, gear, speedMS)];
   return { timeS: 0, distanceM: 0, speedMS, gear, rpm, locked, shifting: false };
 }
 
@@ -37,10 +40,10 @@ const pulledS = (car: CarData, speedMS: number): number =>
 export function shareLimitAtSpeed(car: CarData, nitrous: Nitrous, speedMS: number): number {
   const sinceS = pulledS(car, speedMS);
   let least = 1;
-  for (const gear of gearsAt(car, speedMS)) {
-    const { rpm, locked } = momentAt(car, gear, speedMS);
-    if (!windowOpen(nitrous, rpm)) continue;
-    const pull = { gear, speedMS, rpm, locked, sinceS };
+  for (let gear = 0; gear < car.gears.length; gear++) {
+    const rpm = engineRpm(car, gear, speedMS);
+    if (!mayBeIn(car, gear, speedMS) || !windowOpen(nitrous, rpm)) continue;
+    const pull = { gear, speedMS, rpm, locked: isLocked(car, gear, speedMS), sinceS };
     least = Math.min(least, shareLimit(car, nitrous.addedW, pull, nitrous));
   }
   return least;
@@ -88,7 +91,7 @@ function overSpeed(car: CarData, nitrous: Nitrous, run: Run): LimitSample[] {
   const around = lowestAround(car, nitrous, end / (SAMPLES - 1));
   return Array.from({ length: SAMPLES }, (_, i) => {
     const at = (end * i) / (SAMPLES - 1);
-    const moment = momentAt(car, gearsAt(car, at)[0] ?? 0, at);
+    const moment = momentAt(car, lowestGear(car, at), at);
     const { accelerationMS2 } = sampleAt(
       car,
       { ...moment, timeS: pulledS(car, at) },
