@@ -76,6 +76,7 @@ export const SLOW: readonly string[] = [
   "tests/host/bench/prove/mutation.test.ts",
   "tests/host/bench/prove/proof.test.ts",
   "tests/host/bench/prove/short-pulses.test.ts",
+  "tests/host/bench/prove/some-stages.test.ts",
   "tests/host/bench/serve.test.ts",
   "tests/host/bench/slow-flash.test.ts",
   "tests/host/car/settled/run.test.ts",

@@ -44,7 +44,7 @@ async function restartProblems(bench: TestBench, row: Break["row"]): Promise<str
     ...(bootReason === BOOT_REASON[row]
       ? []
       : [`the start's reason is ${bootReason}, not ${BOOT_REASON[row]}`]),
-    ...reasonProblems(live, "ARM-BOOT", []),
+    ...reasonProblems(bench, live, "ARM-BOOT", []),
   ];
 }
 

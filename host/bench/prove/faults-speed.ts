@@ -89,7 +89,7 @@ async function lasting(bench: TestBench, times: number, trial: number): Promise<
   bench.board.runFor(REARMED_US);
   bench.stimulus.launch(true);
   if (!bench.staysOff(WATCHED_US)) wrong.push("it flowed by a speed that cannot be");
-  wrong.push(...reasonProblems(await bench.client.status(), "RPM-JUMP", ["RPM-WIN", "GEAR-WIN"]));
+  wrong.push(...reasonProblems(bench, await bench.client.status(), "RPM-JUMP", ["RPM-WIN", "GEAR-WIN"]));
   toNextPulse(bench, "enginePulse");
   bench.stimulus.good();
   const back = wayBack(bench, { ...rowOf("RPM-JUMP"), reaction: "hold-off" });

@@ -18,7 +18,7 @@ async function heldAtStart(bench: TestBench, row: string, fromNs: number): Promi
   const live = await bench.client.status();
   const mode = MODES[column(live, "mode")];
   return [
-    ...reasonProblems(live, row, ["ARM", "ARM-BOOT"]),
+    ...reasonProblems(bench, live, row, ["ARM", "ARM-BOOT"]),
     ...(mode === "off" ? [] : [`mode is ${mode}`]),
     ...(bench.anyHighSince(fromNs) ? ["something flowed"] : []),
     ...(bench.board.harness.relay.closed ? ["the master relay is closed"] : []),

@@ -33,7 +33,7 @@ async function neverClosed(bench: TestBench): Promise<Trial> {
   bench.board.runFor(WATCH_US / 2);
   bench.stimulus.launch(true);
   bench.board.runFor(WATCH_US / 2);
-  const wrong = reasonProblems(await bench.client.status(), "LIFT", []);
+  const wrong = reasonProblems(bench, await bench.client.status(), "LIFT", []);
   if (bench.anyHighSince(fromNs)) wrong.push("something flowed");
   bench.stimulus.lift();
   bench.board.runFor(LIFTED_US);

@@ -1,7 +1,7 @@
 // Where a car stands so that as much as possible flows: found by trying places inside all windows, not by a formula.
 import { unhandled } from "#shared-schema/model/unhandled.ts";
 import { GEARS } from "#shared-schema/settings/choices.ts";
-import type { ProofSettings, Ramp, Windows } from "./settings.ts";
+import type { ProofSettings, Ramp, StageSettings, Windows } from "./settings.ts";
 
 /** A steady place: engine speed rpm, road speed 0.1 km/h, manifold pressure 0.1 kPa absolute. */
 export interface Point {
@@ -37,6 +37,13 @@ function inner(window: object | undefined, unit: string): Range | undefined {
 function isInside(window: object | undefined, unit: string, value: number): boolean {
   const range = inner(window, unit);
   return !range || (value >= range.low - 1 && value <= range.high + 1);
+}
+
+/** The same with the whole window. */
+function isWithin(window: object | undefined, unit: string, value: number): boolean {
+  if (!window) return true;
+  const fields = window as Readonly<Record<string, number>>;
+  return value >= fields[`open${unit}`]! && value <= fields[`close${unit}`]!;
 }
 
 function gearOf(settings: ProofSettings, point: Point): string | undefined {
@@ -81,12 +88,42 @@ export function share(ramp: Ramp, point: Point): number {
   return y0 + ((y1 - y0) * (x - x0)) / (x1 - x0);
 }
 
+/** Share that the ramps of a stage ask for at a point, permille. */
+const askedAt = ({ ramps }: StageSettings, point: Point): number =>
+  Math.min(...ramps.map((ramp) => share(ramp, point)));
+
+/** Ids of the rows whose window a point lies outside of; on the edge of one it may be outside. */
+function leftWindows(settings: ProofSettings, windows: Windows, point: Point): string[] {
+  return [
+    ...(isInside(windows.engineSpeed, "Rpm", point.rpm) ? [] : ["RPM-WIN"]),
+    ...(isInside(windows.roadSpeed, "DeciKmh", point.deciKmh) ? [] : ["SPEED-WIN"]),
+    ...(isInside(windows.manifold, "DeciKpa", point.deciKpa) ? [] : ["MAP-WIN"]),
+    ...(gearAllowed(windows, gearOf(settings, point)) ? [] : ["GEAR-WIN"]),
+  ];
+}
+
+/** Rows by which a stage may be held off at a point where others flow, because its own windows lie elsewhere. */
+export function heldElsewhere(settings: ProofSettings, point: Point): string[] {
+  return [...new Set(settings.stages.flatMap((stage) => leftWindows(settings, stage, point)))];
+}
+
+/** How many stages may flow at a point: those in their windows, where their ramps ask for something. */
+export function stagesFlowing(settings: ProofSettings, point: Point): number {
+  const may = (stage: StageSettings): boolean =>
+    isWithin(stage.engineSpeed, "Rpm", point.rpm) &&
+    isWithin(stage.roadSpeed, "DeciKmh", point.deciKmh) &&
+    isWithin(stage.manifold, "DeciKpa", point.deciKpa) &&
+    gearAllowed(stage, gearOf(settings, point)) &&
+    askedAt(stage, point) > 0;
+  return settings.stages.filter(may).length;
+}
+
 /** How much flows at a point: shares of all stages together, permille. */
 function flowAt(settings: ProofSettings, point: Point): number {
   if (!allowed(settings, settings.windows, point)) return 0;
   return settings.stages
     .filter((stage) => allowed(settings, stage, point))
-    .reduce((sum, stage) => sum + Math.min(...stage.ramps.map((ramp) => share(ramp, point))), 0);
+    .reduce((sum, stage) => sum + askedAt(stage, point), 0);
 }
 
 /** Ranges worth trying: the windows of the system and of every stage. */

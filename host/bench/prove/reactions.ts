@@ -33,10 +33,16 @@ export function reasonNames(live: Live): string[] {
   return interlocksIn(column(live, "reasons")).map(({ id }) => id);
 }
 
-/** The row must be among the reasons, and nothing else but what the same cause may meet. */
-export function reasonProblems(live: Live, row: string, also: readonly string[]): string[] {
+/** The row must be among the reasons, and nothing else but what the same cause may meet, or what holds single stages off at the point. */
+export function reasonProblems(
+  { heldElsewhere }: Pick<TestBench, "heldElsewhere">,
+  live: Live,
+  row: string,
+  also: readonly string[],
+): string[] {
   const names = reasonNames(live);
-  const strange = names.filter((name) => name !== row && !also.includes(name));
+  const allowed = [row, ...also, ...heldElsewhere];
+  const strange = names.filter((name) => !allowed.includes(name));
   return [
     ...(names.includes(row) ? [] : [`${row} is not among the reasons (${names.join(", ") || "none"})`]),
     ...strange.map((name) => `${name} holds off too`),
@@ -93,14 +99,14 @@ export function faultProblems(
     return [
       ...modeProblems(live, ["armed"]),
       ...tripProblems(live, "none"),
-      ...reasonProblems(live, row.id, also),
+      ...reasonProblems(bench, live, row.id, also),
       ...outputProblems(bench, "held"),
       ...(bench.board.harness.relay.closed ? [] : ["the master relay is open"]),
     ];
   if (row.reaction === "off")
     return [
       ...modeProblems(live, ["off"]),
-      ...reasonProblems(live, row.id, also),
+      ...reasonProblems(bench, live, row.id, also),
       ...outputProblems(bench, "off"),
       ...relay(),
     ];
