@@ -53,6 +53,11 @@ class Pair {
     (pin % 2 === 0 ? this.nitrous : this.fuel).drive(level, us);
   }
 
+  pass(us: number): void {
+    this.nitrous.pass(us);
+    this.fuel.pass(us);
+  }
+
   get atRest(): boolean {
     return this.nitrous.atRest && this.fuel.atRest;
   }
@@ -114,13 +119,23 @@ export class Mixture {
     return this.pairs.flatMap((pair, s) => {
       if (!pair) return [];
       pair.setVoltage(mv);
-      for (const edge of edges) if (edge.pin >> 1 === s) pair.drive(edge);
-      pair.nitrous.pass(nowUs);
-      pair.fuel.pass(nowUs);
+      const wrong = edges
+        .filter(({ pin }) => pin >> 1 === s)
+        .sort((a, b) => a.us - b.us)
+        .flatMap((edge) => this.follow(pair, s, edge));
+      pair.pass(nowUs);
       if (!((runs >> s) & 1)) pair.cut = true;
       if (late) pair.doubtful = true;
-      return pair.atRest ? this.settled(pair, s) : [];
+      return pair.atRest ? [...wrong, ...this.settled(pair, s)] : wrong;
     });
+  }
+
+  /** An edge; where both valves have come to rest before it, what flowed until then is judged by itself. */
+  private follow(pair: Pair, s: number, edge: PinEdge): string[] {
+    pair.pass(edge.us);
+    const wrong = edge.level && pair.atRest ? this.settled(pair, s) : [];
+    pair.drive(edge);
+    return wrong;
   }
 
   private settled(pair: Pair, s: number): string[] {

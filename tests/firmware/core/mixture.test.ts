@@ -5,6 +5,7 @@ import { checkDocument } from "#shared-schema/settings/document.ts";
 import { Mixture } from "../../oracle/mixture.ts";
 import type { Settings, Solenoid } from "../../oracle/settings.ts";
 import { smallSettings } from "../../oracle/stand.ts";
+import { anyCase, valve } from "../../support/any-valves.ts";
 import { smallDocument } from "../../support/documents.ts";
 import { ALL } from "../../support/effort.ts";
 import { FlowBench, type FlowCase } from "../../support/flow-bench.ts";
@@ -16,40 +17,6 @@ const MOST = 1 + 1e-9;
 const LEAST = 0.99;
 /** Of a period, what the shortest counter step can be; shares are rounded to it. */
 const SHARE_STEP = 2 / 25_000;
-/** An intake stroke at the speed where the bench's window closes, microseconds; what the rules allow between two times. */
-const APART_US = 30_000_000 / 3300;
-const ROOM = 0.8;
-
-const valve = (times: readonly number[], closingUs: number): Solenoid => {
-  const [at10, at12, at14] = [...times].sort((a, b) => b - a);
-  return { opening10VUs: at10!, opening12VUs: at12!, opening14VUs: at14!, closingUs };
-};
-
-/** Any two valves that the rules allow at a frequency. */
-function anyCase(random: Random): FlowCase {
-  for (;;) {
-    const frequencyHz = random.between(8, 40);
-    const most = Math.min(40_000, Math.floor((ROOM * 1e6) / frequencyHz) - 500);
-    const time = (): number => random.between(500, random.oneIn(4) ? most : Math.min(most, 20_000));
-    const [nitrous, fuel] = [
-      valve([time(), time(), time()], time()),
-      valve([time(), time(), time()], time()),
-    ];
-    const names = Object.keys(nitrous) as (keyof Solenoid)[];
-    const opening = Math.max(nitrous.opening10VUs, fuel.opening10VUs);
-    const closing = Math.max(nitrous.closingUs, fuel.closingUs);
-    if (opening + closing > most + 500 || names.some((n) => Math.abs(nitrous[n] - fuel[n]) > APART_US))
-      continue;
-    return {
-      nitrous,
-      fuel,
-      frequencyHz,
-      batteryMv: random.between(10_600, 15_500),
-      sharePermille: random.between(0, 1000),
-    };
-  }
-}
-
 describe("nitrous and fuel of a wet stage", () => {
   test.each(["opening10VUs", "opening12VUs", "opening14VUs", "closingUs"] as const)(
     "may not flow alone for as long as an intake stroke where the window closes: %s",
