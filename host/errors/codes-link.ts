@@ -79,7 +79,7 @@ export const LINK_ERRORS = {
     exit: EXIT.mismatch,
     what: "the controller's answer has another form than this version of the tool knows",
     todo: "flash the image that belongs to this version of the tool, or use the tool that belongs to the image",
-    long: "The answer arrived undamaged, with the right check sum, but with another length than the table of messages says. Asking again would not change it.",
+    long: "The answer arrived undamaged, with the right check sum, but with another length than the table of messages says, or with numbers that cannot be: a log of no pages, say. Asking again would not change it.",
   },
   "link-lost": {
     exit: EXIT.linkLost,

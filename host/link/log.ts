@@ -1,5 +1,6 @@
 // Reads the stored run log over the line: its state, heads and pages. The logbook interprets them.
 
+import { Failure } from "#host/errors/failure.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import type { LinkClient } from "./client.ts";
@@ -37,6 +38,17 @@ export function logStateOf(values: Values): LogState {
   };
 }
 
+/** The state of a log that can be: as many pages as there are, and one of them next. Fails with `wrong-answer`. */
+function requireLog(state: LogState): LogState {
+  const { pages, next } = state;
+  if (pages === RECORD_PAGES && next < pages) return state;
+  throw new Failure("wrong-answer", {
+    what: `the controller answered \`logInfo\` with ${pages} pages, of which number ${next} comes next`,
+    expected: `${RECORD_PAGES} pages`,
+    data: { request: "logInfo", pages, next },
+  });
+}
+
 /** The first of these places and the run of consecutive places that it begins. */
 function neighbours(places: readonly number[]): readonly number[] {
   const end = places.findIndex((place, i) => place !== places[0]! + i);
@@ -53,7 +65,19 @@ export class LinkLog {
 
   /** State of the log. */
   async info(): Promise<LogState> {
-    return logStateOf((await this.client.request("logInfo")).values);
+    return requireLog(logStateOf((await this.client.request("logInfo")).values));
+  }
+
+  /** Asks for the whole log to be erased. Returns how many sectors that takes; fails with `wrong-answer` when it is not all of them. */
+  async erase(): Promise<number> {
+    const sectors = numberOf((await this.client.request("logErase")).values, "sectors");
+    const all = (FLASH.logEnd - FLASH.logStart) / FLASH.sector;
+    if (sectors === all) return sectors;
+    throw new Failure("wrong-answer", {
+      what: `the controller answered \`logErase\` with ${sectors} sectors`,
+      expected: `${all} sectors`,
+      data: { request: "logErase", sectors },
+    });
   }
 
   /** Page heads of 16 bytes each, a stride apart, wrapping at the end of their part. */

@@ -12,15 +12,19 @@ export async function uptimeMs(client: LinkClient): Promise<number> {
   return numberOf(await status(client), "timeUs") / 1000;
 }
 
-/** Watches for a restart from now on. A restart within half a second of the previous start goes unnoticed. */
+/**
+ * Watches for a restart from now on. A restart within half a second of the previous start goes unnoticed; a controller whose
+ * clock is slow, as an emulated one's on a busy computer, has restarted only if it may have started since.
+ */
 export async function uptimeWatch(client: LinkClient): Promise<{ hasRestarted(): Promise<boolean> }> {
   const [beganMs, atMs] = [await uptimeMs(client), client.clock.nowMs()];
   return {
     async hasRestarted() {
       const now = await uptimeMs(client);
-      const expected = beganMs + client.clock.nowMs() - atMs;
-      const short = (((expected - now) % WRAP_MS) + WRAP_MS) % WRAP_MS;
-      return short > TOLERANCE_MS && short < WRAP_MS - TOLERANCE_MS;
+      const passedMs = client.clock.nowMs() - atMs;
+      const short = (((beganMs + passedMs - now) % WRAP_MS) + WRAP_MS) % WRAP_MS;
+      const goesOn = short <= TOLERANCE_MS || short >= WRAP_MS - TOLERANCE_MS;
+      return !goesOn && now <= passedMs + TOLERANCE_MS;
     },
   };
 }

@@ -1,7 +1,6 @@
 // `headgate erase`: empties the run log of a controller, after one question, and says that it is empty when it has read so.
 import { Failure } from "#host/errors/failure.ts";
 import { boardWords } from "#host/link/board-number.ts";
-import { numberOf } from "#host/link/payload.ts";
 import { askYes } from "../ask.ts";
 import type { AddCommand } from "../command.ts";
 import type { Connection, PortOptions } from "../line/connect.ts";
@@ -49,8 +48,8 @@ async function eraseAndLook(session: Session, connection: Connection): Promise<v
   const { uptimeWatch } = await import("#host/link/uptime.ts");
   const { client } = connection;
   const watch = await uptimeWatch(client);
-  const { values } = await client.request("logErase");
-  const sectors = numberOf(values, "sectors");
+  const { LinkLog } = await import("#host/link/log.ts");
+  const sectors = await new LinkLog(client).erase();
   session.talk("erasing; leave the power on");
   await waitUntilErased(session, connection, sectors);
   const empty = await isEmpty(connection, sectors);
