@@ -1,6 +1,7 @@
 /** Dry or wet, and where the nitrous enters: by the fuel system and the size of the goal. */
 import { injectorHeadroom } from "./engine/fuel-system.ts";
-import { engineFuel, fuelForNitrous, nitrousForPower } from "./engine/power.ts";
+import { mostFuelKgS } from "./engine/own-power.ts";
+import { fuelForNitrous, nitrousForPower } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 
 /** Wet: fuel through its own jets. Dry: the engine computer adds the fuel. */
@@ -19,12 +20,12 @@ export const PLATE_W = 1.5 * ONE_NOZZLE_W;
 export const DRY_LARGEST_W = 75_000;
 
 /** Duty of the injectors, of 85 %, that engine and nitrous together would ask for; undefined where their flow is not known. */
-export function dryDuty({ engine, fuel: given, nitrous: n }: PlanInput, addedW: number): number | undefined {
-  const { fuel, injectorM3S, injectors } = given;
+export function dryDuty(input: PlanInput, addedW: number): number | undefined {
+  const { fuel, injectorM3S, injectors } = input.fuel;
+  const { nitrous: n } = input;
   if (injectorM3S === undefined) return undefined;
   const nitrous = nitrousForPower(addedW, fuel, n.lambda, n.efficiency);
-  const own = engineFuel(engine.powerW, fuel, engine.lambda, engine.efficiency);
-  const needed = own + fuelForNitrous(nitrous, fuel, n.lambda);
+  const needed = mostFuelKgS(input) + fuelForNitrous(nitrous, fuel, n.lambda);
   return injectorHeadroom(needed, injectorM3S, injectors, 0.85, fuel).share;
 }
 

@@ -1,7 +1,7 @@
 /** The decisions of a plan: kind, layout, stages, jets and ramps, each held at the edges of the flow. */
 import type { Nitrous } from "#host/car/settled/run.ts";
 import { chooseKind, chooseLayout, type Layout, type SystemKind } from "./choose-kind.ts";
-import { SEA_LEVEL_DENSITY_KG_M3 } from "./engine/atmosphere.ts";
+import { mostOwnW } from "./engine/own-power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { LEAST_ABOVE_PA, withTop } from "./input/resolve-window.ts";
 import type { Rounding } from "./nitrous/jets.ts";
@@ -114,10 +114,3 @@ export function decide(given: PlanInput, wantedW: number, effort: FitEffort | un
   const choice = { ...tried, ramps, holds: final.holds };
   return { ...held, ...final, wantedW, kind, layout, choice };
 }
-
-/** Peak power in the air of the place: the car's torque curve follows the air, but for an engine with boost. */
-export const siteW = ({ engine, air }: PlanInput): number =>
-  engine.boostPa > 0 ? engine.powerW : engine.powerW * (air.densityKgM3 / SEA_LEVEL_DENSITY_KG_M3);
-
-/** The engine's own power where it is greatest: in thick air more than it is rated at. */
-export const mostOwnW = (input: PlanInput): number => Math.max(input.engine.powerW, siteW(input));

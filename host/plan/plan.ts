@@ -8,10 +8,11 @@ import { accessoriesOf } from "./accessories.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
 import { INSTALLATION } from "./checklist.ts";
 import type { SystemKind } from "./choose-kind.ts";
-import { type Decided, decide, mostOwnW, siteW } from "./decide.ts";
+import { type Decided, decide } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
 import { largestAddedW, tightestPart, torqueLimit, torqueWith } from "./engine/limits.ts";
-import { chargeLambda, engineFuel, retardDeg } from "./engine/power.ts";
+import { mostFuelKgS, mostOwnW, siteFuelKgS, siteW } from "./engine/own-power.ts";
+import { chargeLambda, retardDeg } from "./engine/power.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { planBottle } from "./nitrous/bottle-plan.ts";
 import { dayTable } from "./nitrous/day-table.ts";
@@ -95,8 +96,7 @@ function stagesOf(input: PlanInput, sizing: Sizing, choice: Decided["choice"]): 
 
 function fuelSystem(input: PlanInput, sizing: Sizing, kind: SystemKind, nitrous: Nitrous) {
   const { fuel, injectorM3S, injectors, pumpM3S } = input.fuel;
-  const { engine } = input;
-  const own = engineFuel(engine.powerW, fuel, engine.lambda, engine.efficiency);
+  const own = mostFuelKgS(input);
   const through = kind === "dry" ? own + sizing.fuelKgS : own;
   const added = (rpm: number) => addedInjectorS(sizing.fuelKgS, injectorM3S ?? 1, injectors, rpm, fuel);
   return {
@@ -146,7 +146,7 @@ function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) 
     },
     retardDeg: retardDeg(sizing.addedW),
     kinds: {
-      ownFuelKgS: engineFuel(engine.powerW, fuel.fuel, engine.lambda, engine.efficiency),
+      ownFuelKgS: siteFuelKgS(input),
       fuelPa: fuel.gaugePa,
       carburettor: engine.carburettor,
       boostPa: engine.boostPa,

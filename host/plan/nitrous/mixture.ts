@@ -2,7 +2,8 @@
 
 import { interpolateLine } from "#host/car/torque-curve.ts";
 import { toUnit } from "#host/units/format.ts";
-import { addedPowerW, chargeLambda, engineFuel, totalLambda } from "../engine/power.ts";
+import { siteFuelKgS } from "../engine/own-power.ts";
+import { addedPowerW, chargeLambda, totalLambda } from "../engine/power.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import { fullInlet, inletsAt, placesOf } from "./bottle-window.ts";
 import { chainFlow } from "./chain.ts";
@@ -26,7 +27,7 @@ const LOWEST_PA = 3.5e6;
 /** Rows from 3.5 MPa (about 490 psi gauge) to just under the critical point, rising. */
 export function mixtureOverPressure(input: PlanInput, sizing: Sizing): MixtureRow[] {
   const { fuel, engine, nitrous } = { ...input, fuel: input.fuel.fuel };
-  const own = engineFuel(engine.powerW, fuel, engine.lambda, engine.efficiency);
+  const own = siteFuelKgS(input);
   const chain = chainOf(input, sizing.bores, sizing.stages);
   const top = CRITICAL.pressurePa * 0.998;
   return Array.from({ length: ROWS }, (_, i) => {

@@ -1,5 +1,6 @@
 /** From the first run to the goal: the smallest stage at a low share, then more of it, then the next; what each step should show. */
-import { addedPowerW, engineFuel, retardDeg, totalLambda } from "../engine/power.ts";
+import { siteFuelKgS } from "../engine/own-power.ts";
+import { addedPowerW, retardDeg, totalLambda } from "../engine/power.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { Sizing } from "../nitrous/sizing.ts";
 import type { RampPlan, StageRamp } from "../ramp/stages.ts";
@@ -33,7 +34,7 @@ const withShut = (used: readonly StageRamp[], { stages }: RampPlan): StageRamp[]
 /** The ladder of a plan; its last step is the plan. */
 export function ladderOf(input: PlanInput, run: RampRun, sizing: Sizing, ramps: RampPlan): LadderStep[] {
   const { engine, fuel } = input;
-  const own = engineFuel(engine.powerW, fuel.fuel, engine.lambda, engine.efficiency);
+  const own = siteFuelKgS(input);
   const steps = ramps.stages.flatMap((_, i) =>
     (i === 0 ? FIRST : FURTHER).map((factor) => ({ stages: i + 1, factor })),
   );

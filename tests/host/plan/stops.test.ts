@@ -63,6 +63,34 @@ describe("an unknown pump", () => {
   });
 });
 
+describe("fuel in thick air", () => {
+  const cold = { temperature: "-25 C", ratio: 288.15 / 248.15 };
+  const at = (pump: string) => ({
+    fuel: `{pump-flow: ${pump} L/h, injector-flow: 300 cc/min, injectors: 6}`,
+    goal: goalOf(60),
+  });
+
+  test("pump and injectors are held against the power that the engine makes there, not against its rating", () => {
+    const [usual, thick] = [
+      plan(at("120")),
+      plan({ ...at("120"), site: `{temperature: ${cold.temperature}}` }),
+    ];
+    const own = usual.pump!.neededKgS - usual.sizing.fuelKgS;
+    expect(thick.pump!.neededKgS - thick.sizing.fuelKgS).toBeCloseTo(own * cold.ratio, 6);
+    expect(thick.injectors!.neededKgS / usual.injectors!.neededKgS).toBeCloseTo(cold.ratio, 6);
+    expect(usual.cautions.find(({ name }) => name === "fuel-pump-small")?.level).toBe("caution");
+    expect(thick.cautions.find(({ name }) => name === "fuel-pump-small")?.level).toBe("stop");
+  });
+
+  test("in thin air the engine's lambda counts less of the engine's own fuel", () => {
+    const [low, high] = ["0 m", "2500 m"].map((height) =>
+      plan({ ...at("255"), site: `{height: ${height}}` }),
+    );
+    expect(high!.ladder.at(-1)!.engineLambda).toBeLessThan(low!.ladder.at(-1)!.engineLambda - 0.005);
+    expect(high!.pump!.neededKgS).toBeCloseTo(low!.pump!.neededKgS, 3);
+  });
+});
+
 describe("acknowledged by name, with a reason", () => {
   const acknowledged = '{fuel-pump: "a second tank with its own pump, 300 L/h measured"}';
 
