@@ -2,7 +2,7 @@
 import { PSI_PA } from "#host/units/constants.ts";
 import { toUnit } from "#host/units/format.ts";
 import type { PlanInput, Switched } from "./input/plan-input.ts";
-import { fullInlet } from "./nitrous/bottle-window.ts";
+import { BOTTLE_HYSTERESIS_PA, type BottleWindow, fullInlet } from "./nitrous/bottle-window.ts";
 import { holeAreaM2 } from "./nitrous/chain.ts";
 import { blendedFlux } from "./nitrous/flow.ts";
 import type { Sizing } from "./nitrous/sizing.ts";
@@ -23,8 +23,17 @@ const FILLINGS = 1.5;
 /** The heater stops at the working pressure, but this far below the top of the window at least (the settings ask for it). */
 const UNDER_TOP_PA = 1e5;
 const HEATER_GAP_PA = 25 * PSI_PA;
+/** The settings ask for so much between heater on and off at least. */
+const LEAST_GAP_PA = 5e4;
 /** A fuel-pressure switch should open at this share of the working pressure (common practice, no source). */
 const FUEL_SHARE = 0.9;
+
+/** Where the heater switches: it starts no lower than where BOTTLE-LOW lets flow begin again, or the bottle would stay shut half warm. */
+function heaterAt(bottlePa: number, { lowestPa, highestPa }: BottleWindow): { onPa: number; offPa: number } {
+  const offPa = Math.min(bottlePa, highestPa - UNDER_TOP_PA);
+  const onPa = Math.max(offPa - HEATER_GAP_PA, lowestPa + BOTTLE_HYSTERESIS_PA);
+  return { onPa: Math.min(onPa, offPa - LEAST_GAP_PA), offPa };
+}
 
 /** Where a fuel-pressure switch opens: with a tenth where a carburettor has only a few psi, and against boost where there is any. */
 export function fuelSwitchText(fuelSwitchPa: number, boostPa: number): string {
@@ -38,10 +47,9 @@ export function accessoriesOf(input: PlanInput, { bores }: Sizing): Accessories 
   const inlet = fullInlet(bottle, bottlePa);
   const lineM3 = holeAreaM2(bores.lineM) * lineLengthM;
   const kgS = PURGE_COEFFICIENT * holeAreaM2(purgeBoreM) * blendedFlux(inlet, input.air.pressurePa);
-  const offPa = Math.min(bottlePa, window.highestPa - UNDER_TOP_PA);
   return {
     purge: { lineM3, kgS, pressS: (FILLINGS * lineM3 * inlet.state.densityKgM3) / kgS },
-    heater: { powerW: bottle.heaterW, onPa: offPa - HEATER_GAP_PA, offPa },
+    heater: { powerW: bottle.heaterW, ...heaterAt(bottlePa, window) },
     onController: input.control.switches,
     fuelSwitchPa: FUEL_SHARE * (input.fuel.gaugePa - input.engine.boostPa),
   };

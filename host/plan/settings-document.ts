@@ -3,6 +3,7 @@ import type { Document } from "#shared-schema/settings/pack.ts";
 import { USUAL_JUMP, USUAL_KICK_MV } from "#shared-schema/settings/settings.ts";
 import { accessorySettings } from "./accessory-settings.ts";
 import type { PlanInput } from "./input/plan-input.ts";
+import { BOTTLE_HYSTERESIS_PA } from "./nitrous/bottle-window.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import { OFF_HYSTERESIS, RETARD_LEAD_MS, RISE_PERCENT_PER_S } from "./run/controller-model.ts";
 import type { PlannedStage, SystemPlan } from "./system-plan.ts";
@@ -17,7 +18,6 @@ const SPARE_MS = 2000;
 export const LOWEST_BATTERY_MV = 10_500;
 const CONFIRMED_WITHIN_MS = 100;
 const LEAST_SIGNAL_DECIDEG = 200;
-const BOTTLE_HYSTERESIS_KPA = 70;
 /** Voltages of a ratiometric pressure sensor at 5 V (common practice, no source; its data sheet rules). */
 const RATIOMETRIC = { lowPointMv: 500, highPointMv: 4500, plausibleLowMv: 250, plausibleHighMv: 4750 };
 
@@ -108,7 +108,7 @@ function bottleOf({ nitrous, control, air }: PlanInput): Document {
       highKpaGauge: Math.floor(control.bottleReachPa / 1e3),
       lowestKpaGauge: Math.ceil((lowestPa - air.pressurePa) / 1e3),
       highestKpaGauge: Math.floor((highestPa - air.pressurePa) / 1e3),
-      hysteresisKpaGauge: BOTTLE_HYSTERESIS_KPA,
+      hysteresisKpaGauge: BOTTLE_HYSTERESIS_PA / 1e3,
     },
   };
 }

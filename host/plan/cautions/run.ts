@@ -23,6 +23,23 @@ function sensorCautions(input: PlanInput, say: Say): void {
     });
 }
 
+/** Pulses that differ from the firings: right for some sensors, and a window at another engine speed for all others. */
+function pulseCaution({ control }: PlanInput, { window, base }: PlanFacts, say: Say): void {
+  const { pulsesPerRev, firingsPerRev } = control;
+  if (pulsesPerRev === undefined || firingsPerRev === undefined || pulsesPerRev === firingsPerRev) return;
+  const [opens, closes] = [window.openRpm, window.closeRpm].map((rpm) =>
+    ((rpm * pulsesPerRev) / firingsPerRev).toFixed(0),
+  ) as [string, string];
+  say({
+    level: "caution",
+    name: "pulses-and-firings",
+    short: `${pulsesPerRev} pulses/rev, ${base.cylinders} cylinders fire ${firingsPerRev} times`,
+    text: `The engine speed sensor is said to give ${pulsesPerRev} pulses a revolution, in which ${base.cylinders} cylinders of a four-stroke engine fire ${firingsPerRev} times: if it counts every firing, the window truly reaches from ${opens} to ${closes} rpm.`,
+    instead:
+      "hold the controller's engine speed (headgate status) against a known one; a coil's sensor is named by controls.engine-sensor",
+  });
+}
+
 function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts, say: Say): void {
   const { openRpm } = window;
   const low = rpmAfterShift.filter((rpm) => isBelow(rpm, openRpm));
@@ -139,6 +156,7 @@ function powerCaution({ powers, edges }: PlanFacts, say: Say): void {
 /** Cautions about sensors, track and ramp. */
 export function runCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
   sensorCautions(input, say);
+  pulseCaution(input, facts, say);
   powerCaution(facts, say);
   trackCautions(facts, say);
   limiterCaution(facts, say);

@@ -4,6 +4,7 @@ import { peakPower, torqueAt } from "#host/car/torque-curve.ts";
 import { toUnit } from "#host/units/format.ts";
 import { LOWEST_OPEN_RPM, partTorque } from "../engine/limits.ts";
 import { FILL_LIMIT_KG_M3 } from "../nitrous/bottle.ts";
+import { BOTTLE_HYSTERESIS_PA, LEAST_UNDER_PA, LEAST_WIDTH_PA } from "../nitrous/bottle-window.ts";
 import { CRITICAL } from "../nitrous/equation-of-state.ts";
 import { vesselAtPressure } from "../nitrous/states.ts";
 import type { PlanInput } from "./plan-input.ts";
@@ -72,20 +73,49 @@ const tooHot = (file: CarFile): boolean =>
 function windowOfBottle(file: CarFile, input: PlanInput, report: Report): void {
   const { bottlePa, window } = input.nitrous;
   const { bottleReachPa } = input.control;
-  if (
-    file.nitrous?.["bottle-window"] !== undefined &&
-    !(window.lowestPa < bottlePa && bottlePa < window.highestPa)
-  )
+  const psi = (pascal: number) => `${toUnit(pascal, "psi").toFixed(0)} psi`;
+  const at = file.nitrous?.["bottle-window"] === undefined ? "bottle-pressure" : "bottle-window";
+  if (!(window.lowestPa < bottlePa && bottlePa < window.highestPa))
+    report(
+      `nitrous.${at}`,
+      `the working pressure of the bottle does not lie inside its window (${psi(window.lowestPa - input.air.pressurePa)} gauge is the lowest)`,
+      "give the lowest and the highest pressure around nitrous.bottle-pressure",
+    );
+  else if (bottlePa - window.lowestPa < LEAST_UNDER_PA)
+    report(
+      `nitrous.${at}`,
+      `the working pressure of the bottle lies only ${psi(bottlePa - window.lowestPa)} above the lowest of its window: flow that BOTTLE-LOW has held off begins again only ${psi(BOTTLE_HYSTERESIS_PA)} above it`,
+      `give a lowest pressure at least ${psi(LEAST_UNDER_PA)} below nitrous.bottle-pressure`,
+    );
+  if (window.highestPa - window.lowestPa < LEAST_WIDTH_PA)
     report(
       "nitrous.bottle-window",
-      "the working pressure of the bottle does not lie inside its window",
-      "give the lowest and the highest pressure around nitrous.bottle-pressure",
+      `the bottle's window is only ${psi(window.highestPa - window.lowestPa)} wide: the first flow would end it`,
+      `give a window at least ${psi(LEAST_WIDTH_PA)} wide`,
     );
   if (bottleReachPa !== undefined && window.highestPa - input.air.pressurePa > bottleReachPa)
     report(
       "controls.bottle-sensor-reach",
       "the bottle's window ends above what its sensor reads",
       "fit a sensor that reaches further, or lower nitrous.bottle-window",
+    );
+}
+
+/** Pulses of the engine speed sensor that no sensor gives, or that the controller cannot be told. */
+function pulseChecks({ controls }: CarFile, report: Report): void {
+  const { "engine-pulses": pulses, "engine-sensor": sensor } = controls ?? {};
+  if (pulses === undefined) return;
+  if (!Number.isInteger(2 * pulses))
+    report(
+      "controls.engine-pulses",
+      "a four-stroke engine gives a whole number of pulses in two revolutions: half pulses and whole ones, such as 1.5 or 2",
+      "count the pulses of two revolutions and give half of them",
+    );
+  if (sensor !== undefined && sensor !== "ignition" && pulses > 1)
+    report(
+      "controls.engine-pulses",
+      `a sensor at a ${sensor} gives one pulse a revolution at most`,
+      "leave controls.engine-pulses out, or name what the sensor hangs on",
     );
 }
 
@@ -208,13 +238,7 @@ function controlChecks(file: CarFile, input: PlanInput, report: Report): void {
       "say controls.road-pulses, or leave controls.road-sender out",
     );
   }
-  const { "engine-pulses": pulses, "engine-sensor": sensor } = file.controls ?? {};
-  if (pulses !== undefined && sensor !== undefined && sensor !== "ignition" && pulses > 1)
-    report(
-      "controls.engine-pulses",
-      `a sensor at a ${sensor} gives one pulse a revolution at most`,
-      "leave controls.engine-pulses out, or name what the sensor hangs on",
-    );
+  pulseChecks(file, report);
   if (input.goal.axis === "launch" && !input.control.launchSwitch) {
     report(
       "goal.ramp",

@@ -103,6 +103,8 @@ export type Switched = "purge" | "heater" | "bottleValve";
 export interface ControlInput {
   /** Undefined where neither the file nor the cylinders tell: nothing may then be written. */
   readonly pulsesPerRev: number | undefined;
+  /** Pulses of a sensor that counts every firing; undefined where the sensor is said to count less, or the cylinders are not said. */
+  readonly firingsPerRev: number | undefined;
   /** Highest gauge pressure, Pa, that the bottle pressure sensor reads; undefined without a sensor. */
   readonly bottleReachPa: number | undefined;
   /** Absolute pressure, Pa, that the manifold pressure sensor reads at its upper end; undefined where no stage needs one. */

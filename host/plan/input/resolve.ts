@@ -124,6 +124,12 @@ function enginePulses(file: CarFile, defaults: Defaults): number | undefined {
   );
 }
 
+/** Firings in a revolution, where the file says the cylinders and nothing of a sensor that counts less. */
+function firings({ engine, controls }: CarFile): number | undefined {
+  const sensor = controls?.["engine-sensor"] ?? "ignition";
+  return engine.cylinders === undefined || sensor !== "ignition" ? undefined : engine.cylinders / 2;
+}
+
 const MANIFOLD_REACH_PA = 300e3;
 
 /** Upper end of the manifold pressure sensor, absolute Pa, where a stage needs one. */
@@ -150,6 +156,7 @@ function resolveControl(file: CarFile, air: Air, defaults: Defaults): ControlInp
     defaults.plain(`controls.${key}`, c[key], "yes", why) === "yes";
   return {
     pulsesPerRev: enginePulses(file, defaults),
+    firingsPerRev: firings(file),
     bottleReachPa: sensorReach(file, defaults),
     manifoldReachPa: manifoldReach(file, air, defaults),
     pulsesPerM: c["road-pulses"],

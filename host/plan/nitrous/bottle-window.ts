@@ -13,6 +13,13 @@ export interface BottleWindow {
   readonly given: boolean;
 }
 
+/** How far the pressure must come back inside before flow may begin again, Pa: it falls as soon as a stage opens. */
+export const BOTTLE_HYSTERESIS_PA = 7e4;
+/** The working pressure lies so far above the lowest at least, Pa: a heater then starts where flow may begin, and has 50 kPa to switch in. */
+export const LEAST_UNDER_PA = BOTTLE_HYSTERESIS_PA + 5e4;
+/** Least width of a window, Pa: the settings ask for 150 kPa beside the hysteresis, after both ends are rounded inwards to whole kPa. */
+export const LEAST_WIDTH_PA = BOTTLE_HYSTERESIS_PA + 1.52e5;
+
 /** Pressures at which edges are looked for, from the lowest of a window to its highest. */
 const PLACES = 6;
 

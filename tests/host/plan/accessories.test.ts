@@ -1,7 +1,10 @@
 /** Accessories: their numbers by hand, and that the controller would take them. */
+import { fc, test as property } from "@fast-check/vitest";
 import { describe, expect, test } from "vitest";
-import { fuelSwitchText } from "#host/plan/accessories.ts";
-import { goalOf } from "./cars.ts";
+import { accessoriesOf, fuelSwitchText } from "#host/plan/accessories.ts";
+import { loadCar } from "#host/plan/input/resolve.ts";
+import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
+import { carText, goalOf } from "./cars.ts";
 import { planOf } from "./planned.ts";
 
 const PSI = 6894.757;
@@ -26,6 +29,28 @@ describe("accessories", () => {
       expect(onPa).toBeGreaterThan(bottleWindow.lowestPa);
       expect(offPa).toBeLessThanOrEqual(bottleWindow.highestPa - 1e5);
       expect(offPa - onPa).toBeGreaterThan(5e4);
+    },
+  );
+
+  const psi = (least: number, most: number) => fc.integer({ min: least, max: most });
+  property.prop([psi(440, 1030), psi(1, 300), psi(1, 300)])(
+    "whatever window a file may give, the bottle is heated to where flow may begin again, and there is room to switch",
+    (working, below, above) => {
+      const window = `[${Math.max(440, working - below)} psi, ${Math.min(1150, working + above)} psi]`;
+      const nitrous = `{bottle-pressure: ${working} psi, bottle-window: ${window}}`;
+      const loaded = loadCar(carText({ nitrous }));
+      if (!loaded.ok) {
+        for (const { path } of loaded.errors) expect(path).toMatch(/^nitrous\.bottle-/u);
+        return;
+      }
+      const { input } = loaded;
+      const { onPa, offPa } = accessoriesOf(input, sizeSystem(input, 50e3, [1], 1, true)).heater;
+      const { lowestPa, highestPa } = input.nitrous.window;
+      // BOTTLE-LOW lets flow begin again 70 kPa above the lowest.
+      expect(onPa).toBeGreaterThanOrEqual(lowestPa + 70e3 - 1);
+      expect(offPa).toBeLessThanOrEqual(highestPa - 100e3);
+      expect(offPa - onPa).toBeGreaterThanOrEqual(50e3 - 1);
+      expect(highestPa - lowestPa).toBeGreaterThan(220e3);
     },
   );
 

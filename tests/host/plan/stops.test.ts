@@ -195,6 +195,20 @@ describe("engine pulses", () => {
     expect(names({ ...PUMP, engine, controls }, "stop")).not.toContain("engine-pulses");
   });
 
+  test("pulses beside the firings: the engine speeds of the window, if the sensor counts every firing", () => {
+    const found = (controls: string) => {
+      const { cautions, window } = plan({ ...PUMP, controls });
+      return { caution: cautions.find(({ name }) => name === "pulses-and-firings"), window };
+    };
+    const { caution, window } = found("{engine-pulses: 1 pulses/rev}");
+    expect(caution?.level).toBe("caution");
+    // Six cylinders of a four-stroke engine fire three times in a revolution.
+    const truly = `from ${(window.openRpm / 3).toFixed(0)} to ${(window.closeRpm / 3).toFixed(0)} rpm`;
+    expect(caution?.text).toContain(truly);
+    for (const controls of ["{engine-pulses: 3 pulses/rev}", "{engine-sensor: wasted-spark-coil}", "{}"])
+      expect(found(controls).caution).toBeUndefined();
+  });
+
   test.each([
     ["coil", 0.5],
     ["wasted-spark-coil", 1],

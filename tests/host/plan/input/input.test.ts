@@ -183,10 +183,34 @@ describe("sense", () => {
       "does not lie inside",
     ],
     [
+      "a window that is narrower than what the first flow takes",
+      { nitrous: "{bottle-window: [880 psi, 905 psi]}" },
+      "nitrous.bottle-window",
+      "only 25 psi wide",
+    ],
+    [
+      "a working pressure at which flow that was held off would not begin again",
+      { nitrous: "{bottle-window: [890 psi, 960 psi]}" },
+      "nitrous.bottle-window",
+      "only 10 psi above the lowest",
+    ],
+    [
+      "a working pressure under every window",
+      { nitrous: "{bottle-pressure: 420 psi}" },
+      "nitrous.bottle-pressure",
+      "does not lie inside",
+    ],
+    [
       "a bottle sensor that does not reach",
       { controls: "{bottle-sensor-reach: 1000 psi}", nitrous: "{bottle-pressure: 950 psi}" },
       "controls.bottle-sensor-reach",
       "above what its sensor reads",
+    ],
+    [
+      "pulses that two revolutions cannot give",
+      { controls: "{engine-pulses: 1.2 pulses/rev}" },
+      "controls.engine-pulses",
+      "whole number of pulses in two revolutions",
     ],
     [
       "more pulses than a coil gives",
