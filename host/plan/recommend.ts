@@ -1,6 +1,7 @@
 /** Recommends the system and its accessories; each choice has its reason and the circumstances that would change it. Judgement is marked. */
 import { toUnit } from "#host/units/format.ts";
 import { fuelSwitchText } from "./accessories.ts";
+import { warmUpText } from "./cautions/say.ts";
 import type { SystemKind } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { type Tried, worthOver } from "./ramp/choose-stages.ts";
@@ -164,7 +165,7 @@ function numbered({ accessories, bottle, airPa, bottleWindow }: PlanFacts): Reco
     {
       topic: "bottle heater",
       choice: `yes, ${heater.powerW.toFixed(0)} W, on below ${psi(heater.onPa)} psi, off at ${psi(heater.offPa)} psi`,
-      reason: `mixture and power follow bottle pressure, and the window ends at ${psi(bottleWindow.highestPa)}; from 15 C it takes about ${(bottle.warmUpS / 60).toFixed(0)} min`,
+      reason: `mixture and power follow bottle pressure, and the window ends at ${psi(bottleWindow.highestPa)}; it takes about ${warmUpText(bottle)}`,
       changes: "a bottle that is always near 30 C",
     },
     {

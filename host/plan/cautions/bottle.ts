@@ -3,12 +3,13 @@ import { isAbove, isBelow } from "#host/units/compare.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { MixtureEdge } from "../nitrous/mixture.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { percent, psi, type Say } from "./say.ts";
+import { percent, psi, type Say, warmUpText } from "./say.ts";
 
 /** The bottle at the stated temperature against the window: what the controller will do, before anything else. */
 export function dayCaution(input: PlanInput, { airPa, bottle }: PlanFacts, say: Say): void {
-  const { dayPa, window, bottlePa } = input.nitrous;
-  if (dayPa === undefined) return;
+  const { day, window, bottlePa } = input.nitrous;
+  if (day === undefined) return;
+  const dayPa = day.pressurePa;
   const stands = `At the stated temperature the full bottle stands at ${psi(dayPa, airPa)}`;
   const sized = `Jets are sized for ${psi(bottlePa, airPa)}`;
   if (isAbove(dayPa, window.highestPa))
@@ -26,7 +27,7 @@ export function dayCaution(input: PlanInput, { airPa, bottle }: PlanFacts, say: 
       name: "bottle-cold",
       short: `${psi(dayPa, airPa)}: BOTTLE-LOW keeps it shut; warm it`,
       text: `${stands}, below its window (${psi(window.lowestPa, airPa)}): BOTTLE-LOW keeps the system shut. ${sized}.`,
-      instead: `warm it with its heater, about ${(bottle.warmUpS / 60).toFixed(0)} min from 15 C`,
+      instead: `warm it with its heater, about ${warmUpText(bottle)}`,
     });
 }
 

@@ -2,6 +2,7 @@
 import { FLOW_NOTICE, SAFETY_NOTICES } from "#shared-schema/model/safety-notices.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { Caution, PlanFacts } from "../system-plan.ts";
+import { accessoryCautions } from "./accessories.ts";
 import { acknowledge } from "./acknowledged.ts";
 import { bottleCautions, dayCaution, soakCaution } from "./bottle.ts";
 import { fuelCautions } from "./fuel.ts";
@@ -27,6 +28,7 @@ export function cautionsFor(input: PlanInput, facts: PlanFacts): Caution[] {
   partCautions(input, facts, say);
   fuelCautions(input, facts, say);
   bottleCautions(input, facts, say);
+  accessoryCautions(facts, say);
   runCautions(input, facts, say);
   soakCaution(facts, say);
   const all = [...acknowledge(found, input.acknowledged), ...ALWAYS];

@@ -1,5 +1,6 @@
 /** How a caution is said while a plan is looked through, and the words that several of them share. */
 import { toUnit } from "#host/units/format.ts";
+import type { BottlePlan } from "../nitrous/bottle-plan.ts";
 import type { Caution } from "../system-plan.ts";
 
 /** Takes one caution. */
@@ -14,5 +15,9 @@ export const percent = (share: number): string => `${(100 * share).toFixed(0)} %
 /** An absolute pressure, Pa, in psi against the air of the place. */
 export const psi = (pascal: number, airPa: number): string =>
   `${toUnit(pascal - airPa, "psi").toFixed(0)} psi gauge`;
+
+/** How long the heater takes from a cold bottle, losses left out. */
+export const warmUpText = ({ warmUpS, warmFromK }: BottlePlan): string =>
+  `${(warmUpS / 60).toFixed(0)} min from ${toUnit(warmFromK, "C").toFixed(0)} C`;
 
 export const PRACTICE = "common practice, no source";

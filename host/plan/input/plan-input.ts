@@ -55,8 +55,8 @@ export interface NitrousInput {
   /** Working pressure: the heater and the shade keep the bottle there, and jets are sized for it. */
   readonly bottlePa: number;
   readonly window: BottleWindow;
-  /** Pressure of the full bottle at the temperature that the file states; undefined without one. */
-  readonly dayPa: number | undefined;
+  /** The full bottle as it stands today, K and Pa; undefined where the file states no temperature. */
+  readonly day: { readonly temperatureK: number; readonly pressurePa: number } | undefined;
   readonly edges: FlowEdges;
   readonly bottle: Bottle;
   readonly coefficient: number;

@@ -91,11 +91,12 @@ const resolveLine = (
   ),
 });
 
-/** Pressure of the full bottle at the stated temperature, absolute Pa. */
-const dayPressure = (bottle: Bottle, temperatureK: number | undefined): number | undefined =>
-  temperatureK === undefined
-    ? undefined
-    : vesselAt(bottle.chargeKg / bottle.volumeM3, temperatureK).state.pressurePa;
+/** The full bottle at the stated temperature. */
+function dayOf(bottle: Bottle, temperatureK: number | undefined): NitrousInput["day"] {
+  if (temperatureK === undefined) return undefined;
+  const { pressurePa } = vesselAt(bottle.chargeKg / bottle.volumeM3, temperatureK).state;
+  return { temperatureK, pressurePa };
+}
 
 /** Bottle and nitrous path. `watched`: a bottle pressure sensor ends the flow outside the window. */
 export function resolveNitrous(file: CarFile, air: Air, watched: boolean, defaults: Defaults): NitrousInput {
@@ -108,7 +109,7 @@ export function resolveNitrous(file: CarFile, air: Air, watched: boolean, defaul
   return {
     bottlePa,
     window: resolveWindow(n, bottlePa, air, watched, defaults),
-    dayPa: dayPressure(bottle, n["bottle-temperature"]),
+    day: dayOf(bottle, n["bottle-temperature"]),
     edges: { tolerance, low: 1 - tolerance, high: 1 + tolerance },
     bottle,
     coefficient: defaults.plain("nitrous.jet-coefficient", n["jet-coefficient"], 0.75, remedy),

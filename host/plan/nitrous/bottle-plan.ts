@@ -9,6 +9,7 @@ import {
   type FillRun,
   HOTTEST_K,
   heaterTimeS,
+  heatingS,
   runsOfAFill,
   soakedPressure,
 } from "./bottle.ts";
@@ -17,6 +18,9 @@ import { vesselAt } from "./states.ts";
 
 /** Pressure drop at which a run must end, as a share of the starting pressure (common practice, no source: about 15 %). */
 const ALLOWED_DROP = 0.15;
+
+/** A heater begins at this at the warmest, K (15 C, judgement); where the file states a colder bottle, at that. */
+const USUAL_COLD_K = 288.15;
 
 /** Results for the bottle; absolute pressures, Pa. */
 export interface BottlePlan {
@@ -31,7 +35,11 @@ export interface BottlePlan {
   /** Runs of a fill with the flow at its upper and at its lower tolerance. */
   readonly runsRange: readonly [number, number];
   readonly heaterS: number;
+  /** Time of the heater from a cold bottle, K, to the working pressure, s. */
+  readonly warmFromK: number;
   readonly warmUpS: number;
+  /** Time in which the heater would bring a full bottle at its working pressure to the hottest that it may be, s. */
+  readonly overheatS: number;
   readonly soaks: readonly {
     readonly temperatureK: number;
     readonly pressurePa: number;
@@ -57,7 +65,8 @@ export function planBottle(input: PlanInput, run: Run, rows: readonly MixtureRow
   const runs = (factor: number) =>
     runsOfAFill(bottle, bottlePa, lowestPa, runS, (timeS, pressurePa) => factor * flow(timeS, pressurePa));
   const after = vesselAt(end.massKg / bottle.volumeM3, end.temperatureK);
-  const cold = vesselAt(bottle.chargeKg / bottle.volumeM3, 288.15);
+  const warmFromK = Math.min(USUAL_COLD_K, input.nitrous.day?.temperatureK ?? USUAL_COLD_K);
+  const cold = vesselAt(bottle.chargeKg / bottle.volumeM3, warmFromK);
   return {
     samples: emptied.samples,
     usedKg: emptied.usedKg,
@@ -69,7 +78,14 @@ export function planBottle(input: PlanInput, run: Run, rows: readonly MixtureRow
     runs: runs(1),
     runsRange: [runs(1 + edges.tolerance).length, runs(1 - edges.tolerance).length],
     heaterS: heaterTimeS(bottle, end.massKg, after, bottlePa),
+    warmFromK,
     warmUpS: heaterTimeS(bottle, bottle.chargeKg, cold, bottlePa),
+    overheatS: heatingS(
+      bottle,
+      bottle.chargeKg,
+      full,
+      vesselAt(bottle.chargeKg / bottle.volumeM3, HOTTEST_K),
+    ),
     soaks: [303.15, 313.15, 323.15, HOTTEST_K].map((temperatureK) => ({
       temperatureK,
       ...soakedPressure(bottle, bottle.chargeKg, temperatureK),

@@ -84,18 +84,20 @@ export function discharge(
 export const contentAt = (bottle: Bottle, massKg: number, pressurePa: number): VesselContent =>
   vesselAtPressure(massKg / bottle.volumeM3, pressurePa);
 
-/** Time, s, that the heater needs to bring content and metal back to a pressure, absolute Pa; no losses counted. */
-export function heaterTimeS(
+/** Time, s, that the heater needs from one content of a mass, kg, to another, metal included; no losses counted. */
+export function heatingS(bottle: Bottle, massKg: number, from: VesselContent, to: VesselContent): number {
+  const gas = massKg * (internalEnergyJKg(to.state) - internalEnergyJKg(from.state));
+  const metal = bottle.metalKg * ALUMINIUM_J_KG_K * (to.state.temperatureK - from.state.temperatureK);
+  return Math.max(0, gas + metal) / bottle.heaterW;
+}
+
+/** The same back to a pressure, absolute Pa. */
+export const heaterTimeS = (
   bottle: Bottle,
   massKg: number,
   content: VesselContent,
   pressurePa: number,
-): number {
-  const warm = contentAt(bottle, massKg, pressurePa);
-  const gas = massKg * (internalEnergyJKg(warm.state) - internalEnergyJKg(content.state));
-  const metal = bottle.metalKg * ALUMINIUM_J_KG_K * (warm.state.temperatureK - content.state.temperatureK);
-  return Math.max(0, gas + metal) / bottle.heaterW;
-}
+): number => heatingS(bottle, massKg, content, contentAt(bottle, massKg, pressurePa));
 
 /** One run of a fill. */
 export interface FillRun {

@@ -29,7 +29,7 @@ export function bottleSection(plan: SystemPlan): PlanSection {
     parts: [
       `A run uses ${formatQuantity(bottle.usedKg, "lb", 2)} (${formatQuantity(bottle.usedKg, "kg", 2)}). Pressure falls from ${gauge(bottle.startPa, airPa)} to ${gauge(bottle.endPa, airPa)}, the liquid cools to ${toUnit(bottle.endTemperatureK, "C").toFixed(1)} C. A fill gives ${bottle.runs.length} runs that end within 15 % of the starting pressure, if the heater brings it back between them.`,
       { head: ["run", "takes", "ends at", "heater needs"], rows, numeric: [1, 2, 3] },
-      `Heater from 15 C with a full bottle: ${minutes(bottle.warmUpS)}; heat lost to the air is neglected. Heat from the metal during a run is neglected too, so the true pressure stays a little higher.`,
+      `Heater from ${toUnit(bottle.warmFromK, "C").toFixed(0)} C with a full bottle: ${minutes(bottle.warmUpS)}; heat lost to the air is neglected. Heat from the metal during a run is neglected too, so the true pressure stays a little higher.`,
       `Full after a soak, psi gauge: ${soak.join("; ")}. Never above 52 C.`,
       `Filled to ${full} of its water capacity by weight; 68 % is the legal maximum (49 CFR 173.304a, as restated publicly). At 68 % it is full of liquid from 30.6 C on: a full bottle cannot stand at 950 psi gauge with vapour in it. Fill by weight only.`,
     ],

@@ -53,7 +53,7 @@ const SWITCHED_ROWS: Readonly<Record<Switched, string[][]>> = {
     ["purge button", switchContacts("purgeSwitch")],
   ],
   heater: [
-    ["heater relay", valveContacts("heater")],
+    ["heater relay, behind the heater's own limit", valveContacts("heater")],
     ["heater switch", switchContacts("heaterSwitch")],
   ],
   bottleValve: [

@@ -2,8 +2,10 @@
 import { fc, test as property } from "@fast-check/vitest";
 import { describe, expect, test } from "vitest";
 import { accessoriesOf, fuelSwitchText } from "#host/plan/accessories.ts";
+import { heaterLongestS } from "#host/plan/accessory-settings.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
+import { internalEnergyJKg, vesselAtEnergy, vesselAtPressure } from "#host/plan/nitrous/states.ts";
 import { carText, goalOf } from "./cars.ts";
 import { planOf } from "./planned.ts";
 
@@ -66,6 +68,40 @@ describe("accessories", () => {
     expect(sticky.recommendations.find((r) => r.topic === "activation")!.reason).toContain(
       "two switches would do",
     );
+  });
+
+  test("a heater warms from the day's bottle where that is colder than 15 C, in proportion, and may stay on for it", () => {
+    const of = (nitrous: string) => planOf({ fuel: "{pump-flow: 255 L/h}", nitrous }).bottle;
+    const [usual, warm, cold] = ["{}", "{bottle-temperature: 25 C}", "{bottle-temperature: -20 C}"].map(of);
+    expect(warm!.warmUpS).toBe(usual!.warmUpS);
+    // 50 K in place of 15 K; liquid takes less heat for each degree the colder it is.
+    expect(cold!.warmUpS / usual!.warmUpS).toBeGreaterThan(2.7);
+    expect(cold!.warmUpS / usual!.warmUpS).toBeLessThan(50 / 15);
+    expect(heaterLongestS(cold!)).toBeGreaterThanOrEqual(cold!.warmUpS);
+    const said = planOf({ fuel: "{pump-flow: 255 L/h}", nitrous: "{bottle-temperature: -20 C}" });
+    expect(said.cautions.find(({ name }) => name === "bottle-cold")!.instead).toContain("from -20 C");
+  });
+
+  test("what the controller cannot do with purge and heater is said, and only where it switches them", () => {
+    const said = (controls: string, nitrous = "{}") =>
+      planOf({ fuel: "{pump-flow: 255 L/h}", controls, nitrous })
+        .cautions.map(({ name }) => name)
+        .filter((name) => /^(?:heater|purge)-/u.test(name));
+    const all = "purge: yes, heater: yes, bottle-valve: yes";
+    expect(said(`{${all}}`)).toEqual([]);
+    expect(said("{heater: yes}")).toEqual(["heater-blind"]);
+    const poor = "{heater: 40 W, purge-bore: 0.5 mm, line-bore: 6 mm}";
+    expect(said(`{${all}}`, poor)).toEqual(["purge-slow", "heater-weak"]);
+    expect(said("{}", poor)).toEqual([]);
+  });
+
+  test("a heater that sees no bottle brings a full one to 52 C with the heat that metal and pressed liquid take", () => {
+    const { overheatS, startPa, fullDensityKgM3 } = planOf({ fuel: "{pump-flow: 255 L/h}" }).bottle;
+    const full = vesselAtPressure(fullDensityKgM3, startPa).state;
+    const kg = 4.536;
+    const metalJ = 1.5 * kg * 897 * (325.15 - full.temperatureK);
+    const then = internalEnergyJKg(full) + (300 * overheatS - metalJ) / kg;
+    expect(vesselAtEnergy(fullDensityKgM3, then).state.temperatureK).toBeCloseTo(325.15, 1);
   });
 
   test("stand in the report with their numbers", () => {

@@ -178,19 +178,19 @@ describe("the bottle of the day", () => {
   test("cold: sized where the heater keeps it, so that neither mixture nor rods are passed when it is warm", () => {
     const { input, plan } = cars.cold!;
     expect(plan.cautions[0]).toMatchObject({ level: "caution", name: "bottle-cold" });
-    expect((input.nitrous.dayPa! - plan.airPa) / PSI).toBeCloseTo(499, 0);
+    expect((input.nitrous.day!.pressurePa - plan.airPa) / PSI).toBeCloseTo(499, 0);
     expect((plan.bottle.startPa - plan.airPa) / PSI).toBeCloseTo(900, 0);
     const at951 = plan.mixture.find((row) => (row.bottlePa - plan.airPa) / PSI > 930)!;
     expect(at951.chargeLambda).toBeLessThan(0.76);
     expect(at951.addedW / HP).toBeLessThan(85);
     expect(plan.mixtureRange.lean.lambda).toBeLessThan(0.92);
     const { bottle } = settingsOf(input, plan) as { bottle: Record<string, number> };
-    expect(bottle.lowestKpaGauge! * 1000).toBeGreaterThan(input.nitrous.dayPa! - plan.airPa);
+    expect(bottle.lowestKpaGauge! * 1000).toBeGreaterThan(input.nitrous.day!.pressurePa - plan.airPa);
   });
 
   test("hot: a full bottle at 36 C trips BOTTLE-HIGH and never opens: said first, and that it must be cooled", () => {
     const { input, plan } = cars.hot!;
-    expect((input.nitrous.dayPa! - plan.airPa) / PSI).toBeCloseTo(1167, -1);
+    expect((input.nitrous.day!.pressurePa - plan.airPa) / PSI).toBeCloseTo(1167, -1);
     const [first] = plan.cautions;
     expect(first!.name).toBe("bottle-hot");
     expect(`${first!.text} ${first!.instead}`).toMatch(/1167 psi.*BOTTLE-HIGH trips.*never opens.*cool/u);

@@ -37,7 +37,13 @@ describe("build sheet", () => {
     const text = readFileSync("host/demo/street-coupe-car.yaml", "utf8");
     const all = ["bottle-sensor", "purge", "heater", "bottle-valve"].map((key) => `\n  ${key}: yes`).join("");
     const html = buildSheet(planOfText(text.replace(/^controls:$/mu, `controls:${all}`)));
-    const names = ["purge valve", "purge button", "heater relay", "heater switch", "remote bottle valve"];
+    const names = [
+      "purge valve",
+      "purge button",
+      "heater relay, behind the heater's own limit",
+      "heater switch",
+      "remote bottle valve",
+    ];
     for (const name of [...names, "bottle valve switch"]) {
       expect(html).toMatch(new RegExp(`<td>${name}</td><td>X\\d\\.\\d+, X\\d\\.\\d+</td>`, "u"));
       expect(buildSheet(demo)).not.toContain(`<td>${name}</td>`);
