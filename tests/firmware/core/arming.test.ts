@@ -12,8 +12,6 @@ const SUPPLY = ADC_A.indexOf("driverSupply");
 const STEADY_TICKS = 5;
 const FIRST_TICKS = 3;
 const SETTLE_TICKS = 6;
-/** The converters count as dead once so many ticks have brought no round. */
-const DEAD_TICKS = 4;
 /** The relay has 60 ms; what it did in them shows a tick later. */
 const FOLLOW_TICKS = 61;
 /** No supply below this; with the relay closed more than this, and than half the battery's. */
@@ -212,79 +210,5 @@ describe("each driver conducts once", () => {
     expect(modeOf(triesWith((_, nth) => (nth < 3 ? 12_000 : undefined)).car)).toBe("armed");
     expect(modeOf(triesWith(() => 5_995).car)).toBe("armed");
     expect(modeOf(triesWith(() => 6_000).car)).toBe("locked");
-  });
-
-  test("a cut of the arm switch in a try says nothing of the driver: it is tried again", () => {
-    const car = standingCar(smallSettings());
-    ticks(car, OFF_TICKS);
-    car.set("arm", true);
-    let tried = 0;
-    for (let i = 0; i < 300 && modeOf(car) !== "armed"; i++) {
-      car.tick();
-      if (car.pin(0) > 0 && ++tried === 1) car.raw.armCuts++;
-    }
-    expect(tried).toBe(2);
-    expect(modeOf(car)).toBe("armed");
-  });
-
-  /** A car whose arm switch has gone on, and its ticks: how many of them had a pulse. */
-  function armingCar(): { car: Car; triesIn: (count: number) => number } {
-    const car = standingCar(smallSettings());
-    ticks(car, OFF_TICKS);
-    car.set("arm", true);
-    const triesIn = (count: number): number => {
-      let tries = 0;
-      for (let i = 0; i < count; i++) {
-        car.tick();
-        if (car.pins().some((width) => width > 0)) tries++;
-      }
-      return tries;
-    };
-    return { car, triesIn };
-  }
-
-  test.each([
-    ["no rounds come", { frozen: true, missing: 0 }],
-    ["a channel does not answer", { frozen: false, missing: 1 << 8 }],
-  ])("no driver is tried while the converters are dead, and each is once they live: %s", (_, dead) => {
-    let untilTry = 1;
-    for (const { triesIn } = armingCar(); triesIn(1) === 0; ) untilTry++;
-    const { car, triesIn } = armingCar();
-    ticks(car, untilTry - DEAD_TICKS);
-    car.adcFrozen = dead.frozen;
-    car.raw.adcMissing = dead.missing;
-    expect(triesIn(100)).toBe(0);
-    expect(modeOf(car)).toBe("arming");
-    car.adcFrozen = false;
-    car.raw.adcMissing = 0;
-    expect(triesIn(TRY_TICKS)).toBe(2);
-    expect(modeOf(car)).toBe("armed");
-  });
-
-  test.each([
-    [3 * TRY_US, 2],
-    [3 * TRY_US - 1, 0],
-  ])("not where a valve opens in less than 1.5 ms: %i us", (openingUs, most) => {
-    for (const name of ["opening10VUs", "opening12VUs", "opening14VUs"] as const) {
-      const settings = smallSettings((s) => {
-        const [stage] = s.stages;
-        Object.assign(stage!.nitrousSolenoid, { opening10VUs: 5000, opening12VUs: 5000, opening14VUs: 5000 });
-        Object.assign(stage!.fuelSolenoid!, { opening10VUs: 1501, opening12VUs: 1501, opening14VUs: 1500 });
-        Object.assign(stage!.fuelSolenoid!, { [name]: openingUs });
-        if (name === "opening14VUs") return;
-        for (const less of ["opening12VUs", "opening14VUs"] as const)
-          stage!.fuelSolenoid![less] = Math.min(stage!.fuelSolenoid![less], openingUs);
-      });
-      const car = standingCar(settings);
-      ticks(car, OFF_TICKS);
-      car.set("arm", true);
-      let tries = 0;
-      for (let i = 0; i < 300 && modeOf(car) !== "armed"; i++) {
-        car.tick();
-        if (car.pins().some((width) => width > 0)) tries++;
-      }
-      expect(modeOf(car)).toBe("armed");
-      expect(tries).toBe(most);
-    }
   });
 });

@@ -3,7 +3,15 @@ import { describe, expect, test } from "vitest";
 import type { Car } from "../../oracle/car.ts";
 import { Device } from "../../oracle/device.ts";
 import type { Settings } from "../../oracle/settings.ts";
-import { arm, modeOf, OFF_TICKS, standingCar, ticks, ticksToFlow } from "../../oracle/stand.ts";
+import {
+  arm,
+  modeOf,
+  OFF_TICKS,
+  smallSettings,
+  standingCar,
+  ticks,
+  ticksToFlow,
+} from "../../oracle/stand.ts";
 import { put, withPart } from "./interlock-moves.ts";
 import { isOn, LONG_US, TURNS, ticksOn } from "./output-moves.ts";
 
@@ -46,6 +54,53 @@ describe("the bottle heater", () => {
     car.set("heater", false);
     ticks(car, TURNS);
     expect(ticksOn(car, "heater", 100)).toBe(0);
+  });
+
+  test("goes on below its lower pressure and off at its upper one, by the value that is told", () => {
+    const told = (kpa: number): number => {
+      const car = standingCar(settings);
+      pressed(car, kpa);
+      ticks(car, 2 * TURNS);
+      return car.rig.live.get("bottleKpaGauge");
+    };
+    const [lower, upper] = [told(6300), told(6600)];
+    for (const [on, off] of [
+      [0, 0],
+      [1, 1],
+    ] as const) {
+      const edge = withPart("bottle", (s) => {
+        s.heater = { ...heater, onBelowKpaGauge: lower + on, offAtKpaGauge: upper + off };
+      });
+      const car = standingCar(edge);
+      car.set("heater", true);
+      pressed(car, 6300, edge);
+      ticks(car, 2 * TURNS);
+      expect(isOn(car, "heater"), "at the lower").toBe(on === 1);
+      pressed(car, 6000, edge);
+      ticks(car, 2 * TURNS);
+      pressed(car, 6600, edge);
+      ticks(car, 2 * TURNS);
+      expect(isOn(car, "heater"), "at the upper").toBe(off === 1);
+    }
+  });
+
+  test("is off in the very tick in which flow begins or a trip comes, whatever its turn", () => {
+    const ends: [string, (car: Car) => void][] = [
+      ["flowing", (car) => car.set("throttle", true)],
+      ["tripped", (car) => pressed(car, settings.bottle!.highestKpaGauge + 50)],
+    ];
+    for (const [mode, end] of ends)
+      for (let turn = 0; turn < TURNS; turn++) {
+        const car = heating();
+        arm(car);
+        car.set("throttle", false);
+        ticks(car, 100 + turn);
+        expect(isOn(car, "heater")).toBe(true);
+        end(car);
+        for (let i = 0; i < 300 && modeOf(car) === "armed"; i++) car.tick();
+        expect(modeOf(car)).toBe(mode);
+        expect(isOn(car, "heater"), `${mode}, turn ${turn}`).toBe(false);
+      }
   });
 
   test("its switch begins the hysteresis anew", () => {
@@ -185,4 +240,29 @@ describe("the bottle valve", () => {
     expect(modeOf(car)).toBe("off");
     expect(isOn(car, "bottleValve")).toBe(false);
   });
+});
+
+test("what is not in the settings is never on, whatever its switch says", () => {
+  const car = standingCar(smallSettings());
+  const parts = ["heater", "purge", "bottleValve"] as const;
+  for (const name of parts) car.set(name, true);
+  const noneFor = (count: number): void => {
+    for (let i = 0; i < count; i++) {
+      car.tick();
+      expect(
+        parts.filter((name) => isOn(car, name)),
+        modeOf(car),
+      ).toEqual([]);
+    }
+  };
+  noneFor(OFF_TICKS);
+  arm(car);
+  car.set("throttle", false);
+  noneFor(50);
+  car.set("throttle", true);
+  noneFor(200);
+  expect(modeOf(car)).toBe("flowing");
+  car.adcFrozen = true;
+  noneFor(50);
+  expect(modeOf(car)).toBe("tripped");
 });

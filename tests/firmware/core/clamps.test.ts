@@ -123,6 +123,32 @@ test("a drain at the limit has kicked, one code under it has not", () => {
   }
 });
 
+/** Every coil kicks, but only in the tick of such a number after its pin fell. */
+function kicksOnlyIn(car: Car, tick: number): void {
+  const { wiring } = car;
+  const pass = wiring.pass.bind(wiring);
+  const since = new Array<number>(8).fill(0);
+  wiring.pass = (us, keepAlive, batteryMv, levels) => {
+    const fell = wiring.pins & ~levels;
+    pass(us, keepAlive, batteryMv, levels);
+    for (const n of [0, 1]) {
+      since[n] = (fell >> n) & 1 ? 1 : since[n]! + 1;
+      if (((levels >> n) & 1) === 0) wiring.drainsMv[n] = since[n] === tick ? KICK_MV : wiring.supplyMv;
+    }
+  };
+}
+
+test.each([
+  [1, "flowing"],
+  [2, "flowing"],
+  [3, "locked"],
+] as const)("a kick that only tick %i after the fall shows: %s", (tick, mode) => {
+  const car = flowing(watched());
+  kicksOnlyIn(car, tick);
+  ticks(car, 600);
+  expect(modeOf(car)).toBe(mode);
+});
+
 describe("nothing is judged", () => {
   const kickless = (car: Car, before: (car: Car) => void, us = 1000): string => {
     car.wiring.kickless = 0xff;

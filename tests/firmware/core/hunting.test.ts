@@ -123,6 +123,20 @@ describe.each(Object.entries(CASES))("%s", (_name, dipping) => {
     expect(car.trip, "what was counted has ended").toBe(NONE);
   });
 
+  test("dips that stop no flow never trip, however often", () => {
+    const car = dipping.car();
+    car.lift();
+    ticks(car, 50);
+    expect(isFed(car)).toBe(false);
+    for (let n = 0; n < 6; n++) {
+      dip(car, dipping);
+      expect(reason(car, dipping.row), `dip ${n + 1}`).toBe(true);
+      ticks(car, 400);
+      expect(reason(car, dipping.row)).toBe(false);
+    }
+    expect(car.trip).toBe(NONE);
+  });
+
   test("a dip in ten seconds is held off each time, and never trips", () => {
     const car = dipping.car();
     for (let n = 0; n < 4; n++) {
@@ -136,4 +150,22 @@ describe.each(Object.entries(CASES))("%s", (_name, dipping) => {
     }
     expect(car.trip).toBe(NONE);
   });
+});
+
+test("a supply that is off the battery now and again adds up; what it has been well for counts half against that", () => {
+  const BAD_TICKS = 20;
+  const held = (wellTicks: number): boolean => {
+    const car = flowingCar(smallSettings());
+    let stopped = false;
+    for (let n = 0; n < 15; n++) {
+      car.wiring.dropMv = APART_MV + 40;
+      ticks(car, BAD_TICKS);
+      car.wiring.dropMv = 0;
+      ticks(car, wellTicks);
+      stopped ||= reason(car, "SUPPLY");
+    }
+    return stopped;
+  };
+  expect(held(BAD_TICKS)).toBe(true);
+  expect(held(3 * BAD_TICKS)).toBe(false);
 });

@@ -75,3 +75,21 @@ describe("a car at any place", () => {
     expect(between.rig.live.get("gear")).toBe(0);
   });
 });
+
+test.each([
+  [999, true],
+  [1000, false],
+] as const)("after %i ms without a pulse the next one by itself tells a speed: %s", (gapMs, tells) => {
+  const car = standingCar(smallSettings());
+  ticks(car, 300);
+  car.engineWireCut = true;
+  const pulse = (): void => {
+    car.spuriousPulse(car.raw.nowUs);
+    car.tick();
+  };
+  pulse();
+  ticks(car, gapMs - 1);
+  pulse();
+  ticks(car, TURN_TICKS);
+  expect(car.rig.live.get("engineRpm") > 0).toBe(tells);
+});
