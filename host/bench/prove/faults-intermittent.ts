@@ -43,6 +43,7 @@ const OF_DRIVERS = SHARES.flatMap(([share, change]) =>
         fault: `${SOLENOID_PINS[channel]} ${words}, ${share}`,
         fits: fitted(channel),
         change,
+        shows: ({ stages }) => fault !== "skips" || stages.includes(channel >> 1),
         bad: set(channel, fault),
         good: set(channel, "none"),
         times: () => [badUs, goodUs],

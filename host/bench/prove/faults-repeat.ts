@@ -1,7 +1,7 @@
 // Faults that come and go, as a loose wire does: each time too short to trip by itself, together enough; and hold-offs that must not hunt.
 import type { Document } from "#shared-schema/settings/pack.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
-import { phaseUs, type Scenario, type Trial } from "./scenario.ts";
+import { NotShown, phaseUs, type Scenario, type Trial } from "./scenario.ts";
 import type { ProofSettings } from "./settings.ts";
 import type { TestBench } from "./test-bench.ts";
 
@@ -27,6 +27,8 @@ export interface Flicker {
   readonly fault: string;
   readonly fits?: (settings: ProofSettings) => boolean;
   readonly change?: (document: Document) => Document;
+  /** Can it show where this bench flows? Always when left out. */
+  readonly shows?: (bench: TestBench) => boolean;
   readonly bad: Act;
   readonly good: Act;
   /** For how long it shows each time, and is gone, us. */
@@ -48,6 +50,7 @@ async function afterwards(bench: TestBench, row: string, causeNs: number): Promi
 
 async function flickers(bench: TestBench, fault: Flicker, trial: number): Promise<Trial> {
   if (!bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
+  if (fault.shows?.(bench) === false) throw new NotShown();
   bench.board.runFor(phaseUs(trial));
   const causeNs = bench.nowNs;
   const [badUs, goodUs] = fault.times(bench.settings);

@@ -5,7 +5,7 @@ import { allowedUs, RELAY_US } from "./allowed.ts";
 import { column } from "./board-client.ts";
 import { toNextPulse } from "./pulses-at.ts";
 import { faultProblems, rowOf, untouched, wayBack } from "./reactions.ts";
-import { phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
+import { NotShown, phaseUs, type Scenario, TRIALS, type Trial } from "./scenario.ts";
 import type { TestBench } from "./test-bench.ts";
 import { without, withValues } from "./variants.ts";
 
@@ -15,6 +15,9 @@ const NOISE_LIMIT = 3;
 const LIMIT_MS = 1000;
 const NO_PRESSURE_KPA = 400;
 const FIRST_FLOW_US = 4_000_000;
+/** The longest pattern, and the period under way. */
+const PATTERN_PERIODS = 4;
+const WIDE_STEP_US = 1000;
 
 /** One short opening of the arm switch: cut at once, counted, and flow comes back. */
 async function oneBounce(bench: TestBench, trial: number): Promise<Trial> {
@@ -130,6 +133,20 @@ function wideUntilUs(bench: TestBench, causeNs: number, widest: number): number 
   return (latest - causeNs) / 1000;
 }
 
+/** Has a pulse, or what of it lies after a time, been wider than allowed? */
+function wideSince(bench: TestBench, fromNs: number, widest: number): boolean {
+  const pulses = bench.stages.flatMap((s) =>
+    pulsesOf(bench.board.pins.edges(`nitrous${s + 1}`), bench.nowNs),
+  );
+  return pulses.some(({ startNs, widthNs }) => startNs + widthNs - Math.max(startNs, fromNs) > widest);
+}
+
+/** Longest time until a share that was cut has risen to the full one and shows in a pattern, us. */
+function risesUs({ settings: { flow, driveline } }: TestBench): number {
+  const percent = (1000 - driveline!.cutToPermille) / 10;
+  return (percent / flow.riseLimitPercentPerS + PATTERN_PERIODS / flow.frequencyHz) * 1e6;
+}
+
 /** The driveshaft speeds up twice, from pulse to pulse, three times as fast as it may. */
 function runAway(bench: TestBench): void {
   const { board, stimulus } = bench;
@@ -146,23 +163,27 @@ async function wheelspin(bench: TestBench, trial: number): Promise<Trial> {
   if (trial === 0 && !bench.freshFlow()) return { wrong: ["it did not come to full flow"] };
   const allowed = allowedUs(rowOf("DRIVELINE"), bench)!;
   const { holdMs, cutToPermille } = bench.settings.driveline!;
+  const widest = widestNs(bench, cutToPermille);
+  const fromNs = bench.nowNs;
+  if (!bench.board.runUntil(() => wideSince(bench, fromNs, widest), risesUs(bench), WIDE_STEP_US))
+    throw new NotShown();
   bench.board.runFor(phaseUs(trial));
   toNextPulse(bench, "roadPulse");
   const causeNs = bench.nowNs;
   runAway(bench);
   bench.board.runFor(Math.min(allowed + 10_000, holdMs * 1000));
-  const pinsUs = wideUntilUs(bench, causeNs, widestNs(bench, cutToPermille));
+  const pinsUs = wideUntilUs(bench, causeNs, widest);
   const wrong = pinsUs === undefined || pinsUs > allowed ? ["the pulses did not get short in time"] : [];
   const periodNs = 1e9 / bench.settings.flow.frequencyHz;
   if (!bench.anyHighSince(bench.nowNs - periodNs)) wrong.push("it held off instead of cutting back");
   bench.stimulus.good();
+  const goodNs = bench.nowNs;
   bench.board.runFor(holdMs * 1000 + phaseUs(3));
   const live = await bench.client.status();
   if (column(live, "reasons") !== 0 || column(live, "flowing") === 0)
     wrong.push("it held off instead of cutting back");
-  if (wideUntilUs(bench, causeNs, widestNs(bench, cutToPermille)) !== undefined)
-    bench.board.runFor(holdMs * 1000);
-  if (wideUntilUs(bench, causeNs, widestNs(bench, cutToPermille)) !== undefined)
+  const rises = holdMs * 1000 + risesUs(bench);
+  if (!bench.board.runUntil(() => wideSince(bench, goodNs, widest), rises, WIDE_STEP_US))
     wrong.push("the share did not rise again");
   return { pinsUs, allowedUs: allowed, wrong: [...wrong, ...(await untouched(bench))] };
 }

@@ -50,7 +50,11 @@ export interface ProofSettings {
   readonly coolant?: Sensor;
   readonly battery: { readonly lowestMv: number };
   readonly windows: Windows;
-  readonly flow: { readonly frequencyHz: number; readonly longestRunMs: number };
+  readonly flow: {
+    readonly frequencyHz: number;
+    readonly riseLimitPercentPerS: number;
+    readonly longestRunMs: number;
+  };
   readonly driveline?: {
     readonly fastestDeciKmhPerS: number;
     readonly cutToPermille: number;

@@ -3,7 +3,7 @@ import { expect, test } from "vitest";
 import { SCENARIOS } from "#host/bench/prove/catalogue.ts";
 import { prove } from "#host/bench/prove/prove.ts";
 import { sample } from "../../../support/effort.ts";
-import { benchOptions, STREET } from "../../../support/proving.ts";
+import { benchOptions, PROVING, STREET } from "../../../support/proving.ts";
 
 const FAULTS = /while the main loop hangs|an extra pulse between any two/;
 const LONGEST_MS = 300_000;
@@ -21,3 +21,10 @@ test(
   },
   LONGEST_MS,
 );
+
+test("a stage that only pulses is seen to rise again after wheelspin", async () => {
+  const [stage] = PROVING.stages as [unknown];
+  const scenarios = SCENARIOS.filter(({ row }) => row === "DRIVELINE").map((all) => ({ ...all, trials: 2 }));
+  const [finding] = await prove({ ...PROVING, stages: [stage] }, { ...benchOptions(), scenarios });
+  expect(finding).toMatchObject({ wrong: [], outcome: "passed" });
+});

@@ -38,11 +38,14 @@ const CASES: Readonly<Record<string, Settings>> = {
   "the second asks for nothing": withSecond({}, { ramps: NOTHING }),
   "the second follows a share that never comes": withSecond({}, { follows: { sharePermille: 1000 } }),
 };
-/** A hold-off, a lift, and the driver of a stage that never flows. */
+/** Where no change of shares lets both flow, a driver of one of them. */
+const MOST_NOT_SHOWN = 1;
+/** A hold-off, a lift, and drivers of stages of which one never flows. */
 const FAULTS: readonly string[] = [
   "throttle switch open",
   "throttle switch welded, or the pedal held, when arming",
   "nitrous2 driver stuck: never conducts",
+  "nitrous1 driver conducts in every second pulse only, in pulses",
 ];
 
 test.each(sample(Object.entries(CASES), 3))("%s", async (_name, settings) => {
@@ -50,5 +53,7 @@ test.each(sample(Object.entries(CASES), 3))("%s", async (_name, settings) => {
   expect(scenarios).toHaveLength(FAULTS.length);
   const findings = await prove(settings as unknown as Document, { ...benchOptions(), scenarios });
   expect(findings.flatMap(({ wrong }) => wrong)).toEqual([]);
-  expect(findings.slice(0, 2).map(({ outcome }) => outcome)).toEqual(["passed", "passed"]);
+  const passed = findings.filter(({ outcome }) => outcome === "passed").length;
+  const notShown = findings.filter(({ outcome }) => outcome === "not shown").length;
+  expect([passed + notShown, notShown <= MOST_NOT_SHOWN]).toEqual([FAULTS.length, true]);
 });
