@@ -18,12 +18,15 @@ function inside(finding: Finding): string {
 }
 
 function caseXml(finding: Finding): string {
-  const { row, fault, pinsUs, allowedUs } = finding;
-  const times =
-    pinsUs === undefined || allowedUs === undefined
-      ? ""
-      : `<system-out>pins low after ${Math.round(pinsUs)} us, allowed ${Math.round(allowedUs)} us</system-out>`;
-  return `    <testcase classname="${escaped(row)}" name="${escaped(fault)}">${inside(finding)}${times}</testcase>\n`;
+  const { row, fault, pinsUs, allowedUs, atPart } = finding;
+  const said = [
+    ...(atPart ? ["shown only at part of the flow"] : []),
+    ...(pinsUs === undefined || allowedUs === undefined
+      ? []
+      : [`pins low after ${Math.round(pinsUs)} us, allowed ${Math.round(allowedUs)} us`]),
+  ];
+  const out = said.length > 0 ? `<system-out>${said.join("; ")}</system-out>` : "";
+  return `    <testcase classname="${escaped(row)}" name="${escaped(fault)}">${inside(finding)}${out}</testcase>\n`;
 }
 
 function property(name: string, value: string): string {

@@ -74,10 +74,12 @@ export function proofLines(
   ];
 }
 
-/** One line: how many faults passed, failed, were not shown, are not fitted. */
+/** One line: how many faults passed, and of them only at part of the flow, failed, were not shown, are not fitted. */
 export function countLine(findings: readonly Finding[]): string {
   const of = (name: Finding["outcome"]): number =>
     findings.filter((finding) => outcomeOf(finding) === name).length;
   const trials = findings.reduce((sum, finding) => sum + finding.trials, 0);
-  return `${of("passed")} faults passed in ${trials} trials, ${of("failed")} failed, ${of("not shown")} not shown, ${of("not fitted")} not fitted`;
+  const parts = findings.filter((finding) => finding.atPart && outcomeOf(finding) === "passed").length;
+  const atPart = parts > 0 ? ` (${parts} only at part of the flow)` : "";
+  return `${of("passed")} faults passed${atPart} in ${trials} trials, ${of("failed")} failed, ${of("not shown")} not shown, ${of("not fitted")} not fitted`;
 }

@@ -128,6 +128,20 @@ describe("the verdict", () => {
   });
 });
 
+test("a fault that showed only at part of the flow is called so in every form", () => {
+  const says = (finding: Finding): boolean[] => {
+    const verdict = verdictOf([finding], ["WOT"]);
+    const forms = [
+      proofPage([finding], verdict, origin),
+      proofJunit([finding], verdict),
+      proofLines([finding], verdict, 80, plain).join("\n"),
+    ];
+    return forms.map((form) => /only at part of the\s+flow/.test(form));
+  };
+  expect(says({ ...passed, atPart: true })).toEqual([true, true, true]);
+  expect(says(passed)).toEqual([false, false, false]);
+});
+
 test("the page names what failed before anything else, and counts what it does not name there", () => {
   const page = proofPage(all, verdictOf(all), origin);
   const named = page.indexOf(
