@@ -69,6 +69,13 @@ const SWITCHES: readonly PartFault[] = [
   ),
   f(
     "throttle switch",
+    "contact chatters with the engine, some 20 to 40 times a second",
+    "WOT TPS-SW",
+    "it holds off each time, and flow comes back 20 ms after the contact has; open for over a third of the time it trips",
+    "without a position sensor nothing trips: many short bursts",
+  ),
+  f(
+    "throttle switch",
     "short to 5 V, or contact welded",
     "TPS-SW WOT",
     "the position sensor closes flow at once, and the contradiction trips; welded before the arm switch went on, nothing flows",
@@ -96,7 +103,7 @@ const SWITCHES: readonly PartFault[] = [
     "chatters",
     "SENSOR",
     "each bad sample holds off, and counts two, each good one takes back one: trip",
-    "what is bad for less than a third of the samples only holds off",
+    "what is bad for less than a third of the samples only holds off, and flow comes back each time 20 ms later",
     ["SENSOR", "fuel sensor: wire without contact for 3 ms of every 7"],
   ),
   f(

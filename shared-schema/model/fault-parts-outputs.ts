@@ -82,12 +82,26 @@ const DRIVERS: readonly PartFault[] = [
     ["LEAN", "mixture leaner than its limit"],
   ),
   f(
+    "solenoid valves of a wet stage",
+    "the fuel valve opens later, and the stage is cut short again and again",
+    "LEAN",
+    "a cut between the two openings leaves nitrous alone until its valve has shut; LEAN trips where it shows",
+    "LEAN needs a lambda sensor: `check` cautions against such valves (fuel-opens-later, nitrous-shuts-later)",
+  ),
+  f(
     "fuel pump, line, regulator",
     "pressure missing",
     "FUEL-LOW",
     "no flow begins; a wet stage that flows trips",
     "without a sensor nothing sees it",
     ["FUEL-LOW", "fuel pressure under its limit"],
+  ),
+  f(
+    "bottle",
+    "pressure near its lowest sags with the flow and comes back without it",
+    "BOTTLE-LOW",
+    "it holds off each time, and flow comes back 20 ms after the pressure has: many short bursts, and no trip",
+    "a lowest pressure well under the working one, and a hysteresis larger than the sag",
   ),
   f(
     "bottle valve",
@@ -136,8 +150,8 @@ const RELAY: readonly PartFault[] = [
     "master relay",
     "contact burnt, fuse holder or wiring with resistance",
     "SUPPLY",
-    "opening times follow the supply behind the relay; 2 V under the battery for 50 ms holds off; half a second, or a third time within seconds, trips",
-    "less than 2 V is corrected for by the opening times, as long as 10 V are left",
+    "opening times follow the supply behind the relay as it is shortly before a pulse; 2 V under the battery for 50 ms holds off; half a second, or a third time within seconds, trips",
+    "what is lost only while coils draw is not in the opening times of pulses: the valve whose opening time rises more with falling voltage flows less; pulses that are on for less than a third of the time never hold off by it",
     ["SUPPLY", "supply behind the relay drops by 3 V whenever it flows, as a bad contact makes it"],
   ),
   f(

@@ -44,6 +44,41 @@ function quickToOpen(solenoid: string): Caution[] {
   );
 }
 
+const CUT_SHORT = "where a hold-off or a ramp that falls to nothing cuts the stage short";
+const AGAIN = "and each time anew where that comes again and again; no row trips by it";
+/** Times of two valves that lie no further apart are taken as alike. */
+const ALIKE_US = 1_000;
+
+/** A stage that is cut short in its first milliseconds: the nitrous valve may have opened, and the fuel valve never does. */
+function fuelOpensLater(stage: string): Caution[] {
+  return ["opening10VUs", "opening12VUs", "opening14VUs"].map((field) => ({
+    id: "fuel-opens-later",
+    blame: `${stage}.fuelSolenoid.${field}`,
+    when: [],
+    terms: [plus(`${stage}.fuelSolenoid.${field}`), minus(`${stage}.nitrousSolenoid.${field}`)],
+    constant: -ALIKE_US,
+    text: `the fuel valve opens over 1 ms later than the nitrous valve: ${CUT_SHORT}, nitrous may flow without any fuel, ${AGAIN}; use a fuel valve that opens no later`,
+  }));
+}
+
+/** The same a little later: both have opened, and the nitrous valve has flowed for longer when both are shut. */
+function nitrousShutsLater(stage: string): Caution {
+  const of = (valve: string): string => `${stage}.${valve}Solenoid`;
+  return {
+    id: "nitrous-shuts-later",
+    blame: `${of("nitrous")}.closingUs`,
+    when: [],
+    terms: [
+      plus(`${of("nitrous")}.closingUs`),
+      minus(`${of("fuel")}.closingUs`),
+      minus(`${of("nitrous")}.opening12VUs`),
+      plus(`${of("fuel")}.opening12VUs`),
+    ],
+    constant: -ALIKE_US,
+    text: `${CUT_SHORT}, the nitrous valve has flowed over 1 ms longer than the fuel valve when both are shut, ${AGAIN}; use valves that match better`,
+  };
+}
+
 function closeToLimiter(window: string): Caution {
   return {
     id: "close-to-limiter",
@@ -139,6 +174,8 @@ function stageCautions(s: number): Caution[] {
     quickValve(`${at}.fuelSolenoid`),
     ...quickToOpen(`${at}.nitrousSolenoid`),
     ...quickToOpen(`${at}.fuelSolenoid`),
+    ...fuelOpensLater(at),
+    nitrousShutsLater(at),
     above(
       "full-at-once",
       `${at}.ramps.0.points.0.1`,

@@ -25,6 +25,8 @@ const PROVOKED: Record<string, readonly [stages: number, from: string | RegExp, 
   "full-at-once": [1, "[0 s, 30 %]", "[0 s, 100 %]"],
   "ramp-rises-with-wheelspin": [1, OVER_TIME, "- over: road-speed$1[0 km/h, 30 %]$2[90 km/h,"],
   "quick-to-open": [1, "opening-14v: 9 ms", "opening-14v: 1.4 ms"],
+  "fuel-opens-later": [1, "opening-14v: 9 ms", "opening-14v: 6.9 ms"],
+  "nitrous-shuts-later": [1, "closing: 8 ms", "closing: 9.1 ms"],
   "quick-valve": [1, "closing: 8 ms", "closing: 3.2 ms"],
   "long-stage": [1, "longest-run: 12 s", "longest-run: 20 s"],
 };
@@ -35,7 +37,7 @@ const ROAD = "road: { pulses: 4000 pulses/km, sender: driven-wheel }\n";
 /** What the other valve of the stage needs beside it, or the two would flow apart. */
 const ALSO: Readonly<Record<string, string>> = {
   "quick-valve": "closing: 7 ms",
-  "quick-to-open": "opening-14v: 5 ms",
+  "quick-to-open": "opening-14v: 2.3 ms",
 };
 
 test("there is a case for every caution", () => {
