@@ -10,8 +10,8 @@ import {
   parseDocument,
   type YAMLMap,
 } from "yaml";
+import { yamlWords } from "#host/errors/yaml-words.ts";
 import type { Issue, Place } from "./issue.ts";
-import { yamlWords } from "./yaml-words.ts";
 
 /** What a value can be in a settings file. */
 export type Value =

@@ -44,7 +44,13 @@ function refuse(code: QuantityErrorCode, got: string, message: string, nearest?:
 
 function takes(expected: readonly Dimension[]): string {
   if (expected.length === 0) return "a number with its unit";
-  return expected.map((d) => `a ${dimensionEntry(d).label} (${unitList(d)})`).join(" or ");
+  return expected.map((d) => `${named(d)} (${unitList(d)})`).join(" or ");
+}
+
+/** A dimension with its article. */
+function named(dimension: Dimension): string {
+  const { label } = dimensionEntry(dimension);
+  return `${/^[aeiou]/u.test(label) ? "an" : "a"} ${label}`;
 }
 
 function splitNumber(input: string | number): Parsed<{ number: number; rest: string; text: string }> {
@@ -100,7 +106,7 @@ export function parseQuantity<const D extends Dimension = Dimension>(
   if (found === undefined) return unknownUnit(text, spelling, expected);
   const { dimension, name, unit } = found;
   if (expected.length > 0 && !(expected as readonly Dimension[]).includes(dimension)) {
-    const message = `"${text}" is a ${dimensionEntry(dimension).label}; expected ${takes(expected)}`;
+    const message = `"${text}" is ${named(dimension)}; expected ${takes(expected)}`;
     return refuse("wrong-dimension", text, message);
   }
   const twice = said !== undefined && found.reference !== undefined;

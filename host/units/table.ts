@@ -31,6 +31,8 @@ export interface DimensionEntry {
 const FAHRENHEIT_K = 5 / 9;
 const HOUR_S = 3600;
 const LITRE_M3 = 1e-3;
+/** 231 cubic inches, by definition; the imperial gallon is a fifth larger. */
+const US_GALLON_M3 = 231 * INCH_M ** 3;
 
 const define = <const T extends Readonly<Record<string, DimensionEntry>>>(table: T): T => table;
 
@@ -199,6 +201,7 @@ export const DIMENSIONS = define({
       "m3/s": { factor: 1, aliases: ["m³/s"] },
       "L/h": { factor: LITRE_M3 / HOUR_S, aliases: ["l/h", "lph"] },
       "L/min": { factor: LITRE_M3 / 60, aliases: ["l/min"] },
+      "gal/h": { factor: US_GALLON_M3 / HOUR_S, aliases: ["gph"] },
       "cc/min": { factor: 1e-6 / 60, aliases: ["cm3/min", "mL/min", "ml/min"] },
     },
   },
@@ -234,12 +237,12 @@ export const DIMENSIONS = define({
   },
   mixture: { label: "mixture", base: "lambda", units: { lambda: { factor: 1 } } },
   pulsesPerRevolution: {
-    label: "pulses per revolution",
+    label: "number of pulses per revolution",
     base: "pulses/rev",
     units: { "pulses/rev": { factor: 1, aliases: ["pulse/rev", "pulses/revolution", "pulses per rev"] } },
   },
   pulsesPerDistance: {
-    label: "pulses per distance",
+    label: "number of pulses per distance",
     base: "pulses/m",
     units: {
       "pulses/km": { factor: 1e-3, aliases: ["pulses per km"] },

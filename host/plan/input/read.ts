@@ -1,7 +1,9 @@
 /** From the text of a car file to its values, or to every error in it at once, each with line, column and remedy. */
 import { type Document, isMap, isNode, LineCounter, parseDocument } from "yaml";
 import * as z from "zod";
+import { yamlWords } from "#host/errors/yaml-words.ts";
 import { nearestName } from "#host/units/nearest.ts";
+import { type FormError, withCommas } from "./commas.ts";
 import { type CarFile, carFileSchema } from "./schema.ts";
 
 /** One thing wrong with a car file. Line and column count from 1; `path` is the key, `engine.power`. */
@@ -24,7 +26,10 @@ export type ReadCarFile =
 const LIST_REMEDY =
   "write a list such as [3.2, 2.0] for ratios, or pairs such as [[2000 rpm, 200 Nm], ...] for curves";
 
-type Path = readonly (string | number)[];
+/** Forms that a value has as a whole; other types are named by their fields. */
+const FORMS: readonly string[] = ["object", "array", "tuple"];
+
+type Path = FormError["path"];
 
 /** Position of the deepest node of a path that exists; with `key`, that of the key itself. */
 function offsetOf(document: Document, path: Path): number {
@@ -60,7 +65,7 @@ function unwrap(schema: z.ZodType | undefined): z.ZodObject | undefined {
   return inner instanceof z.ZodObject ? inner : undefined;
 }
 
-function unknownKey(key: string, path: Path): { path: Path; message: string; remedy: string } {
+function unknownKey(key: string, path: Path): FormError {
   const known = knownKeys(path);
   const nearest = nearestName(key, known);
   const remedy =
@@ -68,24 +73,42 @@ function unknownKey(key: string, path: Path): { path: Path; message: string; rem
   return { path: [...path, key], message: `unknown key "${key}"`, remedy };
 }
 
-function flatten(issue: z.core.$ZodIssue): { path: Path; message: string; remedy: string }[] {
+/** A value where a group of keys or a list stands, or the other way round. */
+function wrongForm(path: Path, expected: string): FormError {
+  const group = expected === "object";
+  return {
+    path,
+    message: group ? "takes keys of its own, and has none here" : "takes a list, and has none here",
+    remedy: group ? `known keys here: ${knownKeys(path).join(", ")}` : LIST_REMEDY,
+  };
+}
+
+function flatten(issue: z.core.$ZodIssue): FormError[] {
   const path = issue.path.filter((step) => typeof step !== "symbol") as Path;
   if (issue.code === "unrecognized_keys") return issue.keys.map((key) => unknownKey(key, path));
+  if (issue.code === "invalid_type" && issue.input !== undefined && FORMS.includes(issue.expected))
+    return [wrongForm(path, issue.expected)];
   const given = issue.code === "custom" ? (issue.params?.remedy as string | undefined) : undefined;
   const missingGroup = issue.code === "invalid_type" && issue.input === undefined;
   const message = missingGroup ? `"${path.at(-1)}" is missing` : issue.message;
   const length = issue.code === "too_small" || issue.code === "too_big";
   if (length && issue.origin === "array")
     return [{ path, message: "too few or too many entries", remedy: LIST_REMEDY }];
-  return [{ path, message, remedy: given ?? "see docs/plan.md for the keys and an example" }];
+  const usual =
+    issue.code === "invalid_value"
+      ? "write one of these words, in small letters"
+      : "see docs/plan.md for the keys and an example";
+  return [{ path, message, remedy: given ?? usual }];
 }
 
 function fromSyntax(document: Document, lines: LineCounter): CarFileError[] {
   return document.errors.map((error) => {
     const { line, col } = lines.linePos(error.pos[0]);
-    const [message] = error.message.split(" at line ");
-    const remedy = "correct the YAML: two spaces for each level, a space after each colon, no tabs";
-    return { line, column: col, path: "", message: message ?? error.message, remedy };
+    const remedy =
+      error.code === "DUPLICATE_KEY"
+        ? "keep one of the two"
+        : "correct the YAML: two spaces for each level, a space after each colon, no tabs";
+    return { line, column: col, path: "", message: yamlWords(error), remedy };
   });
 }
 
@@ -120,7 +143,8 @@ export function readCarFile(text: string): ReadCarFile {
   if (values === undefined) return { ok: false, errors: [UNRESOLVED] };
   const parsed = carFileSchema.safeParse(values, { reportInput: true });
   if (parsed.success) return { ok: true, file: parsed.data, locate: (path) => place(path.split(".")) };
-  const errors = parsed.error.issues.flatMap(flatten).map(({ path, message, remedy }) => {
+  const found = withCommas(document, text, parsed.error.issues.flatMap(flatten));
+  const errors = found.map(({ path, message, remedy }) => {
     return { ...place(path), path: path.join("."), message, remedy };
   });
   return { ok: false, errors: errors.sort((a, b) => a.line - b.line || a.column - b.column) };

@@ -63,6 +63,56 @@ goal:
   });
 });
 
+describe("decimal commas that YAML takes for the end of a value", () => {
+  const digits = fc.stringMatching(/^[0-9]{1,3}$/u);
+  const AGAIN = /point for a decimal comma/u;
+
+  test.prop([fc.integer({ min: 1, max: 9 }), digits, fc.constantFrom("", " kg", " t")], { numRuns: 30 })(
+    "within braces: one error, at the key, with the number as it was written",
+    (whole, decimals, unit) => {
+      const error = one({ car: `{mass: ${whole},${decimals}${unit}, driven: rear}` });
+      expect(error).toMatchObject({ path: "car.mass", line: 3, remedy: expect.stringMatching(AGAIN) });
+      expect(error.message).toContain(`"${whole},${decimals}${unit}"`);
+    },
+  );
+
+  test.each([
+    ["nitrous", "{jets: [0,8 mm, 0,9 mm, 1,1 mm]}", "nitrous.jets"],
+    ["gearbox", "{ratios: [3,36, 2,09, 1,47]}", "gearbox.ratios"],
+    ["nitrous", "{bottle-window: [48,3 bar, 67,2 bar]}", "nitrous.bottle-window"],
+    ["tyres", "{slip-curve: [[8 %, 1,1], [10 %, 1.0]]}", "tyres.slip-curve.0"],
+  ])("within brackets: one error for the list: %s: %s", (key, value, path) => {
+    expect(one({ [key]: value })).toMatchObject({ path, remedy: expect.stringMatching(AGAIN) });
+  });
+
+  test("a number that is right but for its comma is no longer taken for half of it", () => {
+    expect(one({ gearbox: "{final-drive: 4,1}" })).toMatchObject({ path: "gearbox.final-drive" });
+  });
+
+  test("lists without spaces, and keys that only begin with a digit, are what they were", () => {
+    expect(inputOf({ gearbox: "{ratios: [3.36,2.09,1.47]}" }).car.gears).toEqual([3.36, 2.09, 1.47]);
+    expect(one({ car: "{mass: 1500 kg, driven: rear, 4wd: yes}" }).message).toBe('unknown key "4wd"');
+  });
+});
+
+describe("another form than a key takes", () => {
+  test.each([
+    ["goal", "[1]", "goal", "keys of its own"],
+    ["gearbox", "{ratios: 3.2}", "gearbox.ratios", "takes a list"],
+    ["nitrous", "{bottle-window: 700 psi}", "nitrous.bottle-window", "takes a list"],
+    ["controls", "{purge: true}", "controls.purge", "one of: no, yes"],
+  ])("%s: %s", (key, value, path, words) => {
+    const error = one({ [key]: value });
+    expect(error.path).toBe(path);
+    expect(error.message).toContain(words);
+  });
+
+  test("a key that stands twice is called so", () => {
+    const [error] = errorsOf(`${carText()}goal: {added-power: 100 hp}\n`);
+    expect(error).toMatchObject({ remedy: "keep one of the two", message: expect.stringContaining("twice") });
+  });
+});
+
 describe("gaps", () => {
   test.each([
     ["{road-pulses: 4000 pulses/km}", "driveshaft", true],
