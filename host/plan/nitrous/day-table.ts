@@ -3,8 +3,8 @@ import { PSI_PA } from "#host/units/constants.ts";
 import { addedPowerW, chargeLambda } from "../engine/power.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import { fullInlet } from "./bottle-window.ts";
-import { chainFlow, holeDiameterM, lastAreaM2 } from "./chain.ts";
-import { jetNearest } from "./jets.ts";
+import { chainFlow, lastAreaM2 } from "./chain.ts";
+import { roundedJets } from "./jets.ts";
 import { chainOf, manifoldPa, type Sizing, upstream } from "./sizing.ts";
 
 /** One pressure, absolute Pa: jets of each stage, m, and what they then give. */
@@ -34,11 +34,12 @@ export function dayTable(input: PlanInput, sizing: Sizing): Day[] {
     const inlet = fullInlet(bottle, pressurePa);
     const area = lastAreaM2(before, inlet, manifoldPa(input), sizing.nitrousKgS, coefficient);
     if (area === undefined) return [];
-    const stages = sizing.stages.map((stage) => {
-      const wanted = holeDiameterM((stage.part * area) / stage.nozzles);
-      const planned = Math.abs(pressurePa - bottlePa) < 1;
-      return { ...stage, nitrousJetM: planned ? stage.nitrousJetM : jetNearest(wanted, jetsM) };
-    });
+    const wanted = sizing.stages.map(({ part }) => part * area);
+    const jets = roundedJets(wanted, sizing.stages[0]!.nozzles, jetsM, "nearest");
+    const planned = Math.abs(pressurePa - bottlePa) < 1;
+    const stages = planned
+      ? sizing.stages
+      : sizing.stages.map((stage, i) => ({ ...stage, nitrousJetM: jets[i]! }));
     const kgS = chainFlow(chainOf(input, sizing.bores, stages), inlet, manifoldPa(input)).massFlowKgS;
     return [
       {

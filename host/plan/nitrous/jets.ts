@@ -31,13 +31,6 @@ function around(diameterM: number, sizes: Sizes): { below: number; above: number
 /** Smallest jet, m, that is no smaller than a diameter, m; the largest where there is none. */
 export const jetAbove = (diameterM: number, sizes: Sizes): number => around(diameterM, sizes).above;
 
-/** Nearest jet, m, to a diameter, m, by its area. */
-export function jetNearest(diameterM: number, sizes: Sizes): number {
-  const { below, above } = around(diameterM, sizes);
-  const area = holeAreaM2(diameterM);
-  return holeAreaM2(above) - area < area - holeAreaM2(below) ? above : below;
-}
-
 /**
  * One jet, m, for each stage, `nozzles` of it, near wanted areas, m2: what one stage lacks or has too much the next one makes good.
  * `allM2` is the area of all stages, against which `OVER` counts.
@@ -50,7 +43,7 @@ export function roundedJets(
 ): number[] {
   const allM2 = wantedM2.reduce((sum, area) => sum + area, 0);
   let lack = 0;
-  return wantedM2.map((wanted) => {
+  const shared = wantedM2.map((wanted) => {
     const target = Math.max(0, wanted + lack);
     const { below, above } = around(holeDiameterM(target / nozzles), sizes);
     const [low, high] = [below, above].map((d) => nozzles * holeAreaM2(d)) as [number, number];
@@ -58,4 +51,40 @@ export function roundedJets(
     lack = target - (up ? high : low);
     return up ? above : below;
   });
+  return corrected(shared, allM2, nozzles, sizes, rounding);
+}
+
+/** The next size on hand, m, larger or smaller; undefined at the end of the list. */
+function beside(diameterM: number, step: 1 | -1, sizes: Sizes): number | undefined {
+  if (sizes === undefined) {
+    const next = diameterM + step * STEP_M;
+    return next > STEP_M / 2 ? next : undefined;
+  }
+  return sizes[sizes.indexOf(diameterM) + step];
+}
+
+/**
+ * Where the last stage could not make good what was left, because no smaller or no larger jet is on hand, others do, one size at a
+ * time, as long as that brings all of them nearer to what was asked for. Rounding down never goes up.
+ */
+function corrected(
+  jets: readonly number[],
+  allM2: number,
+  nozzles: number,
+  sizes: Sizes,
+  rounding: Rounding,
+): number[] {
+  const miss = (some: readonly number[]) =>
+    some.reduce((sum, diameter) => sum + nozzles * holeAreaM2(diameter), 0) / allM2 - 1;
+  const now = miss(jets);
+  if (Math.abs(now) <= OVER || (now < 0 && rounding === "down")) return [...jets];
+  const others = jets.flatMap((jet, i) => {
+    const next = beside(jet, now > 0 ? -1 : 1, sizes);
+    return next === undefined ? [] : [jets.with(i, next)];
+  });
+  const [best] = others
+    .filter((other) => miss(other) <= OVER || now > OVER)
+    .sort((a, b) => Math.abs(miss(a)) - Math.abs(miss(b)));
+  if (best === undefined || Math.abs(miss(best)) >= Math.abs(now)) return [...jets];
+  return corrected(best, allM2, nozzles, sizes, rounding);
 }

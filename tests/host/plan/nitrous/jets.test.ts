@@ -1,6 +1,7 @@
 /** Jets rounded to what can be had: nearest, shared out over the stages, from the sizes on hand; never leaner through rounding. */
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { roundedJets } from "#host/plan/nitrous/jets.ts";
 import { sizeSystem } from "#host/plan/nitrous/sizing.ts";
 import { runs } from "../../../support/effort.ts";
 import { goalOf, inputOf } from "../cars.ts";
@@ -47,6 +48,37 @@ describe("jets on hand", () => {
     expect([0.5, 0.6, 0.7, 0.8, 0.9]).toContain(mm(stage!.fuelJetM!));
     expect(sized.nitrousKgS / sized.fuelKgS).toBeLessThanOrEqual(0.7 * 9.3 * 1.001);
   });
+
+  const sizes = fc.uniqueArray(fc.integer({ min: 40, max: 200 }), { minLength: 1, maxLength: 9 });
+  const parts = fc.constantFrom([1], [0.7, 0.3], [0.3, 0.7], [0.5, 0.3, 0.2]);
+  test.prop([
+    sizes,
+    parts,
+    fc.integer({ min: 50, max: 300 }),
+    fc.constantFrom("nearest" as const, "down" as const),
+  ])(
+    "no other size of one stage alone would come nearer, but over what was asked for",
+    (hundredths, shares, wanted, rounding) => {
+      const jetsM = hundredths.sort((a, b) => a - b).map((size) => size / 1e5);
+      const area = (diameterM: number) => (Math.PI / 4) * diameterM ** 2;
+      const all = area(wanted / 1e5);
+      const jets = roundedJets(
+        shares.map((share) => share * all),
+        1,
+        jetsM,
+        rounding,
+      );
+      const miss = (some: readonly number[]) => some.reduce((sum, jet) => sum + area(jet), 0) / all - 1;
+      const now = miss(jets);
+      for (const [i, jet] of jets.entries())
+        for (const step of [-1, 1]) {
+          const other = jetsM[jetsM.indexOf(jet) + step];
+          if (other === undefined || Math.abs(now) <= 0.03) continue;
+          if (step > 0 && (rounding === "down" || miss(jets.with(i, other)) > 0.03)) continue;
+          expect(Math.abs(miss(jets.with(i, other)))).toBeGreaterThanOrEqual(Math.abs(now) - 1e-9);
+        }
+    },
+  );
 
   test("that are far from the goal are said", () => {
     const made = planOf({ fuel, nitrous: "{jets: [0.8 mm]}" });
