@@ -3,14 +3,18 @@ import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
 import { gauge, millilitres } from "./section.ts";
 
-/** Time of the weighed discharge, s. */
-const DISCHARGE_S = 10;
+/** So much nitrous, kg, is weighed well enough on a scale of 10 g that the calibration takes it; time in whole fives, s. */
+const WEIGHED_KG = 0.36;
+const LEAST_DISCHARGE_S = 10;
+const dischargeS = (kgS: number): number => Math.max(LEAST_DISCHARGE_S, 5 * Math.ceil(WEIGHED_KG / kgS / 5));
+
 const FUEL_WITHIN = 0.05;
 const BLANK = "________";
 
 function fuelTests(plan: SystemPlan): string[][] {
   const { dropPa, densityKgM3 } = plan.fuelTest;
-  const at = `${toUnit(dropPa, "psi").toFixed(0)} psi`;
+  const less = plan.kinds.boostPa > 0 ? ", fuel pressure less full boost" : "";
+  const at = `${toUnit(dropPa, "psi").toFixed(0)} psi${less}`;
   return plan.stages.flatMap((stage, i) => {
     if (stage.fuelJetM === undefined) return [];
     const ml = millilitres(stage.fuelKgS, densityKgM3);
@@ -26,10 +30,11 @@ function fuelTests(plan: SystemPlan): string[][] {
 }
 
 function nitrousTest({ firstAloneKgS, edges, bottle, airPa }: SystemPlan): string[] {
-  const grams = firstAloneKgS * DISCHARGE_S * 1000;
+  const timeS = dischargeS(firstAloneKgS);
+  const grams = firstAloneKgS * timeS * 1000;
   const [low, high] = [1 - edges.tolerance, 1 + edges.tolerance].map((factor) => (grams * factor).toFixed(0));
   return [
-    `stage 1 alone: bottle weighed before and after ${DISCHARGE_S} s of flow, outdoors, ${gauge(bottle.startPa, airPa)}`,
+    `stage 1 alone: bottle weighed before and after ${timeS} s of flow, outdoors, ${gauge(bottle.startPa, airPa)}`,
     `${grams.toFixed(0)} g lighter (${low} to ${high}); then headgate plan calibrate`,
     BLANK,
   ];

@@ -39,7 +39,7 @@ const SHEET = `
 function supplyLine({ stages }: SystemPlan): string {
   const fuses = stages.map((_, i) => fuseOf(`stage${i + 1}`)).join(", ");
   const relays = `${relayOf("polarity relay")} and ${relayOf("master relay")}`;
-  return `Feed by the key behind ${fuseOf("key.fused")} of the car: ${contacts("key", 1)}. Battery by ${fuseOf("main.fused")}, relays ${relays}: ${contacts("drv", 1)}. Fuses: controller ${fuseOf("controller")}, stages ${fuses}.`;
+  return `Feed by the key behind ${fuseOf("key.fused")} of the car: ${contacts("key", 0)}. Battery by ${fuseOf("main.fused")}, relays ${relays}: ${contacts("drv", 0)}. Fuses: controller ${fuseOf("controller")}, stages ${fuses}.`;
 }
 
 /** Three stages and more have longer tables: smaller letters keep them on the sheet. */
@@ -79,8 +79,12 @@ function wireRows(plan: SystemPlan): string[][] {
     ...(plan.axis === "launch" ? [["launch switch", switchContacts("launch")]] : []),
     [`engine speed, ${pulsesPerRev ?? "?"} pulses/rev`, pulseContacts("engine")],
     ...(needsRoad(plan) ? [["road speed", pulseContacts("road")]] : []),
-    ...(plan.spool === undefined ? [] : [["manifold pressure sensor", sensorContacts("manifold")]]),
-    ...(plan.bottleWindow.watched ? [["bottle pressure sensor", sensorContacts("bottle")]] : []),
+    ...(plan.spool === undefined
+      ? []
+      : [["manifold pressure sensor (supply, signal, ground)", sensorContacts("manifold")]]),
+    ...(plan.bottleWindow.watched
+      ? [["bottle pressure sensor (supply, signal, ground)", sensorContacts("bottle")]]
+      : []),
     ...(plan.kind === "dry" ? [["enrichment from the engine computer", switchContacts("enrichSwitch")]] : []),
     ...plan.accessories.onController.flatMap((one) => SWITCHED_ROWS[one]),
     ["retard request", outputContacts("retard")],
@@ -106,7 +110,9 @@ function switchPoints(plan: SystemPlan): string[][] {
       ...(offMS === undefined
         ? []
         : [[`stage ${i + 1} off above`, `${toUnit(offMS, "km/h").toFixed(0)} km/h`]]),
-      ...(offPa === undefined ? [] : [[`stage ${i + 1} off above`, `${gauge(offPa, airPa)} of boost`]]),
+      ...(offPa === undefined
+        ? []
+        : [[`stage ${i + 1} off above`, `${toUnit(offPa - airPa, "psi").toFixed(0)} psi of boost`]]),
     ]),
     ["rev limiter", `${base.limiterRpm} rpm`],
     [

@@ -51,7 +51,7 @@ export const PAGE_TITLE = "Plan for ";
 
 /** What the plan comes to, in large words; a plan that must not be built says so first. */
 function resultOf(plan: SystemPlan): string {
-  const hp = toUnit(plan.added.wantedW, "hp").toFixed(0);
+  const hp = toUnit(plan.added.powerW, "hp").toFixed(0);
   const stages = plan.stages.length === 1 ? "one stage" : `${plan.stages.length} stages`;
   const { planned, without } = plan.runs;
   const stops = plan.cautions.filter(({ level }) => level === "stop").map(({ name }) => name);

@@ -1,6 +1,7 @@
 // The build sheet: one page with the plan's own numbers, contacts as the circuit has them, and nothing from a network.
 import { readFileSync } from "node:fs";
 import { beforeAll, describe, expect, test } from "vitest";
+import { calibrateJet } from "#host/plan/nitrous/calibrate.ts";
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { buildSheet } from "#host/report/plan/build-sheet.ts";
 import { planOfText } from "../../plan/planned.ts";
@@ -70,13 +71,48 @@ describe("build sheet", () => {
   });
 
   test("the discharge that is weighed is that of the first stage alone: more than it gives beside others", () => {
-    const grams = (plan: SystemPlan) =>
-      Number(/stage 1 alone.*?<td>(\d+) g lighter/su.exec(buildSheet(plan))![1]);
-    const beside = demo.stages[0]!.nitrousKgS * 10_000;
+    const grams = (plan: SystemPlan) => {
+      const [, timeS, mass] = /stage 1 alone.*? (\d+) s of flow.*?<td>(\d+) g lighter/su.exec(
+        buildSheet(plan),
+      )!;
+      return Number(mass) / Number(timeS);
+    };
+    const beside = demo.stages[0]!.nitrousKgS * 1000;
     expect(demo.stages.length).toBeGreaterThan(1);
-    expect(grams(demo)).toBeGreaterThan(beside + 1);
+    expect(grams(demo)).toBeGreaterThan(beside + 0.1);
     expect(grams(demo)).toBeLessThan(1.2 * beside);
-    expect(Math.abs(grams(dry) - dry.stages[0]!.nitrousKgS * 10_000)).toBeLessThan(2);
+    expect(Math.abs(grams(dry) - dry.stages[0]!.nitrousKgS * 1000)).toBeLessThan(0.2);
+  });
+
+  test("the discharge is long enough for a calibration that is taken, with a scale of 10 g and a watch of 0.1 s", () => {
+    for (const plan of [demo, dry]) {
+      const [, timeS, mass] = /stage 1 alone.*? (\d+) s of flow.*?<td>(\d+) g lighter/su.exec(
+        buildSheet(plan),
+      )!;
+      const { nitrousJetM: jetDiameterM, nozzles } = plan.stages[0]!;
+      const found = calibrateJet({
+        startPa: 60e5,
+        endPa: 58e5,
+        massBeforeKg: 10,
+        massAfterKg: 10 - Number(mass) / 1000,
+        openS: Number(timeS),
+        jetDiameterM,
+        nozzles,
+        upstream: [],
+        bottle: { chargeKg: 4.5, volumeM3: 0.00667, metalKg: 6.8, heaterW: 300 },
+        backPa: 101_325,
+        scaleStepKg: 0.01,
+        clockStepS: 0.1,
+        jetToleranceM: 1e-5,
+      });
+      expect(found.relativeUncertainty).toBeLessThan(0.05);
+    }
+  });
+
+  test("sensors have the three contacts that wiring.md gives them", () => {
+    const wiring = readFileSync("hardware-notes/wiring.md", "utf8");
+    const at = (word: string) => new RegExp(`\\| (X4\\.\\d+) +\\| bottle, ${word}`, "u").exec(wiring)![1];
+    expect(buildSheet(demo)).toContain(`<td>${at("supply")}, ${at("signal")}, ${at("ground")}</td>`);
   });
 
   test("has the way of the current by key, fuses and relays as wiring.md has it, and where the fuel-pressure switch goes", () => {
