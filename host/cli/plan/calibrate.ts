@@ -2,6 +2,8 @@
 import type { Command } from "@commander-js/extra-typings";
 import { Failure, messageOf } from "#host/errors/failure.ts";
 import type { JetCalibration } from "#host/plan/nitrous/calibrate.ts";
+import { ATMOSPHERE_PA } from "#host/units/constants.ts";
+import { toUnit } from "#host/units/format.ts";
 import type { Dimension } from "#host/units/table.ts";
 import type { Act } from "../command.ts";
 import { withCommon } from "../options.ts";
@@ -56,12 +58,21 @@ async function fitted(session: Session, { car, stage }: CalibrateOptions, jetDia
   };
 }
 
+/** Least pressure of a bottle that can be calibrated with, absolute Pa: that of boiling liquid at -40 C. */
+const LEAST_BOTTLE_PA = 1e6;
+const bottlePsi = (pascal: number): string => toUnit(pascal - ATMOSPHERE_PA, "psi").toFixed(0);
+
 async function measurement(session: Session, options: CalibrateOptions) {
   const read = await reader();
   const { absolutePa } = await import("#host/units/pressure.ts");
   const value = (option: string, text: string, dimension: Dimension) => read(option, text, dimension).value;
-  const pressure = (option: string, text: string) =>
-    absolutePa({ ...read(option, text, "pressure"), dimension: "pressure" }, "gauge");
+  const { CRITICAL } = await import("#host/plan/nitrous/equation-of-state.ts");
+  const pressure = (option: string, text: string) => {
+    const pascal = absolutePa({ ...read(option, text, "pressure"), dimension: "pressure" }, "gauge");
+    if (pascal > LEAST_BOTTLE_PA && pascal < CRITICAL.pressurePa) return pascal;
+    const what = `--${option}: liquid in a bottle stands between ${bottlePsi(LEAST_BOTTLE_PA)} and ${bottlePsi(CRITICAL.pressurePa)} psi gauge, and "${text}" does not lie there`;
+    throw new Failure("usage", { what });
+  };
   const measured = {
     startPa: pressure("start", options.start),
     endPa: pressure("end", options.end),

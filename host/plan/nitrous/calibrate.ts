@@ -62,6 +62,10 @@ function remarksOn(w: DischargeMeasurement, coefficient: number, relativeUncerta
   const remarks: string[] = [];
   if (isAbove(relativeUncertainty, 0.05))
     remarks.push("repeat with a longer discharge: the resolution alone leaves an uncertainty above 5 %");
+  if (isAbove(w.endPa, w.startPa))
+    remarks.push(
+      "the pressure rose during the discharge, which only a heater does: check --start and --end, and switch the heater off",
+    );
   if (isBelow(w.endPa, 0.85 * w.startPa))
     remarks.push("the pressure fell by more than 15 %: use a shorter discharge or more nitrous");
   if (isBelow(coefficient, 0.4) || isAbove(coefficient, 1)) {
@@ -78,13 +82,15 @@ function remarksOn(w: DischargeMeasurement, coefficient: number, relativeUncerta
 
 /**
  * Evaluates a discharge of boiling liquid through the plan's own parts by the blend model, at the mean of the flows at its start and end.
- * Throws RangeError when masses or time are impossible, SaturationRangeError above the critical point.
+ * Throws RangeError when masses, time or resolutions are impossible, SaturationRangeError for pressures beyond the boiling line.
  */
 export function calibrateJet(w: DischargeMeasurement): JetCalibration {
   const lost = w.massBeforeKg - w.massAfterKg;
   if (!(lost > 0)) throw new RangeError("the bottle is not lighter after the discharge");
   if (!(w.openS > 0 && w.jetDiameterM > 0))
     throw new RangeError("open time and jet diameter must be above zero");
+  if (!(w.scaleStepKg >= 0 && w.clockStepS >= 0 && w.jetToleranceM >= 0))
+    throw new RangeError("resolutions and the jet's tolerance must not be below zero");
   const massFlowKgS = lost / w.openS;
   const dischargeCoefficient = coefficientFor(w, massFlowKgS);
   const parts = [

@@ -278,11 +278,20 @@ describe("plan calibrate", () => {
   });
 
   test.each([
-    ["9 kg", "not lighter"],
-    ["10 bar", "is a pressure"],
-  ])("before: %s is refused", async (before, words) => {
-    const { exit, stderr } = await headgate("plan", "calibrate", ...args, "--before", before);
+    ["--before", "9 kg", "not lighter"],
+    ["--before", "10 bar", "is a pressure"],
+    [
+      "--start",
+      "1100 psi",
+      '--start: liquid in a bottle stands between 130 and 1036 psi gauge, and "1100 psi"',
+    ],
+    ["--end", "20 psi", "--end: liquid"],
+    ["--scale-step", "-1 g", "must not be below zero"],
+  ])("%s %s is refused", async (option, value, words) => {
+    const others = args.flatMap((word, i) => (word === option || args[i - 1] === option ? [] : [word]));
+    const given = option === "--before" ? [] : ["--before", "10.42 kg"];
+    const { exit, stderr } = await headgate("plan", "calibrate", ...others, ...given, `${option}=${value}`);
     expect(exit).toBe(64);
-    expect(stderr).toContain(words);
+    expect(stderr.replace(/\s+/gu, " ")).toContain(words);
   });
 });

@@ -72,6 +72,11 @@ describe("weighing", () => {
     expect(remarks.join()).toContain("pressed liquid");
   });
 
+  test("a pressure that rises while nitrous leaves is remarked", () => {
+    const swapped = calibrateJet({ ...base, startPa: base.endPa, endPa: base.startPa });
+    expect(swapped.remarks.join()).toContain("rose");
+  });
+
   test("a coarse scale, a large drop and an impossible coefficient are remarked", () => {
     const { remarks, relativeUncertainty } = calibrateJet({
       ...base,
