@@ -40,7 +40,7 @@ function pulseCaution({ control }: PlanInput, { window, base }: PlanFacts, say: 
   });
 }
 
-function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts, say: Say): void {
+function trackCautions({ window, rpmAfterShift, overpoweredS, trace, stages }: PlanFacts, say: Say): void {
   const { openRpm } = window;
   const low = rpmAfterShift.filter((rpm) => isBelow(rpm, openRpm));
   if (low.length > 0)
@@ -60,13 +60,16 @@ function trackCautions({ window, rpmAfterShift, overpoweredS, trace }: PlanFacts
       instead: "improve grip before adding power: tyres, suspension, weight",
     });
   const most = Math.max(0, ...trace.filter((row) => row.open).map((row) => row.share));
+  const goesOff = stages.some(({ offMS, offPa }) => offMS !== undefined || offPa !== undefined);
   if (isBelow(most, 0.98))
     say({
       level: "caution",
       name: "small-share",
       short: `never more than ${percent(most)} of the flow`,
-      text: `Tyres, parts or valves never allow more than ${percent(most)} of the flow in this run.`,
-      instead: "a smaller goal gives the same run with smaller jets",
+      text: `Tyres, parts${goesOff ? ", valves or a stage that has gone off" : " or valves"} never allow more than ${percent(most)} of the flow in this run.`,
+      instead: goesOff
+        ? "other purposes of the stages (goal.purposes), or a smaller goal where each stage never flows whole"
+        : "a smaller goal gives the same run with smaller jets",
     });
 }
 

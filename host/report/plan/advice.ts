@@ -76,9 +76,9 @@ export const activationSection = (): PlanSection => ({
       rows: [
         ["full throttle", "a switch", "its own sensor", "switch, sensor as well"],
         ["engine speed", "no", "often both ends", "window, both ends"],
-        ["road speed", "no", "seldom", "ramp over it"],
-        ["gear", "no", "some", "no; by speeds only"],
-        ["boost", "a switch, one end", "its own sensor", "trips above, ramp over it"],
+        ["road speed", "no", "seldom", "window, ramp over it"],
+        ["gear", "no", "some", "window, from both speeds"],
+        ["boost", "a switch, one end", "its own sensor", "window, ramp, trip above"],
         ["bottle pressure", "a switch, one end", "seldom", "window, both ends"],
         ["fuel pressure", "a switch, low end", "some", "low end, sensor"],
         ["share of the flow", "all or nothing", "some pulse it", "ramp, valves watched"],

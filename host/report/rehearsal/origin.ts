@@ -37,19 +37,23 @@ export function carLine({ name, demo, massKg, engineW, nitrousW }: CarOrigin): s
 
 const percent = (share: number): string => `${Math.round(share * 100)} %`;
 
-/** What differs from the plan, in words; "as planned" when nothing does. */
+const side = (difference: number): string => (difference > 0 ? "above" : "below");
+
+/** What differs from the plan, to stand after "Run"; "as planned" when nothing does. */
 export function conditionWords({ conditions: c, liftS }: Pick<RunOrigin, "conditions" | "liftS">): string {
   const words = [
     ...(c.gripShare === 1 ? [] : [`grip ${percent(c.gripShare)}`]),
     ...(c.lateS === 0 ? [] : [`${c.lateS.toFixed(2)} s late`]),
-    ...(c.bottlePa === 0 ? [] : [`bottle ${formatQuantity(c.bottlePa, "psi", 0)} from the plan's`]),
+    ...(c.bottlePa === 0
+      ? []
+      : [`bottle ${formatQuantity(Math.abs(c.bottlePa), "psi", 0)} ${side(c.bottlePa)} the plan's`]),
     ...(c.flowShare === 1 ? [] : [`flow ${percent(c.flowShare)}`]),
     ...(c.valveShare === 1 ? [] : [`valve times ${percent(c.valveShare)}`]),
     ...(c.batteryV === 0
       ? []
-      : [`battery ${c.batteryV > 0 ? "+" : ""}${c.batteryV.toFixed(1)} V from the plan's`]),
+      : [`battery ${Math.abs(c.batteryV).toFixed(1)} V ${side(c.batteryV)} the car file's`]),
     ...(c.noiseMv === 0 ? [] : [`noise of ${c.noiseMv.toFixed(1)} mV`]),
     ...(liftS === undefined ? [] : [`a lift ${liftS.toFixed(2)} s after the launch switch`]),
   ];
-  return words.length === 0 ? "as planned" : words.join(", ");
+  return words.length === 0 ? "as planned" : `with ${words.join(", ")}`;
 }

@@ -71,7 +71,11 @@ const indented = (lines: readonly string[]): string[] => lines.map((line) => `  
 function planLine({ demo, plannedS }: CarOrigin, run: Run): string[] {
   if (demo || !run.slip.quarter) return [];
   return indented(
-    wrap(`the car's plan, with its own ramps and without waits: ${plannedS.toFixed(2)} s`, 76, 2),
+    wrap(
+      `the car's plan, with its own ramps and its own model of the controller: ${plannedS.toFixed(2)} s`,
+      76,
+      2,
+    ),
   );
 }
 

@@ -93,6 +93,10 @@ test("a stage for the start goes off with first gear, by road speed", () => {
     undefined,
   ]);
   expect(settings.manifold).toBeUndefined();
+  // It is not a goal that is too large when a stage has gone off by its purpose.
+  const small = plan.cautions.find(({ name }) => name === "small-share")!;
+  expect(small.text).toContain("a stage that has gone off");
+  expect(small.instead).toContain("goal.purposes");
   expect(checkDocument(settings as never)).toEqual([]);
 });
 
