@@ -1,10 +1,12 @@
 /** Stages with a purpose: what a stage for the boost gains and costs by hand, where stages go off, and what contradicts them. */
 import { describe, expect, test } from "vitest";
 import { speedAtRpm } from "#host/car/car.ts";
+import { runCautions } from "#host/plan/cautions/run.ts";
 import { loadCar } from "#host/plan/input/resolve.ts";
 import { makePlan } from "#host/plan/plan.ts";
 import { type ControllerData, ControllerModel } from "#host/plan/run/controller-model.ts";
 import { settingsOf } from "#host/plan/settings-document.ts";
+import type { Caution } from "#host/plan/system-plan.ts";
 import { checkDocument } from "#shared-schema/settings/document.ts";
 import { carText, inputOf } from "../cars.ts";
 import { ROUGH } from "../planned.ts";
@@ -94,7 +96,10 @@ test("a stage for the start goes off with first gear, by road speed", () => {
   ]);
   expect(settings.manifold).toBeUndefined();
   // It is not a goal that is too large when a stage has gone off by its purpose.
-  const small = plan.cautions.find(({ name }) => name === "small-share")!;
+  const said: Caution[] = [];
+  const trace = plan.trace.map((row) => ({ ...row, share: Math.min(row.share, 0.6) }));
+  runCautions(input, { ...plan, trace }, (caution) => said.push(caution));
+  const small = said.find(({ name }) => name === "small-share")!;
   expect(small.text).toContain("a stage that has gone off");
   expect(small.instead).toContain("goal.purposes");
   expect(checkDocument(settings as never)).toEqual([]);
