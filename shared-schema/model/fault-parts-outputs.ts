@@ -152,7 +152,7 @@ const RELAY: readonly PartFault[] = [
     "SUPPLY",
     "opening times follow the supply behind the relay as it is shortly before a pulse; 2 V under the battery for 50 ms holds off; half a second, or a third time within seconds, trips",
     "what is lost only while coils draw is not in the opening times of pulses: the valve whose opening time rises more with falling voltage flows less; pulses that are on for less than a third of the time never hold off by it",
-    ["SUPPLY", "supply behind the relay drops by 3 V whenever it flows, as a bad contact makes it"],
+    ["SUPPLY", "supply behind the relay drops by 3 V for 60 ms, again and again"],
   ),
   f(
     "master relay's fuse",

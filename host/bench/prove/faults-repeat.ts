@@ -148,7 +148,7 @@ export const REPEATED_FAULTS: readonly Scenario[] = [
   ),
   repeated(
     "SUPPLY",
-    "supply behind the relay drops by 3 V whenever it flows, as a bad contact makes it",
+    "supply behind the relay drops by 3 V for 60 ms, again and again",
     ({ board }) => {
       board.harness.relayDropMv = DROP_MV;
     },
