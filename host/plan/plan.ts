@@ -6,7 +6,7 @@ import type { Nitrous, Run } from "#host/car/settled/run.ts";
 import { torqueAt } from "#host/car/torque-curve.ts";
 import { accessoriesOf } from "./accessories.ts";
 import { cautionsFor } from "./cautions/cautions.ts";
-import { INSTALLATION } from "./checklist.ts";
+import { installation } from "./checklist.ts";
 import type { SystemKind } from "./choose-kind.ts";
 import { type Decided, decide } from "./decide.ts";
 import { addedInjectorS, injectorHeadroom, pumpHeadroom } from "./engine/fuel-system.ts";
@@ -154,7 +154,7 @@ function headline(input: PlanInput, { wantedW, kind, layout, sizing }: Decided) 
     },
     sizing,
     assumptions: input.assumptions,
-    checklist: INSTALLATION,
+    checklist: installation(kind),
   };
 }
 

@@ -131,6 +131,9 @@ describe("build sheet", () => {
   test("a dry one has injector time in place of fuel jets", () => {
     const html = buildSheet(dry);
     expect(html).toContain("injector time");
+    const fuel = /fuel jets|fuel and nitrous jets|test fuel/u;
+    expect(demo.checklist.join(" ")).toMatch(fuel);
+    expect(dry.checklist.join(" ")).not.toMatch(fuel);
     expect(html).not.toContain("fuel through its jets");
     expect(html).toContain("engine computer");
   });
