@@ -1,17 +1,13 @@
 /** Recommends the system and its accessories; each choice has its reason and the circumstances that would change it. Judgement is marked. */
 import { toUnit } from "#host/units/format.ts";
 import { fuelSwitchText } from "./accessories.ts";
-import { warmUpText } from "./cautions/say.ts";
 import type { SystemKind } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import { type Tried, worthOver } from "./ramp/choose-stages.ts";
 import type { RampAxis } from "./ramp/share-limits.ts";
 import type { PlanFacts, Recommendation } from "./system-plan.ts";
 import { kindReason, layoutReason } from "./system-reasons.ts";
-
-const PRACTICE = "(common practice, no source)";
-
-const hp = (watts: number) => `${toUnit(watts, "hp").toFixed(0)} hp`;
+import { hp, PRACTICE, warmUpText } from "./words.ts";
 
 const AXIS_WORDS = {
   "road-speed": "road speed",
@@ -107,7 +103,7 @@ function axisReason(input: PlanInput, facts: PlanFacts): string {
 const fuelGuard = ({ accessories, kinds }: PlanFacts): Recommendation => ({
   topic: "fuel-pressure switch",
   choice: `yes, opening below ${fuelSwitchText(accessories.fuelSwitchPa, kinds.boostPa)}, in series with the arm switch`,
-  reason: `nitrous must stop before fuel fails, and the settings prove no fuel pressure: this switch alone does; 90 % of the working pressure ${PRACTICE}`,
+  reason: `nitrous must stop before fuel fails, and the settings prove no fuel pressure: this switch alone does; 90 % of the working pressure (${PRACTICE})`,
   changes: "a fuel pressure sensor on the controller, under fuel in the settings",
 });
 
@@ -159,7 +155,7 @@ function numbered({ accessories, bottle, airPa, bottleWindow }: PlanFacts): Reco
     {
       topic: "purge valve",
       choice: `yes, a press of ${purge.pressS.toFixed(1)} s`,
-      reason: `vapour in the line makes the first moment weak and rich ${PRACTICE}; the line holds ${millilitres} ml, the purge passes ${toUnit(purge.kgS, "g/s").toFixed(0)} g/s, and the line is filled one and a half times`,
+      reason: `vapour in the line makes the first moment weak and rich (${PRACTICE}); the line holds ${millilitres} ml, the purge passes ${toUnit(purge.kgS, "g/s").toFixed(0)} g/s, and the line is filled one and a half times`,
       changes: "nitrous.purge-bore, a short line, or a run that opens late",
     },
     {

@@ -3,11 +3,10 @@ import { toUnit } from "#host/units/format.ts";
 import { DRY_LARGEST_W, dryDuty, type Layout, ONE_CYLINDER_W, ONE_NOZZLE_W, PLATE_W } from "./choose-kind.ts";
 import type { PlanInput } from "./input/plan-input.ts";
 import type { PlanFacts, Recommendation } from "./system-plan.ts";
+import { hp, PRACTICE } from "./words.ts";
 
-const PRACTICE = "(common practice, no source)";
 const JUDGEMENT = "(judgement, no source)";
 
-const hp = (watts: number) => `${toUnit(watts, "hp").toFixed(0)} hp`;
 /** A threshold in round figures, as it is one of practice or judgement. */
 const about = (watts: number) => `about ${5 * Math.round(toUnit(watts, "hp") / 5)} hp`;
 
@@ -69,7 +68,7 @@ export function kindReason(input: PlanInput, facts: PlanFacts): Recommendation {
 function layoutLimit({ engine }: PlanInput, kind: PlanFacts["kind"]): { limitW: number; from: string } {
   if (engine.carburettor) return { limitW: PLATE_W, from: JUDGEMENT };
   const eachW = engine.cylinders * ONE_CYLINDER_W;
-  if (kind !== "wet" || eachW >= ONE_NOZZLE_W) return { limitW: ONE_NOZZLE_W, from: PRACTICE };
+  if (kind !== "wet" || eachW >= ONE_NOZZLE_W) return { limitW: ONE_NOZZLE_W, from: `(${PRACTICE})` };
   const each = `40 hp for each of ${engine.cylinders} cylinders`;
   return { limitW: eachW, from: `(${each}: judgement, no source)` };
 }

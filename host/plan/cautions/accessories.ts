@@ -2,7 +2,8 @@
 import { isAbove } from "#host/units/compare.ts";
 import { heaterLongestS, LONGEST_PRESS_S } from "../accessory-settings.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { psi, type Say, warmUpText } from "./say.ts";
+import { psi, warmUpText } from "../words.ts";
+import type { Say } from "./say.ts";
 
 const minutes = (seconds: number): string => `${(seconds / 60).toFixed(0)} min`;
 

@@ -3,7 +3,8 @@ import { isAbove, isBelow } from "#host/units/compare.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { MixtureEdge } from "../nitrous/mixture.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { percent, psi, type Say, warmUpText } from "./say.ts";
+import { percent, psi, warmUpText } from "../words.ts";
+import type { Say } from "./say.ts";
 
 /** The bottle at the stated temperature against the window: what the controller will do, before anything else. */
 export function dayCaution(input: PlanInput, { airPa, bottle }: PlanFacts, say: Say): void {

@@ -4,7 +4,8 @@ import { HORSEPOWER_W, PSI_PA } from "#host/units/constants.ts";
 import { toUnit } from "#host/units/format.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { hp, percent, type Say } from "./say.ts";
+import { hp, percent } from "../words.ts";
+import type { Say } from "./say.ts";
 
 /** Above this added power the pump must be known (judgement, no source). */
 const UNKNOWN_PUMP_W = 50 * HORSEPOWER_W;

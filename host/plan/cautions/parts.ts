@@ -3,7 +3,8 @@ import { isAbove } from "#host/units/compare.ts";
 import { toUnit } from "#host/units/format.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { hp, PRACTICE, percent, type Say } from "./say.ts";
+import { hp, PRACTICE, percent } from "../words.ts";
+import type { Say } from "./say.ts";
 
 /** Whether a limit of the engine's own parts is known; a clutch or a gearbox says nothing of rods and pistons. */
 const knowsEngine = ({ limits, perCylinderW }: PlanInput): boolean =>

@@ -2,7 +2,8 @@
 import { isAbove, isBelow } from "#host/units/compare.ts";
 import type { PlanInput } from "../input/plan-input.ts";
 import type { PlanFacts } from "../system-plan.ts";
-import { hp, percent, type Say } from "./say.ts";
+import { hp, percent } from "../words.ts";
+import type { Say } from "./say.ts";
 
 function sensorCautions(input: PlanInput, say: Say): void {
   if (input.control.pulsesPerRev === undefined)

@@ -1,7 +1,7 @@
 // The bench tests of a plan: what is measured before any run, and the reading to expect.
 import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { toUnit } from "#host/units/format.ts";
-import { gauge, millilitres } from "./section.ts";
+import { benchPressure, gauge, millilitres } from "./section.ts";
 
 /** So much nitrous, kg, is weighed well enough on a scale of 10 g that the calibration takes it; time in whole fives, s. */
 const WEIGHED_KG = 0.36;
@@ -12,16 +12,14 @@ const FUEL_WITHIN = 0.05;
 const BLANK = "________";
 
 function fuelTests(plan: SystemPlan): string[][] {
-  const { dropPa, densityKgM3 } = plan.fuelTest;
-  const less = plan.kinds.boostPa > 0 ? ", fuel pressure less full boost" : "";
-  const at = `${toUnit(dropPa, "psi").toFixed(0)} psi${less}`;
+  const { densityKgM3 } = plan.fuelTest;
   return plan.stages.flatMap((stage, i) => {
     if (stage.fuelJetM === undefined) return [];
     const ml = millilitres(stage.fuelKgS, densityKgM3);
     const [low, high] = [1 - FUEL_WITHIN, 1 + FUEL_WITHIN].map((factor) => (ml * factor).toFixed(0));
     return [
       [
-        `stage ${i + 1}: fuel through its jets, 30 s at ${at}`,
+        `stage ${i + 1}: fuel through its jets, 30 s at ${benchPressure(plan)}`,
         `${ml.toFixed(0)} ml (${low} to ${high})`,
         BLANK,
       ],

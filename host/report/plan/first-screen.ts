@@ -6,7 +6,7 @@ import { toUnit } from "#host/units/format.ts";
 import { assumedLine } from "./advice.ts";
 import { proofLine } from "./proof.ts";
 import { axisName } from "./ramps.ts";
-import { millilitres, type PlanSection, type PlanTable, smallBore } from "./section.ts";
+import { benchPressure, millilitres, type PlanSection, type PlanTable, smallBore } from "./section.ts";
 
 const hp = (watts: number): string => toUnit(watts, "hp").toFixed(0);
 const psi = (pascal: number): string => toUnit(pascal, "psi").toFixed(0);
@@ -73,7 +73,7 @@ const boostLine = ({ spool, airPa }: SystemPlan): string[] =>
       ];
 
 function settingLines(plan: SystemPlan): string[] {
-  const { sizing, mixtureRange, window, bottleWindow, airPa, ranges, bottle, runs, fuelTest } = plan;
+  const { sizing, mixtureRange, window, bottleWindow, airPa, ranges, bottle, runs } = plan;
   const at = plan.mixture.reduce((a, b) =>
     Math.abs(b.bottlePa - bottle.startPa) < Math.abs(a.bottlePa - bottle.startPa) ? b : a,
   );
@@ -83,7 +83,7 @@ function settingLines(plan: SystemPlan): string[] {
   const opens = fuelSwitchText(plan.accessories.fuelSwitchPa, plan.kinds.boostPa);
   const tested =
     plan.kind === "wet"
-      ? ` Fuel is measured at ${psi(fuelTest.dropPa)} psi; a pressure switch beside the arm switch, in series, must open below ${opens}.`
+      ? ` Fuel is measured at ${benchPressure(plan)}; a pressure switch beside the arm switch, in series, must open below ${opens}.`
       : "";
   return [
     `Ratio: ${(sizing.nitrousKgS / sizing.fuelKgS).toFixed(1)} kg of nitrous a kg of fuel; lambda of the charge ${at.chargeLambda.toFixed(2)} (${lambdas}).${tested}`,

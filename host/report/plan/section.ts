@@ -1,4 +1,5 @@
 // The structure of a section of a plan, and how its sections write quantities.
+import type { SystemPlan } from "#host/plan/system-plan.ts";
 import { formatQuantity, toUnit } from "#host/units/format.ts";
 
 /** A table; columns in `numeric` stand to the right on a page. */
@@ -39,3 +40,7 @@ export const millilitres = (kgS: number, densityKgM3: number): number => (kgS * 
 
 /** `7 %`. */
 export const percentOf = (share: number): string => `${(100 * share).toFixed(0)} %`;
+
+/** Pressure at which fuel jets are measured on the bench: what they see under full boost is less than the gauge shows. */
+export const benchPressure = ({ fuelTest, kinds }: Pick<SystemPlan, "fuelTest" | "kinds">): string =>
+  `${toUnit(fuelTest.dropPa, "psi").toFixed(0)} psi${kinds.boostPa > 0 ? ", fuel pressure less full boost" : ""}`;

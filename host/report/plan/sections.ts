@@ -17,10 +17,9 @@ import { kindSection } from "./kinds.ts";
 import { ladderSection } from "./ladder.ts";
 import { proofSection } from "./proof.ts";
 import { powerSection, rampSection, runSection } from "./ramps.ts";
-import { bore, gauge, type PlanSection, power, smallBore } from "./section.ts";
+import { bore, gauge, type PlanSection, percentOf, power, smallBore } from "./section.ts";
 
 const flow = (kgS: number): string => formatQuantity(kgS, "g/s", 1);
-const percent = (share: number): string => `${(100 * share).toFixed(0)} %`;
 
 function flowSection(plan: SystemPlan): PlanSection {
   const { sizing } = plan;
@@ -32,7 +31,7 @@ function flowSection(plan: SystemPlan): PlanSection {
   const { "single-phase": single, equilibrium, blend } = sizing.byModel;
   const { tolerance } = plan.edges;
   const within = (share: number) => flow(blend * (1 + share));
-  const weighed = `expect ${within(-tolerance)} to ${within(tolerance)} (+-${percent(tolerance)})`;
+  const weighed = `expect ${within(-tolerance)} to ${within(tolerance)} (+-${percentOf(tolerance)})`;
   const certain = plan.assumptions.some(({ key }) => key === "nitrous.jet-coefficient")
     ? `${weighed} until a timed discharge has been weighed (headgate plan calibrate)`
     : `with the jet coefficient of the car file ${weighed}`;
@@ -81,7 +80,7 @@ function daySection(plan: SystemPlan): PlanSection {
     toUnit(day.addedW, "hp").toFixed(0),
     day.chargeLambda.toFixed(2),
   ]);
-  const asked = percent(plan.added.powerW / plan.added.wantedW);
+  const asked = percentOf(plan.added.powerW / plan.added.wantedW);
   return {
     id: "days",
     heading: "Jets for the day's bottle pressure",
@@ -129,7 +128,7 @@ function torqueSection(plan: SystemPlan): PlanSection {
         numeric: [0, 1, 2, 3, 4],
       },
       `Nitrous adds about the same power at any engine speed, so its torque grows as the engine slows. The window keeps the upper edge of flow and bottle under every limit; where there are several stages, each opens as soon as the parts bear it with those before it. ${most} Never below 3000 rpm (common practice, no source).`,
-      `With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}, up to ${power(added.perCylinderHighW[1])} at the edges of flow and bottle. The nitrous adds ${percent(added.shareOfBase)} to the engine's own power.`,
+      `With full nitrous each of ${base.cylinders} cylinders makes ${power(added.perCylinderW)}, up to ${power(added.perCylinderHighW[1])} at the edges of flow and bottle. The nitrous adds ${percentOf(added.shareOfBase)} to the engine's own power.`,
       `Ignition retard ${plan.retardDeg.toFixed(1)} degrees at full flow, in step with the share (about 2 degrees for 50 hp: common practice, no source; not a safe value by itself).`,
     ],
   };
@@ -140,7 +139,7 @@ function fuelSection(plan: SystemPlan): PlanSection {
     const headroom = plan[part];
     if (headroom === undefined) return [[part, "-", "-", "size not given"]];
     const name = part === "injectors" ? "injectors, 85 % duty" : "pump";
-    return [[name, flow(headroom.neededKgS), flow(headroom.fittedKgS), percent(headroom.share)]];
+    return [[name, flow(headroom.neededKgS), flow(headroom.fittedKgS), percentOf(headroom.share)]];
   });
   const dry = plan.dryInjectorS;
   const added =

@@ -109,6 +109,15 @@ describe("build sheet", () => {
     }
   });
 
+  test("with boost it says why fuel is measured at less than its pressure", () => {
+    const boosted = { ...demo, kinds: { ...demo.kinds, boostPa: 1e5 } };
+    const words = "fuel pressure less full boost";
+    expect([buildSheet(demo), buildSheet(boosted)].map((html) => html.includes(words))).toEqual([
+      false,
+      true,
+    ]);
+  });
+
   test("sensors have the three contacts that wiring.md gives them", () => {
     const wiring = readFileSync("hardware-notes/wiring.md", "utf8");
     const at = (word: string) => new RegExp(`\\| (X4\\.\\d+) +\\| bottle, ${word}`, "u").exec(wiring)![1];
