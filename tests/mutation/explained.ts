@@ -16,6 +16,8 @@ const FRESH =
   "the core's memory is all zero when it starts here; on the chip the start-up code clears it as well";
 const CONTINUOUS = "the two sides of the comparison agree where they meet";
 const NOT_FITTED = "what is not fitted has zero for value and limit, and zero is not past zero";
+const NO_MORE = "there are no more of them: the bit behind the last is never set";
+const ONE_ROUND = "one round of turns, 4 ms, at a limit in time that is given in whole tenths of a second";
 const TWICE = "a second check in the same tick says the same";
 
 /** All of them, by file and function. */
@@ -35,6 +37,23 @@ export const EXPLAINED: readonly Explained[] = [
     what: ["always"],
     why: SHORTCUT,
   },
+  {
+    file: "drivers.ts",
+    where: "driversAtRest",
+    source: "channel < ",
+    what: ["< taken for <="],
+    why: NO_MORE,
+  },
+  { file: "drivers.ts", where: "weigh", source: "channel < ", what: ["< taken for <="], why: NO_MORE },
+  {
+    file: "drivers.ts",
+    where: "fellLate",
+    source: "!(state.turn & 1)",
+    what: ["! forgotten"],
+    why: "every second tick all the same",
+  },
+  { file: "exact.ts", where: "passPhases", source: "all < period", what: ["never"], why: SHORTCUT },
+  { file: "exact.ts", where: "putPhases", source: "s < 4", what: ["< taken for <="], why: NO_MORE },
   { file: "flow.ts", where: "closeOutside", source: "!out", what: ["never"], why: SHORTCUT },
   { file: "flow.ts", where: "lookOnly", source: "state.turn >= setting", what: ["never"], why: SHORTCUT },
   {
@@ -56,6 +75,7 @@ export const EXPLAINED: readonly Explained[] = [
     source: "state.launchRestUs",
     why: "less than a millisecond of the ramp, which the rounding to permille hides",
   },
+  { file: "hold.ts", where: "repeats", source: "hold.stopsUs", what: ["> taken for >="], why: ONE_ROUND },
   { file: "index.ts", where: "boot", source: "startLink()", why: FRESH },
   {
     file: "interlocks.ts",
@@ -79,6 +99,35 @@ export const EXPLAINED: readonly Explained[] = [
     why: NOT_FITTED,
   },
   {
+    file: "lamp.ts",
+    where: "lampOn",
+    source: "state.lampUs >= ",
+    what: [">= taken for >"],
+    why: "4 ms of one blink",
+  },
+  {
+    file: "measure.ts",
+    where: "engineLost",
+    source: "periodUs < ",
+    what: ["< taken for <="],
+    why: CONTINUOUS,
+  },
+  {
+    file: "measure.ts",
+    where: "isGear",
+    source: "load<u16>(at, 2) * road",
+    what: ["* taken for +"],
+    why: SHORTCUT,
+  },
+  { file: "measure.ts", where: "measureGear", source: "isGear", what: ["never"], why: SHORTCUT },
+  {
+    file: "measure.ts",
+    where: "gearOf",
+    source: "ratio >= ",
+    what: [">= taken for >"],
+    why: "an eighth of a unit of the ratio, at one end of its tolerance",
+  },
+  {
     file: "retard.ts",
     where: "prepareRetard",
     source: "n < ",
@@ -96,6 +145,13 @@ export const EXPLAINED: readonly Explained[] = [
   { file: "state.ts", where: "clearState", source: "__heap_base", why: GUARD },
   { file: "state.ts", where: "clearState", source: "unreachable()", why: GUARD },
   { file: "state.ts", where: "clearState", source: "memory.fill", what: ["statement forgotten"], why: FRESH },
+  {
+    file: "supply.ts",
+    where: "judgeSupply",
+    source: "apartUs > TRIPS",
+    what: ["> taken for >="],
+    why: ONE_ROUND,
+  },
   { file: "windows.ts", where: "prepareWindows", source: "unreachable()", why: GUARD },
   { file: "windows.ts", where: "prepareWindows", source: "S.", what: ["never"], why: GUARD },
   {

@@ -4,32 +4,13 @@ import { type Conditions, noise, under } from "#host/bench/loop/conditions.ts";
 import { RunRandom } from "#host/bench/loop/random.ts";
 import { rehearse } from "#host/bench/loop/rehearse.ts";
 import type { Movement } from "#host/bench/loop/script.ts";
-import { splitPages } from "#host/logbook/run-file/saved-pages.ts";
-import { decodeTicksPage } from "#host/logbook/ticks-page.ts";
-import { LIVE } from "#shared-schema/link/columns.ts";
-import { FLASH, OUTPUTS } from "#shared-schema/model/blocks.ts";
-import { blockBytes } from "#shared-schema/model/layout.ts";
 import { MODES } from "#shared-schema/model/modes.ts";
 import { boardWith, type Entry } from "./driven.ts";
+import { OUTPUT_BYTES, saidIn, tickPagesIn } from "./stored-ticks.ts";
 
-/** Bytes of the outputs; the mode comes after them in what was said. */
-export const OUTPUT_BYTES = blockBytes(OUTPUTS);
-const MODE_AT = 16;
 const ARMING = MODES.indexOf("arming");
 /** Half a second is recorded after the end; then a page takes some milliseconds. */
 const STORING_US = 2_500_000;
-
-/** What a core has said: its outputs, then mode, trip and the stages that flow. */
-export function saidIn(memory: Uint8Array): Buffer {
-  const live = memory.slice(LIVE.address + MODE_AT, LIVE.address + MODE_AT + 3);
-  return Buffer.concat([memory.slice(OUTPUTS.address, OUTPUTS.address + OUTPUT_BYTES), live]);
-}
-
-/** Pages in a flash chip that hold ticks. */
-export const tickPagesIn = (flash: Uint8Array): Uint8Array[] =>
-  splitPages(flash.subarray(FLASH.ticksStart, FLASH.logEnd)).filter(
-    (page) => decodeTicksPage(page) !== undefined,
-  );
 
 /** A run from the tick after the one in which arming began. */
 export interface BoardTicks {

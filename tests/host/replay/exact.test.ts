@@ -11,7 +11,7 @@ import { MODES } from "#shared-schema/model/modes.ts";
 import type { Document } from "#shared-schema/settings/pack.ts";
 import type { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
-import { boardTicks, OUTPUT_BYTES, saidIn, tickPagesIn } from "../../support/board-ticks.ts";
+import { boardTicks } from "../../support/board-ticks.ts";
 import { coreModuleFile } from "../../support/core-module.ts";
 import { demoEntry, flashWith } from "../../support/driven.ts";
 import { ALL } from "../../support/effort.ts";
@@ -20,6 +20,7 @@ import { FlashLog } from "../../support/flash-log.ts";
 import { STATES } from "../../support/machine-states.ts";
 import { PROVING } from "../../support/proving.ts";
 import { Random } from "../../support/random.ts";
+import { OUTPUT_BYTES, saidIn, tickPagesIn } from "../../support/stored-ticks.ts";
 
 const module = new WebAssembly.Module(new Uint8Array(readFileSync(coreModuleFile())));
 const entry = demoEntry();
