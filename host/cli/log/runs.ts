@@ -45,12 +45,18 @@ function row(run: Listed): string[] {
   ];
 }
 
-/** Reads the runs that this computer does not know yet, and gives what it then knows of all. */
+/** What is said where no run is listed: only a log to which nothing was written is empty. */
+const noneWords = (written: boolean): string =>
+  written
+    ? "no run can be read: what the log holds was cut off or is damaged; headgate erase empties it"
+    : "the log is empty: a run is stored when the controller has been off for a moment after it";
+
+/** Reads the runs that this computer does not know yet, and gives what it then knows of all, and whether anything was written. */
 async function survey(
   session: Session,
   { client, device }: Connection,
   { quick, transferBaud = BAUD_MAX }: Options,
-): Promise<Listed[]> {
+): Promise<{ list: Listed[]; written: boolean }> {
   const { LinkLog } = await import("#host/link/log.ts");
   const { pauseOn } = await import("#host/link/clock.ts");
   const { atSpeed } = await import("#host/link/speed.ts");
@@ -66,7 +72,8 @@ async function survey(
   const read = (): Promise<void> => readDigests(session, log, info, unread, seen);
   if (unread.length > 0) await atSpeed(client, transferBaud, read);
   keepSeen(session, device.boardId, seen);
-  return list.map((summary) => ({ ...summary, ...seen.get(summary.key)! }));
+  const known = list.map((summary) => ({ ...summary, ...seen.get(summary.key)! }));
+  return { list: known, written: info.sequence > 0 };
 }
 
 /** Reads these runs whole. One whose pages say nothing that this version knows gets no digest. */
@@ -99,12 +106,12 @@ async function runs(session: Session, options: Options): Promise<Result> {
   const { withController } = await import("../line/connect.ts");
   const { requireFit } = await import("#host/link/device.ts");
   const { tableLines } = await import("#host/report/terminal/table.ts");
-  const { board, list } = await withController(session, options, async (connection) => {
+  const { board, list, written } = await withController(session, options, async (connection) => {
     requireFit(connection.device);
-    return { board: connection.device.boardId, list: await survey(session, connection, options) };
+    return { board: connection.device.boardId, ...(await survey(session, connection, options)) };
   });
-  const none = "the log is empty: a run is stored when the controller has been off for a moment after it";
-  const lines = list.length === 0 ? session.wrapped(none) : tableLines(HEAD, list.map(row), session.width);
+  const lines =
+    list.length === 0 ? session.wrapped(noneWords(written)) : tableLines(HEAD, list.map(row), session.width);
   return { data: { board, runs: list }, lines };
 }
 

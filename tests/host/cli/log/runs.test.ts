@@ -71,6 +71,16 @@ describe("headgate runs", () => {
     expect((await world.run("runs")).stdout).toMatch(/^1 .* off /m);
   });
 
+  test("does not call a log empty whose pages cannot be read", async () => {
+    const log = world.board.flash.bytes.subarray(FLASH.logStart, FLASH.logEnd);
+    const before = log.slice();
+    for (let page = 0; page < log.length; page += FLASH.page) log[page]! &= 0x12;
+    const ran = await world.run("runs");
+    log.set(before);
+    expect(ran.stdout).toContain("no run can be read");
+    expect(ran.stdout).not.toContain("empty:");
+  });
+
   test.each([200, 40])("is a table that fits %i columns", async (columns) => {
     world.columns = columns;
     const { stdout } = await world.run("runs");
