@@ -10,6 +10,29 @@ import type { Say } from "./say.ts";
 const knowsEngine = ({ limits, perCylinderW }: PlanInput): boolean =>
   perCylinderW !== undefined || limits.some(({ part }) => part === "rods");
 
+/** A number of cylinders that was only guessed must not decide how many nozzles there are, or what each cylinder bears. */
+function guessedCaution(
+  { assumptions, perCylinderW }: PlanInput,
+  { base, layout }: PlanFacts,
+  say: Say,
+): void {
+  const guessed = (key: string) => assumptions.some((assumption) => assumption.key === key);
+  if (!guessed("engine.cylinders")) return;
+  const hangs = [
+    ...(layout === "nozzle for each cylinder" ? ["the number of nozzles and their jets"] : []),
+    ...(perCylinderW === undefined ? [] : ["limits.power-per-cylinder"]),
+    ...(guessed("fuel.injectors") ? ["what the injectors pass"] : []),
+  ];
+  if (hangs.length === 0) return;
+  say({
+    level: "stop",
+    name: "cylinders",
+    short: `${base.cylinders} only guessed`,
+    text: `The file does not say how many cylinders there are; ${base.cylinders} were guessed from the power, and this hangs on them: ${hangs.join(", ")}.`,
+    instead: "give engine.cylinders",
+  });
+}
+
 function limitCaution(input: PlanInput, { window, largest, added }: PlanFacts, say: Say): void {
   if (input.limits.length === 0)
     say({
@@ -96,6 +119,7 @@ function jetCaution({ added }: PlanFacts, say: Say): void {
 
 /** Cautions about what engine and driveline bear. */
 export function partCautions(input: PlanInput, facts: PlanFacts, say: Say): void {
+  guessedCaution(input, facts, say);
   limitCaution(input, facts, say);
   shareCaution(input, facts, say);
   cylinderCaution(input, facts, say);

@@ -155,7 +155,10 @@ export function resolveFuel(
     gaugePa: given ?? fallback(defaults, usual, why),
     jetsM: rising(f.jets),
     injectorM3S: f["injector-flow"],
-    injectors: f.injectors ?? cylinders,
+    injectors:
+      f["injector-flow"] === undefined
+        ? (f.injectors ?? cylinders)
+        : defaults.plain("fuel.injectors", f.injectors, cylinders, "one for each cylinder"),
     pumpM3S: f["pump-flow"],
     ecuEnrichment: f["ecu-enrichment"] === "yes",
   };

@@ -188,6 +188,19 @@ describe("engine pulses", () => {
     },
   );
 
+  test("a guessed number of cylinders decides no nozzles, no injectors and no limit of each cylinder", () => {
+    const engine = `{${ENGINE}}`;
+    const of = (extra: Extra) =>
+      names({ ...PUMP, engine, controls: "{engine-sensor: coil}", ...extra }, "stop").includes("cylinders");
+    const injectors = "pump-flow: 255 L/h, injector-flow: 400 cc/min";
+    expect(of({})).toBe(false);
+    expect(of({ goal: goalOf(210) })).toBe(true);
+    expect(of({ limits: "{power-per-cylinder: 80 kW}" })).toBe(true);
+    expect(of({ fuel: `{${injectors}}` })).toBe(true);
+    expect(of({ fuel: `{${injectors}, injectors: 6}` })).toBe(false);
+    expect(of({ engine: `{${ENGINE}, cylinders: 6}`, limits: "{power-per-cylinder: 80 kW}" })).toBe(false);
+  });
+
   test("neither cylinders nor pulses said: asked for", () => {
     const engine = `{${ENGINE}}`;
     expect(names({ ...PUMP, engine }, "stop")).toContain("engine-pulses");
