@@ -115,6 +115,13 @@ export const EXPLAINED: readonly Explained[] = [
   {
     file: "measure.ts",
     where: "isGear",
+    source: "GEAR_BOUNDS + ",
+    what: ["+ taken for -"],
+    why: "saves cycles only: in front of the bounds no ratio fits but after minutes of one hold-off",
+  },
+  {
+    file: "measure.ts",
+    where: "isGear",
     source: "load<u16>(at, 2) * road",
     what: ["* taken for +"],
     why: SHORTCUT,
@@ -145,6 +152,13 @@ export const EXPLAINED: readonly Explained[] = [
   { file: "state.ts", where: "clearState", source: "__heap_base", why: GUARD },
   { file: "state.ts", where: "clearState", source: "unreachable()", why: GUARD },
   { file: "state.ts", where: "clearState", source: "memory.fill", what: ["statement forgotten"], why: FRESH },
+  {
+    file: "supply.ts",
+    where: "isApart",
+    source: "battery > supply",
+    what: ["> taken for >="],
+    why: CONTINUOUS,
+  },
   {
     file: "supply.ts",
     where: "judgeSupply",
