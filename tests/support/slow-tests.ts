@@ -72,6 +72,7 @@ export const SLOW: readonly string[] = [
   "tests/host/bench/pins/times.test.ts",
   "tests/host/bench/practice/practice-bench.test.ts",
   "tests/host/bench/prove/drivers.test.ts",
+  "tests/host/bench/prove/left-behind.test.ts",
   "tests/host/bench/prove/looks.test.ts",
   "tests/host/bench/prove/mutation.test.ts",
   "tests/host/bench/prove/proof.test.ts",

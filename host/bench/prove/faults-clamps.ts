@@ -10,7 +10,8 @@ import { SOLENOID_PINS, type TestBench } from "./test-bench.ts";
 /** So many switchings off in a row without a kick lock out; shorter pulses are not looked at. */
 const PULSES = 4;
 const SHORTEST_NS = 6e6;
-const LOOK_PERIODS = 8;
+/** In the longest patterns, while a share still rises, a pulse comes in every third period. */
+const LOOK_PERIODS = 3 * PULSES + 3;
 
 /** The end of the last pulse that was needed; the fault itself when it locked out before that. */
 function lastNeeded(channel: number): (bench: TestBench, appliedNs: number) => number {

@@ -38,6 +38,16 @@ function look(bench: TestBench, { reaction }: Interlock, us: number): void {
   else if (bench.board.runUntil(() => bench.stopped, us, LOOK_STEP_US)) bench.board.runFor(STAYS_US);
 }
 
+/** When the cause began. A fault that has struck and did not show may have left its traces in this bench. */
+function causeOf(bench: TestBench, fault: FlowFault, appliedNs: number): number {
+  try {
+    return fault.causeNs?.(bench, appliedNs) ?? appliedNs;
+  } catch (thrown) {
+    bench.spoilt = true;
+    throw thrown;
+  }
+}
+
 async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Promise<Trial> {
   const row = rowOf(fault.row);
   const fresh = trial === 0 || row.lasting !== undefined;
@@ -46,7 +56,7 @@ async function flowTrial(bench: TestBench, fault: FlowFault, trial: number): Pro
   const allowed = pinsAllowedUs(bench, fault.soonerRow, ownUs);
   const appliedNs = strike(bench, fault, trial);
   look(bench, row, fault.lookUs?.(bench) ?? ownUs + LOOK_US);
-  const causeNs = fault.causeNs?.(bench, appliedNs) ?? appliedNs;
+  const causeNs = causeOf(bench, fault, appliedNs);
   const pinsUs = bench.lowAfterUs(causeNs);
   const live = await bench.client.status();
   const wrong = [

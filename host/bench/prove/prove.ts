@@ -58,7 +58,7 @@ type Change = Scenario["change"];
 /** Changes that many scenarios share. */
 const SHARED: readonly Change[] = [undefined, atPartOfFlow, atFullFlow];
 
-/** Test benches by settings: a bench is used again as long as every trial on it passed. */
+/** Test benches by settings: a bench is used again as long as no trial on it failed or left a fault. */
 class TestBenches {
   readonly #options: TestBenchOptions;
   readonly #ready = new Map<Change, TestBench>();
@@ -118,8 +118,9 @@ async function tryWith(
   change: Change,
   benches: TestBenches,
 ): Promise<Finding> {
-  const finding = await findingOf(scenario, await benches.take(document, change));
-  const usedAgain = SHARED.includes(change);
+  const bench = await benches.take(document, change);
+  const finding = await findingOf(scenario, bench);
+  const usedAgain = SHARED.includes(change) && !bench.spoilt;
   if (!usedAgain || finding.outcome === "failed") await benches.drop(change);
   return finding;
 }

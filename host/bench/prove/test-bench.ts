@@ -45,6 +45,8 @@ export class TestBench {
   client!: BoardClient;
   /** Stages, from 0, that flow at the point. */
   stages: number[] = [];
+  /** A fault has struck that was neither shown nor undone: nothing else is to be tried on it. */
+  spoilt = false;
   /** Rows that may hold single stages off at the point, whatever the fault. */
   readonly heldElsewhere: readonly string[];
   /** Trials that are worth their time with these settings. */
