@@ -88,6 +88,21 @@ export function movingSettings(): Settings {
   return settings;
 }
 
+/** The same where shares are made over several periods: frequency and shares at which the worst tick was found, of thirty pairs that were tried. */
+const PATTERNS = { frequencyHz: 28, low: 820, high: 900 };
+
+/** Settings of the moving run in which every stage's pattern has several periods, some of them open. */
+export function patternSettings(): Settings {
+  const settings = movingSettings();
+  const { frequencyHz, low, high } = PATTERNS;
+  settings.flow.frequencyHz = frequencyHz;
+  for (const ramp of settings.stages.flatMap(({ ramps }) => ramps)) {
+    const last = ramp.points.length - 1;
+    ramp.points = ramp.points.map(([at], i) => [at, Math.round(low + ((high - low) * i) / last)]);
+  }
+  return settings;
+}
+
 /** Moves what moves, for one tick of the moving run. */
 export function move(car: Car, tick: number): void {
   for (const { sender, from, low, high, step } of MOVES) {

@@ -15,6 +15,7 @@ import {
   launchHeavy,
   move,
   movingSettings,
+  patternSettings,
   USUAL_PULSES,
 } from "./heavy-car.ts";
 import type { Row } from "./row.ts";
@@ -76,6 +77,14 @@ const COURSES: readonly Course[] = [
   {
     name: "the same, places on ramps, a stage's window and the gear moving",
     settings: movingSettings(),
+    make: heavyCar,
+    launch: launchHeavy,
+    move,
+    aim: "under 4000",
+  },
+  {
+    name: "the same, with patterns of several periods",
+    settings: patternSettings(),
     make: heavyCar,
     launch: launchHeavy,
     move,

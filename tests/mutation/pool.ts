@@ -125,15 +125,18 @@ class Bench {
   }
 }
 
+/** What workers are started with: their program, the rides of the second core, and the mutated core. */
+type Tried = MutatedCore & { readonly bundle: string; readonly rides: string };
+
 /** Workers that make a share of each property's runs, all tests sound in them. */
 export class Pool {
   readonly records = new Records();
   readonly #benches: readonly Bench[];
 
-  private constructor(bundle: string, core: MutatedCore, runsShare: number) {
+  private constructor({ bundle, rides, ...core }: Tried, runsShare: number) {
     const start = (watched: boolean): Worker => {
       const wasm = watched ? core.watched : core.asleep;
-      const workerData = { wasm, runsShare, mutants: watched ? core.mutants.length : 0 };
+      const workerData = { wasm, rides, runsShare, mutants: watched ? core.mutants.length : 0 };
       return new Worker(bundle, { workerData, env: EVERYDAY, execArgv: [], stdout: true });
     };
     this.#benches = Array.from({ length: THREADS }, () => new Bench(start, this.records));
@@ -143,8 +146,8 @@ export class Pool {
    * Runs the tests without a mistake, in order and in reverse: what fails in either needs another test before it, or is
    * broken. Given a pool that has tried the mutants, only tests take part of which that one made fewer runs.
    */
-  static async start(bundle: string, core: MutatedCore, runsShare: number, after?: Pool): Promise<Pool> {
-    const pool = new Pool(bundle, core, runsShare);
+  static async start(tried: Tried, runsShare: number, after?: Pool): Promise<Pool> {
+    const pool = new Pool(tried, runsShare);
     const [bench] = pool.#benches as [Bench];
     const wanted = (): number[] => (after ?? pool).records.takingPart(after !== undefined);
     await bench.sound(wanted, true);

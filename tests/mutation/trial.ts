@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { type MutatedCore, mutatedCore } from "./build.ts";
 import { bundleTests } from "./bundle.ts";
 import { type Outcome, Pool } from "./pool.ts";
+import { recordRides } from "./record-rides.ts";
 import type { Mutant } from "./schemata.ts";
 
 const ROOT = join(import.meta.dirname, "../..");
@@ -18,9 +19,13 @@ const FOLDERS = [
 /** Those that run the released image, or compile a core of their own. */
 const NOT_THESE = /board-cuts|storage-page|damage|noisy-board|raised-speed|exploration|module\.test/;
 
+/** Tests that stand here: what a second core said. */
+const SECOND_CORE = "tests/mutation/second-core.ts";
+
 /** All that a trial needs. */
 export interface Prepared extends MutatedCore {
   readonly bundle: string;
+  readonly rides: string;
 }
 
 /** Test files of a folder. A folder without any has been moved, and its tests would silently be missing from the score. */
@@ -33,13 +38,23 @@ function testsIn(folder: string): string[] {
   return found.map((name) => `${folder}/${name}`);
 }
 
-/** Bundles the tests and compiles the core twice. Takes some twenty seconds. */
+/** Bundles the tests, compiles the core twice, and lets the tick in C ride. Takes some forty seconds, and the cross-compiler. */
 export async function prepareTrial(): Promise<Prepared> {
-  const files = FOLDERS.flatMap(testsIn);
+  const files = [...FOLDERS.flatMap(testsIn), SECOND_CORE];
   mkdirSync(CACHE, { recursive: true });
-  const bundle = join(CACHE, `worker-${process.pid}.mjs`);
+  const [bundle, rides] = ["worker.mjs", "rides.bin"].map((name) =>
+    join(CACHE, `${process.pid}-${name}`),
+  ) as [string, string];
   await bundleTests(files, bundle);
-  return { bundle, ...(await mutatedCore()) };
+  const core = await mutatedCore();
+  recordRides(core.asleep, rides);
+  return { bundle, rides, ...core };
+}
+
+/** Takes away what a trial has written. */
+function tidy({ bundle, rides }: Prepared): void {
+  rmSync(bundle);
+  rmSync(rides);
 }
 
 /** A first pass makes a part of the runs of each property; only what survives it meets all of them, and no other test again. */
@@ -61,7 +76,7 @@ export async function tryBriefly(
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
-  const pool = await Pool.start(prepared.bundle, prepared, FIRST_SHARE);
+  const pool = await Pool.start(prepared, FIRST_SHARE);
   try {
     await pool.tryAll(
       chosen.map(({ id }) => id),
@@ -70,7 +85,7 @@ export async function tryBriefly(
     return about(pool);
   } finally {
     await pool.stop();
-    rmSync(prepared.bundle);
+    tidy(prepared);
   }
 }
 
@@ -80,8 +95,8 @@ export async function tryMutants(
   chosen: readonly Mutant[],
   tell: (outcome: Outcome) => void,
 ): Promise<Trial> {
-  const first = await Pool.start(prepared.bundle, prepared, FIRST_SHARE);
-  const second = await Pool.start(prepared.bundle, prepared, 1, first);
+  const first = await Pool.start(prepared, FIRST_SHARE);
+  const second = await Pool.start(prepared, 1, first);
   try {
     for (let at = 0; at < chosen.length; at += BATCH) {
       const batch = chosen.slice(at, at + BATCH).map(({ id }) => id);
@@ -98,6 +113,6 @@ export async function tryMutants(
   } finally {
     await first.stop();
     await second.stop();
-    rmSync(prepared.bundle);
+    tidy(prepared);
   }
 }
