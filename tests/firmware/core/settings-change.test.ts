@@ -1,0 +1,78 @@
+// Settings that are loaded over others leave nothing of them: sensors, gears, windows that were left, stages and their portions.
+import { expect, test } from "vitest";
+import { Car } from "../../oracle/car.ts";
+import type { Settings } from "../../oracle/settings.ts";
+import {
+  arm,
+  flowingCar,
+  fullSettings,
+  GOOD_POINT,
+  modeOf,
+  OFF_TICKS,
+  SETTLING_TICKS,
+  smallSettings,
+  standingCar,
+  store,
+  ticks,
+} from "../../oracle/stand.ts";
+
+/** Nothing that small settings have no sensor for gives a voltage. */
+const WITHOUT_SENSORS = {
+  ...GOOD_POINT,
+  ...{ throttleMv: 0, manifoldMv: 0, bottleMv: 0, fuelMv: 0, lambdaMv: 0, coolantMv: 0, deciKmh: 0 },
+};
+
+/** The car with other settings in force and its arm switch off for long enough. */
+function reloaded(before: Car, settings: Settings, point = GOOD_POINT): Car {
+  before.set("arm", false);
+  ticks(before, OFF_TICKS);
+  expect(modeOf(before)).toBe("off");
+  store(before.rig, settings);
+  return new Car(before.rig, settings, { ...point }, before.raw.nowUs);
+}
+
+/** What flows a while after arming, with the retard request, degrees. */
+function flowOf(car: Car): unknown {
+  arm(car);
+  ticks(car, SETTLING_TICKS + 600);
+  const { live } = car.rig;
+  const shares = [0, 1, 2, 3].map((n) => live.get("sharePermille", n));
+  return { mode: modeOf(car), runs: car.runs, trip: car.trip, retard: live.get("retardDeciDeg"), shares };
+}
+
+test("fewer parts: what is no longer fitted is neither watched nor waited for", () => {
+  const full = standingCar(fullSettings(), { rpm: 2500, deciKmh: 20 });
+  ticks(arm(full), 300);
+  const small = smallSettings();
+  const expected = flowOf(standingCar(small, WITHOUT_SENSORS));
+  expect(expected).toMatchObject({ mode: "flowing", runs: 1 });
+  expect(flowOf(reloaded(full, small, WITHOUT_SENSORS))).toEqual(expected);
+});
+
+test("more stages: all of them count, and their portions add up to the same retard request", () => {
+  const four = smallSettings((s) => {
+    const [stage] = s.stages;
+    s.stages = [100, 200, 300, 400].map((portionPermille) => ({
+      ...structuredClone(stage!),
+      portionPermille,
+    }));
+    s.retard = {
+      fullSignalDeciDeg: 200,
+      leadMs: 50,
+      table: [
+        { flowPermille: 0, angleDeciDeg: 0 },
+        { flowPermille: 1000, angleDeciDeg: 100 },
+      ],
+    };
+  });
+  const expected = flowOf(standingCar(four));
+  expect(expected).toEqual({
+    mode: "flowing",
+    runs: 0b1111,
+    trip: 255,
+    retard: 60,
+    shares: [600, 600, 600, 600],
+  });
+  expect(flowOf(reloaded(flowingCar(smallSettings()), four))).toEqual(expected);
+  expect(flowOf(reloaded(standingCar(four), smallSettings()))).toEqual(flowOf(standingCar(smallSettings())));
+});
