@@ -93,6 +93,13 @@ export const EXPLAINED: readonly Explained[] = [
     why: NOT_FITTED,
   },
   {
+    file: "kept-sensors.ts",
+    where: "beginSensors",
+    source: "1 << B.ADC_THROTTLE",
+    what: ["<< taken for >>"],
+    why: "the throttle is channel 0: shifted by nothing, either way",
+  },
+  {
     file: "lamp.ts",
     where: "lampOn",
     source: "state.lampUs >= ",

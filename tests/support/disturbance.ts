@@ -9,7 +9,7 @@ import type { Random } from "./random.ts";
 const FULL = 4095;
 const PINS = [0, 1, 2, 3, 4, 5, 6, 7] as const;
 const STAGES = [0, 1, 2, 3] as const;
-const SLOW = ["bottle", "fuel", "lambda", "coolant"] as const;
+const SENSORS = ["throttle", "manifold", "bottle", "fuel", "lambda", "coolant"] as const;
 const [BATTERY, SUPPLY] = [ADC_A.indexOf("battery"), ADC_A.indexOf("driverSupply")];
 const u32 = (value: number): number => value >>> 0;
 
@@ -82,12 +82,12 @@ export class Disturbance {
     if (this.oneIn(100)) tick.adcA.fill(random.pick([0, 3000, FULL]));
   }
 
-  /** A slow sensor that cannot be believed for some ticks. */
+  /** A sensor that cannot be believed for some ticks. */
   private moment(tick: Tick): void {
     const { random } = this;
     if (this.badFor === 0 && this.oneIn(100)) {
       this.badFor = random.between(1, TURN_TICKS);
-      this.bad = ADC_A.indexOf(random.pick(SLOW));
+      this.bad = ADC_A.indexOf(random.pick(SENSORS));
     }
     if (this.badFor === 0) return;
     this.badFor--;

@@ -109,6 +109,33 @@ test.each([0, 1])("a coil at pin %i that does not kick locks out in a replay too
   expect(firstOther(1, kept, pieces, clamped)).toBeUndefined();
 });
 
+test("counters that stand where those of the run before would have gone on to are none of the next run's business", () => {
+  const car = standingCar(small);
+  let before: { us: number; phase: readonly number[] } | undefined;
+  const kept = new KeptRun(car.rig, (tick) => {
+    if (!before) return;
+    const steps = (tick.nowUs >>> 1) - (before.us >>> 1);
+    const gone = before.phase.map((phase) => (phase + steps) % (car.top + 1));
+    tick.phase.splice(0, gone.length, ...gone);
+  });
+  arm(car);
+  ticks(car, 200);
+  car.set("arm", false);
+  ticks(car, 600);
+  const { phase } = kept.pieces(1).at(-1)!.ticks.at(-1)!;
+  const press = car.lift();
+  car.set("arm", true);
+  while (modeOf(car) !== "arming") car.tick();
+  before = { us: car.raw.nowUs, phase };
+  ticks(car, 250);
+  press();
+  ticks(car, 200);
+  expect(modeOf(car)).toBe("flowing");
+  car.set("arm", false);
+  ticks(car, 600);
+  expect(wrongOf(2, kept, kept.pieces(2), small)).toEqual([]);
+});
+
 describe("what a tick costs that is not as expected, at rest", () => {
   const TICKS = 1000;
   const PAGE_BITS = 8 * (LOG_PAGE.countAt - LOG_PAGE.headBytes);
