@@ -1,9 +1,9 @@
 // Survivors that were looked at: why no test can, or need, tell them from the core without a mistake.
+import { IN_LINK_AND_STORAGE } from "./explained-link.ts";
 import { OF_STAGES } from "./explained-stages.ts";
 import {
   CONTINUOUS,
   type Explained,
-  FRESH,
   GUARD,
   NO_MORE,
   NOT_FITTED,
@@ -15,6 +15,7 @@ import type { Mutant } from "./schemata.ts";
 
 /** All of them, by file and function. */
 export const EXPLAINED: readonly Explained[] = [
+  ...IN_LINK_AND_STORAGE,
   ...OF_STAGES,
   { file: "bottle.ts", where: "heaterAllowed", source: "!sensorsGood", why: TWICE },
   { file: "bottle.ts", where: "heats", source: "!setting(S.HEATER_PRESENT)", why: NOT_FITTED },
@@ -70,7 +71,6 @@ export const EXPLAINED: readonly Explained[] = [
     why: "less than a millisecond of the ramp, which the rounding to permille hides",
   },
   { file: "hold.ts", where: "repeats", source: "hold.stopsUs", what: ["> taken for >="], why: ONE_ROUND },
-  { file: "index.ts", where: "boot", source: "startLink()", why: FRESH },
   {
     file: "interlocks.ts",
     where: "throttleProven",
@@ -148,11 +148,6 @@ export const EXPLAINED: readonly Explained[] = [
     what: [">= taken for >", "<= taken for <"],
     why: CONTINUOUS,
   },
-  { file: "state.ts", where: "clearState", source: "offsetof", why: GUARD },
-  { file: "state.ts", where: "clearState", source: "STAGE_STATES < ", why: GUARD },
-  { file: "state.ts", where: "clearState", source: "__heap_base", why: GUARD },
-  { file: "state.ts", where: "clearState", source: "unreachable()", why: GUARD },
-  { file: "state.ts", where: "clearState", source: "memory.fill", what: ["statement forgotten"], why: FRESH },
   {
     file: "supply.ts",
     where: "isApart",

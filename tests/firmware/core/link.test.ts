@@ -107,15 +107,17 @@ describe("noise on the line", () => {
   });
 
   test.prop([fc.integer({ min: 0, max: 255 })])(
-    "an unknown kind is refused as such, with its sequence number",
+    "an unknown kind is refused as such, with its sequence number, and counted among the bad frames",
     (sequence) => {
       const car = standingCar(smallSettings());
+      const before = car.rig.live.get("badFrames");
       const [frame] = framesOf(
         car.rig.exchange(encodeFrame({ sequence, kind: 0x7e, payload: new Uint8Array() })),
       );
       expect(frame?.sequence).toBe(sequence);
       expect(frame?.kind).toBe(REFUSAL_KIND);
       expect([...(frame?.payload ?? [])].slice(0, 2)).toEqual([0x7e, REFUSALS.unknownKind]);
+      expect(car.rig.live.get("badFrames")).toBe(before + 1);
     },
   );
 

@@ -1,8 +1,8 @@
 // The run log's ring while a run goes on: when a record is written, that it says what was so, and what it says of a trip.
 import { describe, expect, test } from "vitest";
-import { LOG_COLUMNS, LOG_EVERY_MS, LOG_RECORD_BYTES } from "#shared-schema/link/columns.ts";
-import { LOG_RING } from "#shared-schema/model/blocks.ts";
+import { LOG_EVERY_MS } from "#shared-schema/link/columns.ts";
 import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { heavyCar, heavySettings, launchHeavy, USUAL_PULSES } from "../../bench/heavy-car.ts";
 import type { Car } from "../../oracle/car.ts";
 import { lineOf, type SensorName } from "../../oracle/settings.ts";
 import {
@@ -15,46 +15,10 @@ import {
   standingCar,
   ticks,
 } from "../../oracle/stand.ts";
+import { columnsOf, RecordRing } from "../../support/record-ring.ts";
 import { full, NONE, put, withPart } from "./interlock-moves.ts";
 
-/** A record that was never written. */
-const BLANK = 0xff;
 const AFTER_MS = 500;
-
-/** Reads the ring as it fills. */
-class Ring {
-  private readonly bytes: Uint8Array;
-  private readonly car: Car;
-  private next = 0;
-
-  constructor(car: Car) {
-    this.car = car;
-    const { address, records } = LOG_RING;
-    this.bytes = new Uint8Array(car.rig.core.memory.buffer, address, records * LOG_RECORD_BYTES);
-    this.bytes.fill(BLANK);
-  }
-
-  /** One tick; the record that it has written, by column. */
-  tick(): Record<string, number> | undefined {
-    this.car.tick();
-    const from = (this.next % LOG_RING.records) * LOG_RECORD_BYTES;
-    const record = this.bytes.slice(from, from + LOG_RECORD_BYTES);
-    if (record.every((byte) => byte === BLANK)) return undefined;
-    this.next++;
-    this.bytes.fill(BLANK, from, from + LOG_RECORD_BYTES);
-    return columns(record);
-  }
-}
-
-function columns(record: Uint8Array): Record<string, number> {
-  let at = 0;
-  return Object.fromEntries(
-    LOG_COLUMNS.map(({ name, type }) => {
-      const value = record[at++]! + (type === "u16" ? 256 * record[at++]! : 0);
-      return [name, value];
-    }),
-  );
-}
 
 /** What a record must say of this tick, from the live block and the inputs. */
 function expected(car: Car, runMs: number): Record<string, number> {
@@ -115,8 +79,14 @@ describe("records", () => {
     car.set("enrich", true);
     ticks(car, OFF_TICKS);
     car.set("arm", true);
-    const ring = new Ring(car);
-    while (modeOf(car) === "off") ring.tick();
+    const ring = new RecordRing(car);
+    const tick = (): Record<string, number> | undefined => {
+      car.tick();
+      expect(car.rig.live.get("flags"), "the status and the outputs").toBe(car.outputFlags);
+      const record = ring.take();
+      return record && columnsOf(record);
+    };
+    while (modeOf(car) === "off") tick();
     const moves = eventful(car, press);
     const modes = new Set<string>();
     let since = 0;
@@ -124,7 +94,7 @@ describe("records", () => {
     for (let ms = 1; stopped < AFTER_MS; ms++) {
       moves[ms]?.();
       const before = car.mode;
-      const record = ring.tick();
+      const record = tick();
       since++;
       if (record) expect(record).toEqual(expected(car, ms + 1));
       if (car.mode !== before) expect(record, "a change of mode").toBeDefined();
@@ -135,12 +105,37 @@ describe("records", () => {
     }
     expect([...modes].sort()).toEqual(["armed", "arming", "flowing", "tripped"]);
     for (let i = 0; i < 300; i++)
-      if (i > 5) expect(ring.tick(), "the run is over").toBeUndefined();
-      else ring.tick();
+      if (i > 5) expect(tick(), "the run is over").toBeUndefined();
+      else tick();
   });
 });
 
+test("of four stages that flow tell each one's share", () => {
+  const car = heavyCar(heavySettings(USUAL_PULSES), () => {});
+  const ring = new RecordRing(car);
+  const tick = car.tick.bind(car);
+  let last: Uint8Array | undefined;
+  car.tick = (us) => {
+    tick(us);
+    last = ring.take() ?? last;
+  };
+  launchHeavy(car);
+  const record = columnsOf(last!);
+  for (let s = 0; s < 4; s++) {
+    const share = car.rig.live.get("sharePermille", s) / 5;
+    expect(share).toBeGreaterThan(10);
+    expect(Math.abs(record[`share${s + 1}`]! - share), `stage ${s + 1}`).toBeLessThanOrEqual(2);
+  }
+});
+
 describe("a trip", () => {
+  test("is none when the controller has just been started", () => {
+    const car = standingCar(smallSettings());
+    car.tick();
+    expect(car.trip).toBe(NONE);
+    expect(car.rig.live.get("tripValue")).toBe(0);
+  });
+
   const limits: [string, "manifold" | "bottle" | "fuel" | "lambda", number][] = [
     ["OVERBOOST", "manifold", full.manifold!.overboost!.aboveDeciKpa + 70],
     ["BOTTLE-HIGH", "bottle", full.bottle!.highestKpaGauge + 70],

@@ -200,6 +200,20 @@ describe("a bad page", () => {
     expect(run.records).toEqual([...whole.records.slice(0, from), ...whole.records.slice(from + lost)]);
   });
 
+  test("in many sectors costs no run that meets few enough of them itself", async () => {
+    const flash = new FailingFlash(new Random(1));
+    const BAD = 10;
+    const stand = new Stand(flash);
+    for (let run = 1; run <= 4; run++) {
+      const { next } = stand.log.now();
+      const sector = Math.ceil(next / SECTOR_PAGES);
+      const bad = [next, ...Array.from({ length: BAD }, (_, n) => (sector + n) * SECTOR_PAGES)];
+      for (const page of bad) flash.stuck.set(inPage(page), { bits: 0xff, high: true });
+      stand.run(200);
+      expect((await stand.runs()).find((one) => one.run === run)).toMatchObject({ complete: true });
+    }
+  });
+
   test("a chip on which no page can be written ends the run instead of wearing out", () => {
     const flash = new FailingFlash(new Random(1));
     for (let page = 0; page < LOG_PAGES; page++) flash.stuck.set(inPage(page), { bits: 0xff, high: true });

@@ -12,6 +12,8 @@ import { type Load, loadOf, SLOTS_FROM, SLOTS_TO, type StorageBench } from "./be
 
 const MAGIC = 0x54534748;
 const HEADER_WORDS = 7;
+/** What a slot uses of its sector: a page for its header, and four of settings, with zeros behind them. */
+const SLOT_BYTES = 1280;
 const BOARD_BITS_AT = 8;
 /** Numbers of boards that have one at first. */
 export const NUMBER = 0xc0ffee;
@@ -37,7 +39,7 @@ export function slotBytes(
     view.setUint32(4 * i, word, true);
   });
   view.setUint32(4 * HEADER_WORDS, crc32c(bytes.subarray(0, 4 * HEADER_WORDS)), true);
-  bytes.set(block, FLASH.page);
+  bytes.fill(0, FLASH.page, SLOT_BYTES).set(block, FLASH.page);
   return bytes;
 }
 
