@@ -9,6 +9,9 @@ import { throttleClosed } from "./throttle";
 const MINUTE_US: u32 = 60_000_000;
 /** Modes in which the heater may be on; while it flows, the battery belongs to the solenoids. */
 const HEATS: u32 = (1 << N.MODE_OFF) | (1 << N.MODE_ARMING) | (1 << N.MODE_ARMED);
+/** With less than this in front of the sensor no bottle is open: liquid has this even at -37 C. */
+export const NO_PRESSURE_KPA: i32 = 1_000;
+
 function forget(): void {
   state.purgeQuietUs = addUntilFull(state.purgeQuietUs, state.roundUs);
   if (state.purgeQuietUs >= MINUTE_US) state.purgeSpentUs = 0;
@@ -47,12 +50,13 @@ function valveOpen(): bool {
   return open;
 }
 
-/** May the heater be on at all, whatever the thermostat says? */
+/** May the heater be on at all, whatever the thermostat says? Not where the sensor sees no bottle: nothing would end it. */
 function heaterAllowed(sensorsGood: bool): bool {
   if (!sensorsGood || !((HEATS >> state.mode) & 1)) return false;
   if (state.batteryMv < setting(S.BATTERY_LOWEST_MV) || state.heaterSpent) return false;
   if (setting(S.BOTTLE_VALVE_PRESENT) && !state.valveOpenUs) return false;
-  return sensor(B.ADC_BOTTLE).value < (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32);
+  const pressure = sensor(B.ADC_BOTTLE).value;
+  return pressure >= NO_PRESSURE_KPA && pressure < (setting(S.BOTTLE_HIGHEST_KPA_GAUGE) as i32);
 }
 
 function thermostat(): void {

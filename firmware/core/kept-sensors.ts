@@ -8,9 +8,11 @@ class KeptSensors {
   good: u32;
   /** 1 while every channel is written. */
   every: u32;
+  /** 1 where the tick before read one pattern: what is not written would still be it. */
+  pattern: u32;
 }
 
-const KEPT: usize = memory.data(8, 4);
+const KEPT: usize = memory.data(12, 4);
 const kept = changetype<KeptSensors>(KEPT);
 /** Mean of each channel in sixteenths, and the mean size of what was off it. */
 const MEANS: usize = memory.data(64, 4);
@@ -59,7 +61,9 @@ function putChannels(channels: u32): void {
 
 /** May the tick have read more than it mostly does? True when that is not as in the tick before; to be called once a tick, before `putSensors`. */
 export function readsOther(): bool {
-  const every: u32 = (kept.good & FITTABLE) !== FITTABLE || onePattern() ? 1 : 0;
+  const pattern: u32 = onePattern() ? 1 : 0;
+  const every: u32 = (kept.good & FITTABLE) !== FITTABLE || pattern || kept.pattern ? 1 : 0;
+  kept.pattern = pattern;
   const other = every !== kept.every;
   kept.every = every;
   return other;
@@ -81,6 +85,7 @@ export function beginSensors(): void {
   }
   kept.good = state.sensorsGood | (1 << B.ADC_THROTTLE) | (1 << B.ADC_MANIFOLD);
   kept.every = 0;
+  kept.pattern = onePattern() ? 1 : 0;
   put(8, fittedChannels());
   put(2, state.turn);
 }

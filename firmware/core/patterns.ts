@@ -1,6 +1,6 @@
 // Shares as on-runs over one to three periods, both valves together: where a pulse in each period could not make a share.
 import { INPUTS_PHASE, PWM_STEP_US } from "./generated/blocks";
-import { flowingSteps, measureValves } from "./solenoids";
+import { flowingSteps, measureValves, ROUNDING } from "./solenoids";
 import { FULL_X32, outputs, Stage, stageState, state } from "./state";
 
 /** In place of a number of periods: both valves stay open. */
@@ -12,6 +12,8 @@ const MOST_PERIODS: u32 = 3;
 const FROZEN_STEPS: u32 = 1_000;
 /** What the pins may follow a tick later at its end than at its beginning, microseconds. */
 const PINS_LATE_US: u32 = 500;
+/** Nitrous alone after a cut is waited for so many times over: a stage that is cut again and again has it for no larger part. */
+const ALONE_TIMES: u32 = 40;
 /** Before the first period: any place in it counts as later. */
 const NOT_BEGUN: u32 = 0xffff;
 
@@ -167,10 +169,10 @@ function shorten(stage: Stage): void {
   putRun(stage);
 }
 
-/** Shuts both valves of a stage at once. Where its pins were driven until now, both begin to close. */
+/** Shuts both valves of a stage at once. Where it flowed, its pins driven until now, both begin to close. */
 // @inline
 export function shut(stage: Stage): void {
-  if (outputs.runs & stage.bit) {
+  if (outputs.runs & state.flowing & stage.bit) {
     stage.wasShut = 1;
     stage.shutUs = state.nowUs;
   }
@@ -180,14 +182,21 @@ export function shut(stage: Stage): void {
   stage.pulses = 0;
 }
 
+/** Steps for which a cut at the worst moment leaves nitrous alone: before its fuel has opened too, or after that has closed. */
+function alone(stage: Stage): u32 {
+  const closing = stage.nitrousClosing;
+  const later = stage.fuelOpening - min<u32>(stage.fuelOpening, stage.nitrousOpening + ROUNDING);
+  return later ? later + closing : closing - min<u32>(closing, stage.fuelClosing + ROUNDING);
+}
+
 /**
- * May a valve of a stage that was shut be open still? Opened again now, a nitrous valve that has not closed yet would flow while
- * its fuel valve has to open anew.
+ * May a stage that was shut not open yet? Opened again now, a nitrous valve that has not closed yet would flow while its fuel
+ * valve has to open anew; and where a cut leaves nitrous alone, the next one must not come too soon.
  */
-// @inline
-function stillCloses(stage: Stage): bool {
+function mustRest(stage: Stage): bool {
   if (!stage.wasShut) return false;
-  if (state.nowUs - stage.shutUs < stage.leastFlowing * PWM_STEP_US + PINS_LATE_US) return true;
+  const steps = max<u32>(stage.leastFlowing, ALONE_TIMES * alone(stage));
+  if (state.nowUs - stage.shutUs < steps * PWM_STEP_US + PINS_LATE_US) return true;
   stage.wasShut = 0;
   return false;
 }
@@ -204,7 +213,6 @@ export function followPeriods(): void {
 }
 
 /** Works out the pulses of a stage. It flows while it has a pattern, be it in a shut period of it. */
-// @inline
 export function drive(stage: Stage): void {
   measureValves(stage);
   const wanted = stage.shareX32 > 0 ? want(stage) : 0;
@@ -212,7 +220,7 @@ export function drive(stage: Stage): void {
     shut(stage);
     return;
   }
-  if (!stage.periods && stillCloses(stage)) return;
+  if (!stage.periods && mustRest(stage)) return;
   stage.wanted = wanted;
   if (!stage.periods) beginFlow(stage);
   else if (stage.phase + FROZEN_STEPS < state.periodSteps) {

@@ -1,13 +1,13 @@
 // What the valves of a stage can make: opening and closing times at the present voltage, in steps of the pulses' counter.
 import * as B from "./generated/blocks";
 import * as S from "./generated/settings";
-import { Stage, state } from "./state";
+import { inputs, Stage, state } from "./state";
 
 const LEAST_MV: u32 = 10_000;
 const MOST_MV: u32 = 14_000;
 const BETWEEN_MV: u32 = 12_000;
 /** Counter steps by which rounding may move a pulse; both valves keep so far from what they could not do. */
-const ROUNDING: u32 = 2;
+export const ROUNDING: u32 = 2;
 
 /** Opening time in microseconds, rounded up, of the solenoid whose words lie at `at`, at a battery voltage from LEAST_MV to MOST_MV. */
 // @inline
@@ -41,10 +41,18 @@ export function flowingSteps(shareX32: i32, periods: u32): u32 {
   return ((shareX32 as u32) * state.periodSteps * periods + 16_000) / 32_000;
 }
 
-/** Works out what both valves need at the present voltage. Nitrous is rounded to the shorter side, fuel to the longer; a dry stage has one valve. */
+/** The supply as it was seen last while the stage's coils drew from it: it sags then, and so their valves open. */
+// @inline
+function noteSupply(stage: Stage): void {
+  const draws = ((inputs.solenoidPins as u32) >> (2 * stage.number)) & 3;
+  if (draws || !stage.periods) stage.drawnMv = state.supplyMv;
+}
+
+/** Works out what both valves need at the voltage at which they open. Nitrous is rounded to the shorter side, fuel to the longer; a dry stage has one valve. */
 // @inline
 export function measureValves(stage: Stage): void {
-  const mv = min<u32>(max<u32>(state.supplyMv, LEAST_MV), MOST_MV);
+  noteSupply(stage);
+  const mv = min<u32>(max<u32>(stage.drawnMv, LEAST_MV), MOST_MV);
   const nitrous = stage.settings + S.STAGE_NITROUS_SOLENOID_AT;
   const fuel = stage.settings + S.STAGE_FUEL_SOLENOID_AT;
   const nitrousUs = openingUs(nitrous, mv);

@@ -58,6 +58,8 @@ export class Stage {
   leastFlowing: u32;
   openMs: u32;
   openRestUs: u32;
+  /** The supply as it was seen last while its coils drew from it, or nothing flowed. */
+  drawnMv: u32;
   flowedUs: u32;
   unconfirmedUs: u32;
   /** How long everything but its own delay has allowed it. */
@@ -213,7 +215,7 @@ export class State {
 }
 
 const STATE: usize = CORE_DATA;
-export const STAGE_STATES: usize = memory.data(800, 4);
+export const STAGE_STATES: usize = memory.data(832, 4);
 const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(104, 4);
 /** How much each solenoid driver is doubted, and the supply (see drivers.ts); the pins' past and doubts of clamps.ts. */
@@ -267,12 +269,12 @@ export function stageSettings(s: u32): usize {
 
 /** Clears everything but the settings. Traps when a class has outgrown its room. */
 export function clearState(): void {
-  if (offsetof<State>() > 512 || STAGE_STATES < STATE + 512 || offsetof<Stage>() * STAGES > 800)
+  if (offsetof<State>() > 512 || STAGE_STATES < STATE + 512 || offsetof<Stage>() * STAGES > 832)
     unreachable();
   if (__heap_base > LOG_RING) unreachable();
   if (offsetof<Sensor>() * 8 > 256 || offsetof<Shaft>() !== 52) unreachable();
   memory.fill(STATE, 0, 512);
-  memory.fill(STAGE_STATES, 0, 800);
+  memory.fill(STAGE_STATES, 0, 832);
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 104);
   memory.fill(DRIVER_DOUBTS, 0, 36);

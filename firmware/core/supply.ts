@@ -2,7 +2,7 @@
 import * as N from "./generated/numbers";
 import { followHold, repeats, supplyHold } from "./hold";
 import { trip } from "./latch";
-import { addUntilFull, isArmed, state } from "./state";
+import { addUntilFull, inputs, isArmed, state } from "./state";
 
 /** Relay, fuse and wiring lose less than this between battery and drivers. */
 const MOST_APART_MV: u32 = 2_000;
@@ -24,11 +24,16 @@ function isApart(): bool {
   return (battery > supply ? battery - supply : supply - battery) > MOST_APART_MV;
 }
 
+/** A contact that loses voltage under the coils' current shows it only then: what it is without, between two pulses, says nothing. */
+function isTold(): bool {
+  return !state.flowing || inputs.solenoidPins !== 0;
+}
+
 /** How long the difference has lasted; it leaks, so that one that comes and goes adds up. */
 function followApart(): void {
   if (!isArmed()) state.supplyApartUs = 0;
   else if (isApart()) state.supplyApartUs = addUntilFull(state.supplyApartUs, state.roundUs);
-  else state.supplyApartUs -= min<u32>(state.supplyApartUs, state.roundUs >> 1);
+  else if (isTold()) state.supplyApartUs -= min<u32>(state.supplyApartUs, state.roundUs >> 1);
 }
 
 /** Looks at both, in turns. True when they hold flow off. The relay is closed only while armed. */

@@ -1,5 +1,6 @@
 // What trips: faults after which the arm switch must be cycled. Only an armed controller trips: in off nothing can flow.
 
+import { NO_PRESSURE_KPA } from "./bottle";
 import { forgetDrivers, watchDrivers, watchTripped } from "./drivers";
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
@@ -20,8 +21,6 @@ const CONTRADICT_US: u32 = 100_000;
 const FUEL_TURNS: u32 = 2;
 /** Longest time between two turns: a limit that would be passed before the next turn counts as passed. */
 const TURN_US: u32 = 4 * B.TICK_US;
-/** Without this pressure behind the bottle valve nothing has come. */
-const NO_PRESSURE_KPA: i32 = 1_000;
 
 function counted(bad: u32, good: bool): u32 {
   return good ? bad - min<u32>(bad, 1) : min<u32>(bad + BAD, SENSOR_TICKS * BAD);

@@ -85,8 +85,8 @@ const DRIVERS: readonly PartFault[] = [
     "solenoid valves of a wet stage",
     "the fuel valve opens later, and the stage is cut short again and again",
     "LEAN",
-    "a cut between the two openings leaves nitrous alone until its valve has shut; LEAN trips where it shows",
-    "LEAN needs a lambda sensor: `check` cautions against such valves (fuel-opens-later, nitrous-shuts-later)",
+    "a cut between the two openings leaves nitrous alone until its valve has shut; the stage then stays shut for forty times as long, so nitrous is alone for a fortieth of the time at most; LEAN trips where it shows",
+    "a fortieth is not nothing, and LEAN needs a lambda sensor: `check` cautions against such valves (fuel-opens-later, nitrous-shuts-later)",
   ),
   f(
     "fuel pump, line, regulator",
@@ -119,6 +119,13 @@ const DRIVERS: readonly PartFault[] = [
     "the heater's own thermostat or pressure switch must: it is the limit, this output is not",
     ["BOTTLE-HIGH", "bottle pressure above its window"],
   ),
+  f(
+    "bottle heater",
+    "switched on with the bottle shut by hand, so that its sensor sees the line alone",
+    "",
+    "below 1000 kPa gauge it stays off, since no bottle is open then; what is left in the line above that is taken for the bottle's",
+    "the heater's own thermostat or pressure switch; open the bottle before the heater is switched on",
+  ),
 ];
 
 const RELAY: readonly PartFault[] = [
@@ -150,8 +157,8 @@ const RELAY: readonly PartFault[] = [
     "master relay",
     "contact burnt, fuse holder or wiring with resistance",
     "SUPPLY",
-    "opening times follow the supply behind the relay as it is shortly before a pulse; 2 V under the battery for 50 ms holds off; half a second, or a third time within seconds, trips",
-    "what is lost only while coils draw is not in the opening times of pulses: the valve whose opening time rises more with falling voltage flows less; pulses that are on for less than a third of the time never hold off by it",
+    "opening times follow the supply behind the relay as it was last seen while the stage's coils drew; 2 V under the battery for 50 ms holds off, and of a stage that pulses the time without current counts neither way; half a second, or a third time within seconds, trips",
+    "the first pulse of a flow is made by the supply without current; valves that open within 4 ms may draw unseen, and opening times outside 10 to 14 V are those at its ends",
     ["SUPPLY", "supply behind the relay drops by 3 V for 60 ms, again and again"],
   ),
   f(

@@ -45,7 +45,8 @@ function quickToOpen(solenoid: string): Caution[] {
 }
 
 const CUT_SHORT = "where a hold-off or a ramp that falls to nothing cuts the stage short";
-const AGAIN = "and each time anew where that comes again and again; no row trips by it";
+const AGAIN =
+  "after which the stage stays shut for forty times as long; no row trips by it where that comes again and again";
 /** Times of two valves that lie no further apart are taken as alike. */
 const ALIKE_US = 1_000;
 

@@ -24,7 +24,13 @@ export const heater: SettingNode = optional(
   "heater",
   "bottle heater, switched on bottle pressure; needs `bottle`",
   [
-    number("onBelow", "KpaGauge", [3000, 7000, 6300], "heats below this", "inside the bottle's window"),
+    number(
+      "onBelow",
+      "KpaGauge",
+      [3000, 7000, 6300],
+      "heats below this, but not below 1000 kPa gauge, where no bottle is open",
+      "inside the bottle's window",
+    ),
     number(
       "offAt",
       "KpaGauge",

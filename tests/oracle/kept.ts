@@ -39,6 +39,7 @@ class Reads {
   private readonly fitted: ReadonlySet<(typeof ADC_A)[number]>;
   private readonly doubted = new Set<(typeof SLOW)[number]>();
   private turn = 0;
+  private pattern = false;
 
   constructor(settings: Settings) {
     this.settings = settings;
@@ -47,7 +48,9 @@ class Reads {
 
   /** Takes in the next tick since the start. */
   next({ adcA }: Tick): number[] {
-    const every = this.doubted.size > 0 || adcA.every((code) => code === adcA[0]);
+    const pattern = adcA.every((code) => code === adcA[0]);
+    const every = this.doubted.size > 0 || pattern || this.pattern;
+    this.pattern = pattern;
     this.turn = (this.turn + 1) % TURN_TICKS;
     const slow = SLOW[this.turn]!;
     const usual = [...ALWAYS, ...FAST, slow].filter((name) => this.fitted.has(name)).map(channelOf);

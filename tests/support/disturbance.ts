@@ -78,8 +78,7 @@ export class Disturbance {
     if (this.oneIn(100)) tick.adcRounds = random.below(2 ** 16);
     if (this.oneIn(100)) tick.solenoidPins ^= 1 << random.below(PINS.length);
     if (this.oneIn(30)) tick.adcB[random.below(PINS.length)] = random.below(FULL + 1);
-    // Codes that neither battery nor supply shows: with theirs a replay may take the ticks after it for a dead converter too.
-    if (this.oneIn(100)) tick.adcA.fill(random.pick([0, 3000, FULL]));
+    if (this.oneIn(100)) tick.adcA.fill(random.pick([0, tick.adcA[BATTERY]!, FULL]));
   }
 
   /** A sensor that cannot be believed for some ticks. */

@@ -70,8 +70,17 @@ export class FlowBench {
     words[stateWord("patternPeriods")] = longestPattern(frequencyHz);
     words[stateWord("runFlowedUs")] = words[this.map.ofStage(0, "flowedUs")] = 0;
     this.car.point.batteryMv = batteryMv;
+    this.rest();
     this.share = sharePermille;
+    this.car.tick(TICK_US);
+    // Its long ticks may miss every pulse in which the supply is looked at.
+    words[this.map.ofStage(0, "drawnMv")] = this.batteryMv;
     this.run(SETTLING_PERIODS * (1e6 / frequencyHz));
+  }
+
+  /** As if the stage had been shut for long: what it waits for after a cut is over. */
+  rest(): void {
+    this.map.words[this.map.ofStage(0, "wasShut")] = 0;
   }
 
   /** The ramp's points around its place, and what is asked for already. */

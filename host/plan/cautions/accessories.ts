@@ -28,7 +28,7 @@ function shutCaution({ accessories, bottle, airPa }: PlanFacts, say: Say): void 
     level: "caution",
     name: "heater-blind",
     short: `behind a shut bottle valve it heats for up to ${longest}`,
-    text: `The bottle's sensor lies behind the bottle valve: with the valve shut by hand and the line empty the controller sees a cold bottle and heats for up to ${longest}, whatever the bottle has. A full one at ${psi(bottle.startPa, airPa)} would be at 52 C (${hot}) after ${minutes(bottle.overheatS)}.`,
+    text: `The bottle's sensor lies behind the bottle valve: with the valve shut by hand the controller takes what is left in the line for the bottle and heats for up to ${longest}, whatever the bottle has (not below 1000 kPa gauge, where it sees that none is open). A full one at ${psi(bottle.startPa, airPa)} would be at 52 C (${hot}) after ${minutes(bottle.overheatS)}.`,
     instead:
       "switch the heater on only with the bottle open, behind a thermostat or pressure switch at the bottle itself; with controls.bottle-valve: yes the controller heats only while its valve is open",
   });

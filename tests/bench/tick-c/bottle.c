@@ -1,5 +1,5 @@
 // Purge, heater and bottle valve.
-enum { HEATER_MOST_S = 3600, MINUTE_US = 60000000 };
+enum { HEATER_MOST_S = 3600, MINUTE_US = 60000000, EMPTY_KPA = 1000 };
 
 static void forget(void) {
   m.purge_quiet_us = add_until_full(m.purge_quiet_us, m.round_us);
@@ -43,7 +43,8 @@ static bool heater_allowed(bool sensors_good) {
   if (!sensors_good || !heats_in_mode()) return false;
   if (m.battery_mv < SETTING(BATTERY_LOWEST_MV) || m.heater_spent) return false;
   if (SETTING(BOTTLE_VALVE_PRESENT) && !m.valve_open_us) return false;
-  return sensors[ADC_BOTTLE].value < (i32)SETTING(BOTTLE_HIGHEST_KPA_GAUGE);
+  i32 kpa = sensors[ADC_BOTTLE].value;
+  return kpa >= EMPTY_KPA && kpa < (i32)SETTING(BOTTLE_HIGHEST_KPA_GAUGE);
 }
 
 static bool heats(bool sensors_good) {

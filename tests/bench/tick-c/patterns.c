@@ -1,12 +1,11 @@
 // Pulses of a stage: what its valves can make, and shares as on-runs over one to three periods, both valves together.
-enum { ROUNDING = 2, OPEN = 4, FROZEN_STEPS = 1000, PINS_LATE_US = 500, NOT_BEGUN = 0xffff };
+enum { ROUNDING = 2, OPEN = 4, FROZEN_STEPS = 1000, PINS_LATE_US = 500, NOT_BEGUN = 0xffff, ALONE_TIMES = 40 };
 
 struct solenoid {
   u16 opening10, opening12, opening14, closing;
 };
 
-static u32 opening_us(const struct solenoid *solenoid) {
-  u32 mv = m.supply_mv;
+static u32 opening_us(const struct solenoid *solenoid, u32 mv) {
   if (mv >= 14000) return solenoid->opening14;
   if (mv >= 12000) return solenoid->opening12 - (u32)(solenoid->opening12 - solenoid->opening14) * (mv - 12000) / 2000;
   if (mv <= 10000) return solenoid->opening10;
@@ -25,7 +24,10 @@ static void measure_opening(struct stage *stage, const u16 *at) {
   stage->nitrous_closing = longer(nitrous->closing);
   stage->fuel_closing = stage->wet ? fuel->closing / PWM_STEP_US : stage->nitrous_closing;
   stage->least_flowing = greater(stage->nitrous_closing, stage->fuel_closing) + ROUNDING;
-  u32 nitrous_us = opening_us(nitrous), fuel_us = stage->wet ? opening_us(fuel) : nitrous_us;
+  u32 draws = inputs.solenoidPins >> (2 * (stage - stages)) & 3;
+  if (draws || !stage->periods) stage->drawn_mv = m.supply_mv;
+  u32 mv = stage->drawn_mv;
+  u32 nitrous_us = opening_us(nitrous, mv), fuel_us = stage->wet ? opening_us(fuel, mv) : nitrous_us;
   stage->nitrous_opening = shorter(nitrous_us);
   stage->fuel_opening = longer(fuel_us);
   stage->slower_opening = longer(greater(nitrous_us, fuel_us)) + ROUNDING;
@@ -143,7 +145,7 @@ static void shorten(u32 s) {
 }
 
 static void shut(u32 s) {
-  if (m.ran & BIT(s)) {
+  if (m.ran & m.flowing & BIT(s)) {
     stages[s].was_shut = 1;
     stages[s].shut_us = m.now_us;
   }
@@ -151,9 +153,16 @@ static void shut(u32 s) {
   pulses[2 * s] = pulses[2 * s + 1] = 0;
 }
 
-static bool still_closes(struct stage *stage) {
+static u32 alone(const struct stage *stage) {
+  u32 early = stage->nitrous_opening + ROUNDING, closed = stage->fuel_closing + ROUNDING;
+  if (stage->fuel_opening > early) return stage->fuel_opening - early + stage->nitrous_closing;
+  return stage->nitrous_closing > closed ? stage->nitrous_closing - closed : 0;
+}
+
+static bool must_rest(struct stage *stage) {
   if (!stage->was_shut) return false;
-  if (m.now_us - stage->shut_us < stage->least_flowing * PWM_STEP_US + PINS_LATE_US) return true;
+  u32 steps = greater(stage->least_flowing, ALONE_TIMES * alone(stage));
+  if (m.now_us - stage->shut_us < steps * PWM_STEP_US + PINS_LATE_US) return true;
   stage->was_shut = 0;
   return false;
 }
@@ -176,7 +185,7 @@ static void drive(u32 s, const u16 *at) {
     shut(s);
     return;
   }
-  if (!stage->periods && still_closes(stage)) return;
+  if (!stage->periods && must_rest(stage)) return;
   stage->wanted = wanted;
   if (!stage->periods) begin_flow(s);
   else if (stage->phase + FROZEN_STEPS < m.period_steps) {

@@ -78,7 +78,7 @@ static bool too_high(u32 limit_mv) { return (m.battery_mv > m.supply_mv ? m.batt
 static bool judge_supply(void) {
   if (!is_armed()) m.supply_apart_us = 0;
   else if (apart(m.battery_mv, m.supply_mv) > MOST_APART_MV) m.supply_apart_us = add_until_full(m.supply_apart_us, m.round_us);
-  else m.supply_apart_us -= least(m.supply_apart_us, m.round_us >> 1);
+  else if (!m.flowing || inputs.solenoidPins) m.supply_apart_us -= least(m.supply_apart_us, m.round_us >> 1);
   u32 apart_us = m.supply_apart_us + ROUND_US;
   bool bad = apart_us > APART_HOLDS_US;
   bool held = follow_hold(&supply_hold, bad || too_high(HIGHEST_MV), !bad && !too_high(HIGHEST_MV - BACK_MV));

@@ -31,7 +31,7 @@ struct stage {
   u32 asked_flow;
   u32 wanted, wanted_flow, periods, period, flow, nitrous_run, fuel_run, phase, was_open, holds_open, was_shut, shut_us;
   u32 wet, nitrous_opening, fuel_opening, slower_opening, quicker_opening, nitrous_closing, fuel_closing, least_flowing;
-  u32 open_ms, open_rest_us, flowed_us, unconfirmed_us, waited_us, closed, reasons, asked_from, turn_us, rise_rest;
+  u32 drawn_mv, open_ms, open_rest_us, flowed_us, unconfirmed_us, waited_us, closed, reasons, asked_from, turn_us, rise_rest;
 };
 
 struct sensor {

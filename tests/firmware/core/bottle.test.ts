@@ -56,6 +56,20 @@ describe("the bottle heater", () => {
     expect(ticksOn(car, "heater", 100)).toBe(0);
   });
 
+  test("is off where its sensor sees no bottle: with that shut by hand, nothing would end it", () => {
+    const car = heating();
+    for (const [kpa, on] of [
+      [1010, true],
+      [990, false],
+      [0, false],
+      [1010, true],
+    ] as const) {
+      pressed(car, kpa);
+      ticks(car, 2 * TURNS);
+      expect(ticksOn(car, "heater", 100), `${kpa} kPa`).toBe(on ? 100 : 0);
+    }
+  });
+
   test("goes on below its lower pressure and off at its upper one, by the value that is told", () => {
     const told = (kpa: number): number => {
       const car = standingCar(settings);

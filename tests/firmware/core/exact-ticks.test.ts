@@ -6,10 +6,20 @@ import { replayExact } from "#host/replay/exact/replay.ts";
 import type { Tick } from "#host/replay/exact/tick.ts";
 import { LOG_PAGE } from "#shared-schema/link/columns.ts";
 import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
 import { wrongOf } from "../../oracle/kept.ts";
 import type { Settings } from "../../oracle/settings.ts";
-import { arm, fullSettings, modeOf, OFF_TICKS, standingCar, store, ticks } from "../../oracle/stand.ts";
+import {
+  arm,
+  fullSettings,
+  modeOf,
+  OFF_TICKS,
+  standingCar,
+  store,
+  TURN_TICKS,
+  ticks,
+} from "../../oracle/stand.ts";
 import { freshCore } from "../../support/core.ts";
 import { Disturbance } from "../../support/disturbance.ts";
 import { runs } from "../../support/effort.ts";
@@ -58,6 +68,7 @@ function drive(car: Car, disturbance: Disturbance, flowTicks: number): void {
   ticks(car, 600);
 }
 
+const BATTERY = ADC_A.indexOf("battery");
 const full = fullSettings((s) => {
   delete s.engine.jump;
   delete s.stages[0]!.follows;
@@ -191,4 +202,23 @@ describe("what a tick costs that is not as expected, at rest", () => {
     const more = bitsOf(disturb, us) - bitsOf(() => {});
     expect(Math.abs(more - TICKS * bits)).toBeLessThanOrEqual(PAGE_BITS);
   });
+});
+
+test("a moment in which every channel shows the battery's code is replayed to the tick", () => {
+  for (let turn = 0; turn < TURN_TICKS; turn++) {
+    const car = standingCar(clamped);
+    let pattern = false;
+    const kept = new KeptRun(car.rig, (tick) => void (pattern && tick.adcA.fill(tick.adcA[BATTERY]!)));
+    arm(car);
+    ticks(car, 200 + turn);
+    expect(modeOf(car)).toBe("flowing");
+    pattern = true;
+    car.tick();
+    pattern = false;
+    ticks(car, 200);
+    expect(modeOf(car)).toBe("flowing");
+    car.set("arm", false);
+    ticks(car, 600);
+    expect(firstOther(1, kept, kept.pieces(1), clamped), `turn ${turn}`).toBeUndefined();
+  }
 });

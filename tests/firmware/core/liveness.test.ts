@@ -21,6 +21,8 @@ const RUN_TICKS = 400;
 const STILL_US = 1_000_000;
 /** After so many periods in which one pulse each would do, nothing else is made. */
 const SETTLED_PERIODS = 4;
+/** Opening times are those of the supply as it was last seen while the coils drew: so long ago at most, two periods of 8 Hz. */
+const LAST_DRAWN_TICKS = 250;
 /** A pattern of more periods is kept until one pulse each has a thirty-second of a period to spare; permille, and one for rounding. */
 const SPARE = 33;
 /** A gear must be this wide for whole units of both speeds to stay inside it. */
@@ -97,7 +99,7 @@ class Lately {
     this.bands.unshift({ lo: Math.min(...models.map((model) => model.band.lo)), hi: Math.max(...most) });
     this.batteries.unshift(batteryMv(raw));
     this.bands.length = Math.min(this.bands.length, 2 * TURN_TICKS + 2);
-    this.batteries.length = Math.min(this.batteries.length, TURN_TICKS + 1);
+    this.batteries.length = Math.min(this.batteries.length, LAST_DRAWN_TICKS);
   }
 
   /** Least and most share, permille, that agrees within one unit. */
@@ -111,7 +113,8 @@ class Lately {
 
   /** Do both pulses lie where the shares of the model put them, within four steps? Judged where a pulse in each period makes all of them. */
   pulsesAgree(car: Car, s: number, period: number, stage: Stage): boolean {
-    const places = this.batteries.flatMap((mv) => this.shares.map((share) => ({ mv, share })));
+    const voltages = [Math.min(...this.batteries), Math.max(...this.batteries)];
+    const places = voltages.flatMap((mv) => this.shares.map((share) => ({ mv, share })));
     const pairs = places.map(({ mv, share }) => stagePulses(share, period, stage, mv));
     const [less, more] = [-SPARE, SPARE].map((by) =>
       places.map(({ mv, share }) => stagePulses(share + by, period, stage, mv)[0]),

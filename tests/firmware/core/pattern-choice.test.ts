@@ -31,6 +31,7 @@ function run(ms: number): void {
 /** Periods that a share is made in once it is settled. */
 function periodsAt(sharePermille: number): number {
   bench.share = sharePermille;
+  bench.rest();
   run(SETTLED_MS);
   return bench.periods;
 }

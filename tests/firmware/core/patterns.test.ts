@@ -293,7 +293,7 @@ describe("a stage that was cut", () => {
     cut(car, false);
     run(Math.min(forMs, cut === noise ? 4 : forMs));
     cut(car, true);
-    run(3 * PERIOD_MS);
+    run(16 * PERIOD_MS);
     expect(car.runs).toBe(1);
     expect(wrong).toEqual([]);
   });

@@ -13,12 +13,13 @@ import {
   SETTLING_TICKS,
   smallSettings,
   standingCar,
-  TURN_TICKS,
   ticks,
 } from "../../oracle/stand.ts";
 import reference from "../../reference/trade-practice.json" with { type: "json" };
 import { runs } from "../../support/effort.ts";
 
+/** Of 20 Hz. */
+const PERIOD_MS = 50;
 const SETTLE = SETTLING_TICKS + 250;
 /** With less of a period to spare a pattern may be kept. */
 const ROOM_STEPS = 2;
@@ -175,7 +176,7 @@ describe("the pulses of a stage", () => {
     expect(1e6 / (2 * (car.top + 2))).toBeLessThan(hz);
   });
 
-  test("follow the battery from tick to tick", () => {
+  test("follow the supply from pulse to pulse", () => {
     const solenoid: Solenoid = {
       opening10VUs: 14_000,
       opening12VUs: 11_000,
@@ -184,12 +185,13 @@ describe("the pulses of a stage", () => {
     };
     const settings = atShare(500, (s) => {
       s.stages[0]!.nitrousSolenoid = solenoid;
+      s.stages[0]!.longestMs = s.flow.longestRunMs = 30_000;
     });
     const car = flowingCar(settings);
     ticks(car, 50);
     for (let mv = 9000; mv <= 15_000; mv += 35) {
       car.point.batteryMv = mv;
-      ticks(car, TURN_TICKS);
+      ticks(car, 2 * PERIOD_MS);
       const width = 12_500 + (openingUs(solenoid, batteryMv(car.raw)) - 8000) / 2;
       expect(Math.abs(car.pin(0) - width)).toBeLessThanOrEqual(2);
     }
