@@ -12,7 +12,7 @@ const OUT = join(ROOT, `node_modules/.cache/headgate-tests/${process.pid}`);
 /** Everything but the tests themselves and what the runner itself loads before each. */
 const FOLDERS = ["host", "shared-schema", "firmware/build", "tests"];
 const NOT_COMPILED =
-  /\.(d|test|ci)\.ts$|^tests\/bench\/|^tests\/support\/(property-tests|seed|leftovers)\.ts$/;
+  /\.(d|test|ci)\.ts$|^tests\/bench\/[^/]+$|^tests\/support\/(property-tests|seed|leftovers)\.ts$/;
 
 const INTERNAL = /^(#(host|shared-schema|firmware)\/|\.{1,2}\/).*\.ts$/;
 

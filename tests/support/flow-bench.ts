@@ -61,6 +61,8 @@ export class FlowBench {
 
   /** Puts a case into force and lets it settle. */
   set({ nitrous, fuel, frequencyHz, batteryMv, sharePermille }: FlowCase): void {
+    this.car.point.batteryMv = batteryMv;
+    this.car.tick(TICK_US);
     for (const time of TIMES) {
       this.put(`stages.0.nitrousSolenoid.${time}`, nitrous[time]);
       this.put(`stages.0.fuelSolenoid.${time}`, fuel[time]);
@@ -69,12 +71,10 @@ export class FlowBench {
     words[stateWord("periodSteps")] = periodSteps(frequencyHz);
     words[stateWord("patternPeriods")] = longestPattern(frequencyHz);
     words[stateWord("runFlowedUs")] = words[this.map.ofStage(0, "flowedUs")] = 0;
-    this.car.point.batteryMv = batteryMv;
-    this.rest();
-    this.share = sharePermille;
-    this.car.tick(TICK_US);
     // Its long ticks may miss every pulse in which the supply is looked at.
     words[this.map.ofStage(0, "drawnMv")] = this.batteryMv;
+    this.rest();
+    this.share = sharePermille;
     this.run(SETTLING_PERIODS * (1e6 / frequencyHz));
   }
 
