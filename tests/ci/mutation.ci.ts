@@ -14,7 +14,7 @@ import { freshCore } from "../support/core.ts";
 import { Random } from "../support/random.ts";
 
 /** One mutant in so many. */
-const EVERY = 400;
+const EVERY = 200;
 /** Of the sample at least this share must be noticed: the whole score, less what a sample scatters and what only longer properties notice. */
 const LEAST_PERCENT = 75;
 const TICKS = 20_000;
