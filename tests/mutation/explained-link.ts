@@ -21,8 +21,11 @@ export const IN_LINK_AND_STORAGE: readonly Explained[] = [
     why: "no rule has a second condition",
   },
   { file: "link-log.ts", where: "logInfo", source: "ANSWER + N.LOG_INFO_ANSWER_SEQUENCE", why: AT_NOTHING },
+  { file: "link-log.ts", where: "logHeads", source: "ANSWER + N.LOG_HEADS_ANSWER_PAGE", why: AT_NOTHING },
   { file: "link-log.ts", where: "logRead", source: "BODY + N.LOG_READ_REQUEST_OFFSET", why: AT_NOTHING },
   { file: "link-log.ts", where: "logRead", source: "ANSWER + N.LOG_READ_ANSWER_OFFSET", why: AT_NOTHING },
+  { file: "link.ts", where: "beginWrite", source: "BODY + N.WRITE_BEGIN_REQUEST_ID", why: AT_NOTHING },
+  { file: "link.ts", where: "writeData", source: "BODY + N.WRITE_DATA_REQUEST_ID", why: AT_NOTHING },
   { file: "link.ts", where: "baud", source: "BODY + N.BAUD_REQUEST_BAUD", why: AT_NOTHING },
   {
     file: "link.ts",

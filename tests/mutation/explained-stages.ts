@@ -13,6 +13,13 @@ import {
 export const OF_STAGES: readonly Explained[] = [
   {
     file: "flow.ts",
+    where: "runStages",
+    source: "!state.settingsValid",
+    what: ["never"],
+    why: "without settings nothing is armed, and then nothing is put out either",
+  },
+  {
+    file: "flow.ts",
     where: "followLaunch",
     source: "state.launched",
     what: ["always"],
