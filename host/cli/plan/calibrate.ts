@@ -42,7 +42,9 @@ async function fitted(session: Session, { car, stage }: CalibrateOptions, jetDia
   const at = Number(stage) - 1;
   const jets = plan.stages[at];
   if (jets === undefined)
-    throw new Failure("usage", { what: `--stage: the plan of ${car} has stages 1 to ${count}` });
+    throw new Failure("usage", {
+      what: `--stage: the plan of ${car} has ${count === 1 ? "one stage" : `stages 1 to ${count}`}, and no stage ${stage}`,
+    });
   const { bores } = plan.sizing;
   // The jet that was weighed may be larger than the plan's: a solenoid that the file does not give is then one that suits it.
   const suits =

@@ -287,6 +287,7 @@ describe("plan calibrate", () => {
     ],
     ["--end", "20 psi", "--end: liquid"],
     ["--scale-step", "-1 g", "must not be below zero"],
+    ["--stage", "3", "has one stage, and no stage 3"],
   ])("%s %s is refused", async (option, value, words) => {
     const others = args.flatMap((word, i) => (word === option || args[i - 1] === option ? [] : [word]));
     const given = option === "--before" ? [] : ["--before", "10.42 kg"];
