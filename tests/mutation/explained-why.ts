@@ -22,3 +22,5 @@ export const TWICE = "a second check in the same tick says the same";
 
 export const ITS_OWN_VALUE = "the setting does not say to which side its own value belongs";
 export const BYTES = "costs bytes only: the reader takes what is there";
+export const NOT_CONFIGURED =
+  "a stage that is not configured has neither ramps nor solenoids: its turn drives nothing";
