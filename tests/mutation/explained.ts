@@ -113,13 +113,6 @@ export const EXPLAINED: readonly Explained[] = [
     what: [">= taken for >"],
     why: "an eighth of a unit of the ratio, at one end of its tolerance",
   },
-  {
-    file: "supply.ts",
-    where: "judgeSupply",
-    source: "apartUs > TRIPS",
-    what: ["> taken for >="],
-    why: ONE_ROUND,
-  },
 ];
 
 /** Why a survivor survives; undefined when nobody has looked at it. */
