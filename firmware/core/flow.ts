@@ -121,7 +121,7 @@ function isOutside(stage: Stage): bool {
 
 /** The stage whose turn it is moves on: windows, order, ramps, rise, pulses. */
 // @inline
-function takeTurn(stage: Stage): void {
+function takeTurn(stage: Stage, periodSet: bool): void {
   const dtUs = min<u32>(state.nowUs - stage.turnUs, LONGEST_TURN_US);
   stage.turnUs = state.nowUs;
   if (state.flowing & stage.bit) stage.flowedUs = addUntilFull(stage.flowedUs, dtUs);
@@ -131,7 +131,7 @@ function takeTurn(stage: Stage): void {
   }
   if (stage.askedX32 > 0 || ownTurn(stage, dtUs)) advance(stage, dtUs);
   stage.shareX32 = following(stage);
-  drive(stage);
+  drive(stage, periodSet);
   stage.askedFlow = (retardShare(stage) as u32) * load<u16>(stage.settings, S.STAGE_PORTION_PERMILLE);
 }
 
@@ -151,7 +151,7 @@ function lookOnly(): void {
   const stage = stageInTurn();
   shut(stage);
   if (isOutside(stage)) close(stage);
-  else drive(stage);
+  else drive(stage, false);
 }
 
 function stopAll(): void {
@@ -172,15 +172,16 @@ function followClear(): void {
 // @inline
 function runAll(): void {
   const count = setting(S.STAGES_COUNT);
+  let periodSet: bool = false;
   if (state.reasons) {
     if (state.flowing || state.clearUs) stopAll();
   } else {
     followClear();
-    if (!state.hushed) followPeriods();
+    if (!state.hushed) periodSet = followPeriods();
   }
   state.hushed = 0;
   if (state.turn === 0) passLead();
-  if (state.turn < count) takeTurn(stageInTurn());
+  if (state.turn < count) takeTurn(stageInTurn(), periodSet);
 }
 
 function runs(s: u32): u32 {

@@ -23,7 +23,6 @@ export function supplyHold(): Hold {
 }
 
 function follow(hold: Hold, bad: bool, good: bool): bool {
-  hold.stopsUs = hold.stopsUs > state.roundUs ? hold.stopsUs - state.roundUs : 0;
   if (!hold.holds) {
     if (!bad) return false;
     hold.holds = 1;
@@ -39,7 +38,8 @@ function follow(hold: Hold, bad: bool, good: bool): bool {
 /** Looks at a hold-off in its turn: is what it watches bad now, and is it well past that? True while it holds off. */
 // @inline
 export function followHold(hold: Hold, bad: bool, good: bool): bool {
-  return bad || hold.holds || hold.stopsUs ? follow(hold, bad, good) : false;
+  hold.stopsUs -= min<u32>(hold.stopsUs, state.roundUs);
+  return bad || hold.holds ? follow(hold, bad, good) : false;
 }
 
 /** Has it stopped the flow too often? What was counted ends with the armed period. */

@@ -34,15 +34,16 @@ function mostFlowing(stage: Stage, periods: u32): u32 {
   return periods * state.periodSteps - stage.slowerOpening;
 }
 
-/** Fewest periods in which both valves can make the share; the most that there may be when none can. */
+/** Fewest periods in which both valves can make the share, the most that there may be when none can; above them, from bit 2 on, the steps that must flow in them. */
 function fewestPeriods(stage: Stage, shareX32: i32, before: u32): u32 {
   const most = state.patternPeriods;
   for (let n: u32 = 1; n < most; n++) {
     const margin = n < before ? spare() : 0;
     const flowing = flowingSteps(shareX32, n);
-    if (flowing > stage.leastFlowing + margin && flowing + margin <= mostFlowing(stage, n)) return n;
+    if (flowing > stage.leastFlowing + margin && flowing + margin <= mostFlowing(stage, n))
+      return n | (flowing << 2);
   }
-  return most;
+  return most | (flowingSteps(shareX32, most) << 2);
 }
 
 /** Decides how the share is made from the next on-run on. Returns the number of periods, OPEN, or 0 for not at all. */
@@ -57,8 +58,9 @@ function want(stage: Stage): u32 {
     stage.wantedFlow = state.periodSteps;
     return OPEN;
   }
-  const periods = fewestPeriods(stage, share, before);
-  const both = min<u32>(flowingSteps(share, periods), mostFlowing(stage, periods));
+  const fewest = fewestPeriods(stage, share, before);
+  const periods = fewest & 3;
+  const both = min<u32>(fewest >> 2, mostFlowing(stage, periods));
   stage.wantedFlow = both;
   return both > stage.leastFlowing ? periods : 0;
 }
@@ -201,19 +203,33 @@ function mustRest(stage: Stage): bool {
   return false;
 }
 
-/** Follows each flowing stage's counter: where it has wrapped, the next period's pulses are set. To be called in every tick. */
-export function followPeriods(): void {
+/**
+ * Follows each flowing stage's counter: where it has wrapped, the next period's pulses are set. One stage a tick: others that
+ * wrapped with it keep their old place and come in the next ticks, with most of a period to spare. To be called in every tick;
+ * true when it has set one.
+ */
+export function followPeriods(): bool {
+  let wrapped: usize = 0;
   for (let s: u32 = 0; s < 4; s++) {
     const stage = stageState(s);
     if (!stage.periods) continue;
     const phase = load<u16>(INPUTS_PHASE + ((s as usize) << 1)) as u32;
-    if (phase < stage.phase) nextPeriod(stage);
+    if (phase < stage.phase) {
+      if (wrapped) continue;
+      wrapped = changetype<usize>(stage);
+    }
     stage.phase = phase;
   }
+  if (!wrapped) return false;
+  nextPeriod(changetype<Stage>(wrapped));
+  return true;
 }
 
-/** Works out the pulses of a stage. It flows while it has a pattern, be it in a shut period of it. */
-export function drive(stage: Stage): void {
+/**
+ * Works out the pulses of a stage. It flows while it has a pattern, be it in a shut period of it. In a tick in which the next
+ * period of some stage was set, a pattern that has begun stays as it is until the stage's next turn.
+ */
+export function drive(stage: Stage, periodSet: bool): void {
   measureValves(stage);
   const wanted = stage.shareX32 > 0 ? want(stage) : 0;
   if (!wanted) {
@@ -224,8 +240,8 @@ export function drive(stage: Stage): void {
   stage.wanted = wanted;
   if (!stage.periods) beginFlow(stage);
   else if (stage.phase + FROZEN_STEPS < state.periodSteps) {
-    if (stage.period === 0) beginPattern(stage);
-    else shorten(stage);
+    if (stage.period !== 0) shorten(stage);
+    else if (!periodSet) beginPattern(stage);
   }
 }
 
@@ -233,9 +249,9 @@ export function drive(stage: Stage): void {
 function asksOpen(stage: Stage): bool {
   const asked = stage.askedX32;
   const period = state.periodSteps;
-  if (flowingSteps(asked, 1) + spare() > mostFlowing(stage, 1)) return true;
-  const periods = fewestPeriods(stage, asked, OPEN);
-  const flowing = flowingSteps(asked, periods);
+  let flowing = flowingSteps(asked, 1);
+  if (flowing + spare() > mostFlowing(stage, 1)) return true;
+  if (flowing <= stage.leastFlowing + spare()) flowing = fewestPeriods(stage, asked, OPEN) >> 2;
   const nitrous = flowing + stage.nitrousOpening - stage.nitrousClosing;
   const fuel = flowing + stage.fuelOpening - stage.fuelClosing;
   return flowing > stage.leastFlowing && max<u32>(nitrous, fuel) + spare() >= period;

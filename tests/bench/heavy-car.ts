@@ -88,8 +88,8 @@ export function movingSettings(): Settings {
   return settings;
 }
 
-/** The same where shares are made over several periods: frequency and shares at which the worst tick was found, of thirty pairs that were tried. */
-const PATTERNS = { frequencyHz: 28, low: 820, high: 900 };
+/** The same where shares are made over several periods: frequency and shares at which the worst tick was found, of 133 pairs that were tried. */
+const PATTERNS = { frequencyHz: 29, low: 350, high: 790 };
 
 /** Settings of the moving run in which every stage's pattern has several periods, some of them open. */
 export function patternSettings(): Settings {
@@ -130,4 +130,24 @@ export function launchHeavy(car: Car, wait = 1500): void {
   car.set("purge", true);
   for (let i = 0; i < wait; i++) car.tick();
   if (car.flowing !== 0xf) throw new Error("not all stages flow: nothing heavy was measured");
+}
+
+/** A hold-off that what is set begins; back as it was, all stages flow again. Throws when nothing was held off, or stays so. */
+function holdOff(car: Car, set: (low: boolean) => void): void {
+  set(true);
+  const flowing = (): number => car.flowing;
+  for (let i = 0; i < 40 && flowing() !== 0; i++) car.tick();
+  if (flowing() !== 0) throw new Error("a hold-off did not come");
+  set(false);
+  for (let i = 0; i < 1000; i++) car.tick();
+  if (flowing() !== 0xf) throw new Error("not all stages flow again after a hold-off");
+}
+
+/** Battery and fuel pressure dip, once each: that they did is remembered for ten seconds. */
+export function dip(car: Car): void {
+  const fuel = ADC_A.indexOf("fuel");
+  holdOff(car, (low) => {
+    car.point.batteryMv = low ? 9000 : POINT.batteryMv;
+  });
+  holdOff(car, (low) => car.stuckCodes.set(fuel, low ? 100 : SLOW_CODES.fuel));
 }

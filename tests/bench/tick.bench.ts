@@ -10,6 +10,7 @@ import { twin } from "../support/native-twin.ts";
 import { Random } from "../support/random.ts";
 import {
   DENSE_PULSES,
+  dip,
   heavyCar,
   heavySettings,
   launchHeavy,
@@ -87,6 +88,17 @@ const COURSES: readonly Course[] = [
     settings: patternSettings(),
     make: heavyCar,
     launch: launchHeavy,
+    move,
+    aim: "under 4000",
+  },
+  {
+    name: "the same, soon after battery and fuel held off",
+    settings: patternSettings(),
+    make: heavyCar,
+    launch: (car) => {
+      launchHeavy(car);
+      dip(car);
+    },
     move,
     aim: "under 4000",
   },

@@ -26,15 +26,27 @@ const TELL_EVERY = 50;
 
 const nameOf = ({ file, where, what, source }: Mutant): string => `${file} ${where}: ${what}: ${source}`;
 
-/** What became of mutants that are still the same, by a file that an earlier run wrote. */
+/** Names by which mutants are known again where lines have moved: alike ones are told apart by their order. */
+function lastingNames(mutants: readonly Mutant[]): string[] {
+  const count = new Map<string, number>();
+  return mutants.map((mutant) => {
+    const name = nameOf(mutant);
+    const n = (count.get(name) ?? 0) + 1;
+    count.set(name, n);
+    return `${name} ${n}`;
+  });
+}
+
+/** What became of mutants that are still there, by a file that an earlier run wrote. */
 function known(path: string | undefined, mutants: readonly Mutant[]): Row[] {
   if (path === undefined || !existsSync(path)) return [];
-  const rows = JSON.parse(readFileSync(path, "utf8")) as Row[];
-  const isSame = ({ id, line, ...row }: Row): boolean => {
-    const mutant = mutants[id - 1];
-    return mutant !== undefined && mutant.line === line && nameOf(mutant) === nameOf({ id, line, ...row });
-  };
-  return rows.filter(isSame);
+  const names = lastingNames(mutants);
+  const now = new Map(names.map((name, i) => [name, mutants[i]!]));
+  const rows = JSON.parse(readFileSync(path, "utf8")) as (Row & { lasting: string })[];
+  return rows.flatMap((row) => {
+    const mutant = now.get(row.lasting);
+    return mutant ? [{ ...row, ...mutant, mutant: mutant.id }] : [];
+  });
 }
 
 /** In the order of the files that are named, so that those come first that matter most. */
@@ -66,8 +78,11 @@ process.stderr.write(
   `${prepared.mutants.length} mutants, ${prepared.refused} refused by the compiler, ${left.length} to try, ${rows.length} known\n`,
 );
 
+const names = lastingNames(prepared.mutants);
+
 function keep(): void {
-  if (values.json !== undefined) writeFileSync(values.json, `${JSON.stringify(rows, null, 1)}\n`);
+  const kept = rows.map((row) => ({ ...row, lasting: names[row.id - 1] }));
+  if (values.json !== undefined) writeFileSync(values.json, `${JSON.stringify(kept, null, 1)}\n`);
 }
 
 function tell(outcome: Outcome): void {

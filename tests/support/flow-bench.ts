@@ -71,6 +71,8 @@ export class FlowBench {
     words[stateWord("periodSteps")] = periodSteps(frequencyHz);
     words[stateWord("patternPeriods")] = longestPattern(frequencyHz);
     words[stateWord("runFlowedUs")] = words[this.map.ofStage(0, "flowedUs")] = 0;
+    // What stays open does so for whole periods of another length than before.
+    words[this.map.ofStage(0, "wasOpen")] = 0;
     // Its long ticks may miss every pulse in which the supply is looked at.
     words[this.map.ofStage(0, "drawnMv")] = this.batteryMv;
     this.rest();

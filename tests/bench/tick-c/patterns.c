@@ -167,17 +167,24 @@ static bool must_rest(struct stage *stage) {
   return false;
 }
 
-static void follow_periods(void) {
+static bool follow_periods(void) {
+  int wrapped = -1;
   for (u32 s = 0; s < STAGES; s++) {
     struct stage *stage = &stages[s];
     if (!stage->periods) continue;
     u32 phase = inputs.phase[s];
-    if (phase < stage->phase) next_period(s);
+    if (phase < stage->phase) {
+      if (wrapped >= 0) continue;
+      wrapped = (int)s;
+    }
     stage->phase = phase;
   }
+  if (wrapped < 0) return false;
+  next_period((u32)wrapped);
+  return true;
 }
 
-static void drive(u32 s, const u16 *at) {
+static void drive(u32 s, const u16 *at, bool period_set) {
   struct stage *stage = &stages[s];
   measure_opening(stage, at);
   u32 wanted = stage->share_x32 > 0 ? want(stage) : 0;
@@ -189,8 +196,8 @@ static void drive(u32 s, const u16 *at) {
   stage->wanted = wanted;
   if (!stage->periods) begin_flow(s);
   else if (stage->phase + FROZEN_STEPS < m.period_steps) {
-    if (stage->period == 0) begin_pattern(s);
-    else shorten(s);
+    if (stage->period) shorten(s);
+    else if (!period_set) begin_pattern(s);
   }
 }
 

@@ -88,7 +88,7 @@ static bool is_outside(u32 s) {
   return stages[s].reasons != 0;
 }
 
-static void take_turn(u32 s) {
+static void take_turn(u32 s, bool period_set) {
   struct stage *stage = &stages[s];
   const u16 *at = stage_settings(s);
   u32 dt_us = least(m.now_us - stage->turn_us, LONGEST_TURN_US);
@@ -100,7 +100,7 @@ static void take_turn(u32 s) {
   }
   if (stage->asked_x32 > 0 || own_turn(s, at, dt_us)) advance(s, at, dt_us);
   stage->share_x32 = following(s);
-  drive(s, at);
+  drive(s, at, period_set);
   stage->asked_flow = retard_share(stage) * OF_STAGE(at, STAGE_PORTION_PERMILLE);
 }
 
@@ -127,7 +127,7 @@ static void look_only(void) {
   if (m.turn >= SETTING(STAGES_COUNT)) return;
   shut(m.turn);
   if (is_outside(m.turn)) close_stage(m.turn);
-  else drive(m.turn, stage_settings(m.turn));
+  else drive(m.turn, stage_settings(m.turn), false);
 }
 
 /** Runs all stages; a bit for each that flows. The pulses have been cleared before. */
@@ -142,15 +142,16 @@ static u32 run_stages(void) {
     look_only();
     return 0;
   }
+  bool period_set = false;
   if (m.reasons) {
     if (m.flowing || m.clear_us) stop_all();
   } else {
     m.clear_us = m.clear_us ? add_until_full(m.clear_us, m.dt_us) : 1;
-    if (!m.hushed) follow_periods();
+    if (!m.hushed) period_set = follow_periods();
   }
   m.hushed = 0;
   if (m.turn == 0) pass_lead();
-  if (m.turn < SETTING(STAGES_COUNT)) take_turn(m.turn);
+  if (m.turn < SETTING(STAGES_COUNT)) take_turn(m.turn, period_set);
   memcpy(outputs.pulse, pulses, sizeof pulses);
   for (u32 s = 0; s < STAGES; s++)
     if (stages[s].periods) outputs.runs |= BIT(s);
