@@ -1,5 +1,7 @@
 // Survivors that were looked at: why no test can, or need, tell them from the core without a mistake.
 import { IN_LINK_AND_STORAGE } from "./explained-link.ts";
+import { OF_PULSES } from "./explained-pulses.ts";
+import { OF_SPEEDS } from "./explained-speeds.ts";
 import { OF_STAGES } from "./explained-stages.ts";
 import {
   CONTINUOUS,
@@ -15,6 +17,8 @@ import type { Mutant } from "./schemata.ts";
 /** All of them, by file and function. */
 export const EXPLAINED: readonly Explained[] = [
   ...IN_LINK_AND_STORAGE,
+  ...OF_PULSES,
+  ...OF_SPEEDS,
   ...OF_STAGES,
   { file: "bottle.ts", where: "heaterAllowed", source: "!sensorsGood", why: TWICE },
   { file: "bottle.ts", where: "heats", source: "!setting(S.HEATER_PRESENT)", why: NOT_FITTED },
