@@ -29,6 +29,13 @@ export const IN_LINK_AND_STORAGE: readonly Explained[] = [
   { file: "link.ts", where: "baud", source: "BODY + N.BAUD_REQUEST_BAUD", why: AT_NOTHING },
   {
     file: "link.ts",
+    where: "formFault",
+    source: "row < end",
+    what: ["< taken for <="],
+    why: "behind the table lies one that begins with 1, a kind that is found in the table before",
+  },
+  {
+    file: "link.ts",
     where: "whileOff",
     source: "kind !== N.MESSAGE_RESTART",
     what: ["never"],
@@ -40,6 +47,13 @@ export const IN_LINK_AND_STORAGE: readonly Explained[] = [
     where: "startLink",
     source: "FIRST_PASSES",
     why: "slow work begins two milliseconds later after a start",
+  },
+  {
+    file: "log.ts",
+    where: "begin",
+    source: "log.runs += 1",
+    what: ["+= taken for -="],
+    why: "the number of the run in memory has only to be another than that of the run before",
   },
   {
     file: "report.ts",
@@ -70,15 +84,15 @@ export const IN_LINK_AND_STORAGE: readonly Explained[] = [
   },
   { file: "state.ts", where: "clearState", source: "offsetof", why: GUARD },
   { file: "state.ts", where: "clearState", source: "STAGE_STATES < ", why: GUARD },
+  { file: "state.ts", where: "clearState", source: "STATE + 512", why: GUARD },
   { file: "state.ts", where: "clearState", source: "__heap_base", why: GUARD },
   { file: "state.ts", where: "clearState", source: "unreachable()", why: GUARD },
   { file: "state.ts", where: "clearState", source: "memory.fill", what: ["statement forgotten"], why: FRESH },
   {
-    file: "store.ts",
-    where: "whole",
-    source: "i && page.headerCrc",
-    what: ["never"],
-    why: "readings that differ and have all check sums right would be one in four thousand million",
+    file: "state.ts",
+    where: "clearState",
+    source: "state.windowsLeft = 0xff",
+    why: "without settings all values are 0, which lies in every window; with settings the windows begin anew",
   },
   {
     file: "store.ts",

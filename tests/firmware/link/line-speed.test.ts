@@ -50,6 +50,15 @@ describe("the speed of the line", () => {
     },
   );
 
+  test.each([false, true])(
+    "stays alone while nobody asks for another, with noise on the line: %s",
+    (noise) => {
+      const car = standingCar(smallSettings());
+      pass(car, 2 * PATIENCE_MS, noise);
+      expect(speeds(car)).toEqual([]);
+    },
+  );
+
   test.each([
     [SLOWEST, true],
     [SLOWEST - 1, false],

@@ -3,7 +3,9 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { MOST_HELD_PASSES, QUIET_PASSES } from "#shared-schema/link/messages.ts";
+import { Car } from "../../oracle/car.ts";
 import { Device } from "../../oracle/device.ts";
+import { GOOD_POINT, smallSettings } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
 import { runs } from "../../support/effort.ts";
 import { FailingFlash } from "../../support/failing-flash.ts";
@@ -17,11 +19,11 @@ class Eraser {
   private readonly rig;
   private erases = 0;
 
-  constructor() {
+  constructor(batteryMv = 0) {
     const flash = new FailingFlash(new Random(1));
     this.rig = coreOn(flash);
     this.rig.start();
-    this.rig.core.tick(1000);
+    new Car(this.rig, smallSettings(), { ...GOOD_POINT, batteryMv }, 1000).tick();
     this.rig.idle(2 * QUIET_PASSES);
     new Device(this.rig).ask("logErase");
     flash.onOperation = ({ kind }) => {
@@ -64,6 +66,24 @@ describe("slow work", () => {
         expect(erased).toBe(!byte && waited === MOST_HELD_PASSES ? 1 : 0);
         if (erased) [waited, done] = [0, done + 1];
       }
+    },
+  );
+
+  test.each([
+    [0, true],
+    [1000, true],
+    [1005, false],
+    [5000, false],
+    [8995, false],
+    [9000, true],
+    [12_600, true],
+  ])(
+    "with %i mV at the battery is done: %s; under 9 V it dips, and with next to nothing the board lies on a bench",
+    (batteryMv, done) => {
+      const eraser = new Eraser(batteryMv);
+      let erased = 0;
+      for (let pass = 0; pass < 2 * QUIET_PASSES; pass++) erased += eraser.pass(false);
+      expect(erased > 0).toBe(done);
     },
   );
 });

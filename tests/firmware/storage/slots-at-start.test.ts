@@ -90,6 +90,37 @@ describe("what lies in the slots at the start", () => {
       expect(bench.hello()).toMatchObject({ slot: 1, settingsSequence: sequence });
     },
   );
+
+  test("settings stored later are not programmed once more, whatever was found at the start", () => {
+    const bench = new StorageBench();
+    prepare(bench, { name: "", loads: [], idle: true, held: { load: first, sequence: 4, number: NUMBER } });
+    bench.flash.bytes.set(torn, SLOTS_FROM + FLASH.sector);
+    bench.powerOn();
+    bench.idle();
+    bench.send(third);
+    bench.commit(third);
+    const programmed: number[] = [];
+    bench.flash.onOperation = ({ kind, offset }) => {
+      if (kind === "program") programmed.push(offset);
+      return undefined;
+    };
+    bench.idle();
+    expect(programmed).toEqual([]);
+  });
+
+  test("a slot that is whole in each of three readings but with another header each time is not whole", () => {
+    const bench = new StorageBench();
+    prepare(bench, { name: "", loads: [], idle: true, held: { load: first, sequence: 4, number: NUMBER } });
+    const headers = [4, 6].map((sequence) => slotBytes(first.block, sequence, { number: NUMBER }));
+    let readings = 0;
+    const read = bench.flash.read.bind(bench.flash);
+    bench.flash.read = (offset, length) => {
+      if (offset === SLOTS_FROM) bench.flash.bytes.set(headers[readings++ % 2]!, SLOTS_FROM);
+      return read(offset, length);
+    };
+    bench.powerOn();
+    expect(bench.hello()).toMatchObject({ slot: 0, slotNote: SLOT_NOTES.damaged });
+  });
 });
 
 const NOT_ERASED: Scenario = {
