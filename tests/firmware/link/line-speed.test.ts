@@ -43,8 +43,8 @@ describe("the speed of the line", () => {
       const patience = pauses.length === 0 ? PROOF_MS : PATIENCE_MS;
       pass(car, patience - 1, noise);
       expect(speeds(car), "before its time").toEqual([FASTEST]);
-      pass(car, 2, noise);
-      expect(speeds(car), "after it").toEqual([FASTEST, FIRST]);
+      pass(car, 1, noise);
+      expect(speeds(car), "at its time").toEqual([FASTEST, FIRST]);
       pass(car, 2 * PATIENCE_MS, noise);
       expect(speeds(car), "once").toEqual([FASTEST, FIRST]);
     },

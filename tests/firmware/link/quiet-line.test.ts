@@ -86,4 +86,20 @@ describe("slow work", () => {
       expect(erased > 0).toBe(done);
     },
   );
+
+  test("begins after a start when the battery has been measured, not in the passes before it", () => {
+    const flash = new FailingFlash(new Random(1));
+    const rig = coreOn(flash);
+    let erases = 0;
+    flash.onOperation = ({ kind }) => {
+      if (kind === "erase") erases++;
+      return undefined;
+    };
+    rig.start();
+    const UNMEASURED_PASSES = 3;
+    rig.idle(UNMEASURED_PASSES);
+    expect(erases).toBe(0);
+    rig.idle();
+    expect(erases).toBeGreaterThan(0);
+  });
 });
