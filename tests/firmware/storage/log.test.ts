@@ -41,14 +41,19 @@ class Stand {
     this.log = new FlashLog(rig);
   }
 
-  /** Arms, runs for `ms` and flows in the first seconds, switches off, and lets the run be stored. */
-  run(ms: number): void {
+  /** Arms, runs for `ms` and flows in the first seconds, and switches off; the run waits in memory. */
+  drive(ms: number): void {
     arm(this.car);
     ticks(this.car, Math.min(ms, FLOWING_MS));
     this.car.set("throttle", false);
     ticks(this.car, Math.max(0, ms - FLOWING_MS));
     this.car.set("arm", false);
     ticks(this.car, AFTER_MS);
+  }
+
+  /** The same, and lets it be stored. */
+  run(ms: number): void {
+    this.drive(ms);
     this.log.settle();
   }
 
@@ -166,6 +171,15 @@ describe("the run log", () => {
     ).toBe(true);
     stand.run(500);
     expect((await stand.runs()).map(({ run }) => run)).toEqual([1]);
+  });
+
+  test("an erase takes along the run that waits in memory", async () => {
+    const stand = new Stand();
+    stand.drive(500);
+    stand.log.erase();
+    stand.log.settle();
+    expect(stand.log.now()).toMatchObject({ run: 0, waiting: 0, busy: "no" });
+    expect(await stand.runs()).toEqual([]);
   });
 });
 
