@@ -35,6 +35,11 @@ function follow(hold: Hold, bad: bool, good: bool): bool {
   return hold.holds === 1;
 }
 
+// @inline
+export function bottleHold(): Hold {
+  return holdState(3);
+}
+
 /** Looks at a hold-off in its turn: is what it watches bad now, and is it well past that? True while it holds off. */
 // @inline
 export function followHold(hold: Hold, bad: bool, good: bool): bool {

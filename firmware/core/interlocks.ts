@@ -2,7 +2,7 @@
 import * as B from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
-import { batteryHold, followHold, fuelHold, repeats } from "./hold";
+import { batteryHold, bottleHold, followHold, fuelHold, repeats } from "./hold";
 import { trip } from "./latch";
 import { cannotArm } from "./modes";
 import { speedDoubted } from "./speed";
@@ -18,13 +18,15 @@ const BATTERY_BACK_MV: u32 = 300;
 /** The arm switch must have been steady this long. */
 const STEADY_US: u32 = 5_000;
 
-/** In at the lowest pressure plus hysteresis, out below the lowest. */
-function bottleReady(): bool {
-  if (!setting(S.BOTTLE_PRESENT)) return true;
-  const extra = state.bottleIn ? 0 : setting(S.BOTTLE_HYSTERESIS_KPA_GAUGE);
-  const least = setting(S.BOTTLE_LOWEST_KPA_GAUGE) + extra;
-  state.bottleIn = sensor(B.ADC_BOTTLE).value >= (least as i32) ? 1 : 0;
-  return state.bottleIn === 1;
+/** A bottle sags with the flow, and more so the emptier it is: once too low, it must come back by its hysteresis. */
+function holdBottle(): bool {
+  if (!setting(S.BOTTLE_PRESENT)) return false;
+  const kpa = sensor(B.ADC_BOTTLE).value as u32;
+  const lowest = setting(S.BOTTLE_LOWEST_KPA_GAUGE);
+  const enough = lowest + setting(S.BOTTLE_HYSTERESIS_KPA_GAUGE);
+  const held = followHold(bottleHold(), kpa < lowest, kpa >= enough);
+  if (repeats(bottleHold())) trip(N.LOCK_BOTTLE_LOW, kpa);
+  return held;
 }
 
 function coolantGood(): bool {
@@ -78,7 +80,7 @@ function slowReasons(): u32 {
   if (turn === 1) return setBit(before, 1 << N.LOCK_FUEL_LOW, holdFuel());
   if (turn === 2) return setBit(before, 1 << N.LOCK_BATT_LOW, holdBattery());
   if (turn === 3) return setBit(before, 1 << N.LOCK_SUPPLY, judgeSupply());
-  return setBit(setBit(before, 1 << N.LOCK_BOTTLE_LOW, !bottleReady()), 1 << N.LOCK_COOLANT, !coolantGood());
+  return setBit(setBit(before, 1 << N.LOCK_BOTTLE_LOW, holdBottle()), 1 << N.LOCK_COOLANT, !coolantGood());
 }
 
 /** What changes slowly is judged in turns, each every fourth tick; the bits stay until their next turn. */

@@ -4,7 +4,7 @@ import { beginTest, testArming } from "./arming";
 import { SWITCH_ARM } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import { STAGES } from "./generated/settings";
-import { batteryHold, fuelHold, supplyHold } from "./hold";
+import { batteryHold, bottleHold, fuelHold, supplyHold } from "./hold";
 import { isUp } from "./latch";
 import { addUntilFull, bootInfo, inputs, isArmed, NOT_LAUNCHED, stageState, state } from "./state";
 import { pass } from "./transitions";
@@ -32,6 +32,7 @@ function forgetRun(): void {
   batteryHold().stopsUs = 0;
   fuelHold().stopsUs = 0;
   supplyHold().stopsUs = 0;
+  bottleHold().stopsUs = 0;
   for (let s: u32 = 0; s < STAGES; s++) {
     const stage = stageState(s);
     stage.flowedUs = 0;

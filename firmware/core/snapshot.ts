@@ -50,7 +50,7 @@ export function putSnapshot(): void {
   putArea(B.OUTPUTS, B.OUTPUTS_BYTES);
   putArea(B.LIVE, B.LIVE_BYTES);
   putArea(B.CORE_DATA, offsetof<State>() as u32);
-  putArea(STAGE_STATES, (HOLDS + 36 - STAGE_STATES) as u32);
+  putArea(STAGE_STATES, (HOLDS + 48 - STAGE_STATES) as u32);
   putArea(BOUNDS, 64);
   putLead();
   putArea(LOG, offsetof<Log>() as u32);

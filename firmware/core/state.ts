@@ -172,7 +172,6 @@ export class State {
   /** Step of the self-test at arming, and time in it. */
   armStep: u32;
   armStepUs: u32;
-  bottleIn: u32;
   contradictUs: u32;
   /** How long the throttle has been seen closed since the arm switch went on; stays when it was long enough. */
   liftUs: u32;
@@ -220,7 +219,7 @@ const SENSORS: usize = memory.data(256, 4);
 const SHAFTS: usize = memory.data(104, 4);
 /** How much each solenoid driver is doubted, and the supply (see drivers.ts); the pins' past and doubts of clamps.ts. */
 export const DRIVER_DOUBTS: usize = memory.data(36, 4);
-export const HOLDS: usize = memory.data(36, 4);
+export const HOLDS: usize = memory.data(48, 4);
 /** For gears 0 (none) to 8: eight times the lowest ratio that counts as it, and the first above that does not; 16 bits each. */
 export const GEAR_BOUNDS: usize = memory.data(36, 4);
 /** Settings words in force. */
@@ -252,7 +251,7 @@ export function sensor(channel: u32): Sensor {
   return changetype<Sensor>(SENSORS + (channel as usize) * offsetof<Sensor>());
 }
 
-/** One of the three hold-offs that must not hunt. */
+/** One of the four hold-offs that must not hunt. */
 export function holdState(n: u32): Hold {
   return changetype<Hold>(HOLDS + (n as usize) * offsetof<Hold>());
 }
@@ -278,7 +277,7 @@ export function clearState(): void {
   memory.fill(SENSORS, 0, 256);
   memory.fill(SHAFTS, 0, 104);
   memory.fill(DRIVER_DOUBTS, 0, 36);
-  memory.fill(HOLDS, 0, 36);
+  memory.fill(HOLDS, 0, 48);
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;
 }

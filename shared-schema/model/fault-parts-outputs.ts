@@ -100,8 +100,9 @@ const DRIVERS: readonly PartFault[] = [
     "bottle",
     "pressure near its lowest sags with the flow and comes back without it",
     "BOTTLE-LOW",
-    "it holds off each time, and flow comes back 20 ms after the pressure has: many short bursts, and no trip",
-    "a lowest pressure well under the working one, and a hysteresis larger than the sag",
+    "it holds off each time for 250 ms at least, and trips at the third time within seconds",
+    "a lowest pressure well under the working one, and a hysteresis larger than the sag; a bottle that is not nearly empty",
+    ["BOTTLE-LOW", "bottle pressure sags with the flow again and again, as an empty bottle's does"],
   ),
   f(
     "bottle valve",

@@ -95,10 +95,10 @@ export const INTERLOCKS: readonly Interlock[] = [
   ),
   row(
     "BOTTLE-LOW",
-    "bottle pressure is under its window",
+    "bottle pressure is under its window; held for 250 ms at least, and a third time within seconds trips",
     "hold-off",
-    "warm the bottle with its heater, or fill it",
-    { reads: "bottle", withinUs: TURNS, enabledBy: ["bottle"] },
+    "open the bottle's own valve fully; warm the bottle with its heater, or fill it",
+    { reads: "bottle", withinUs: TURNS, enabledBy: ["bottle"], lasting: "trip" },
   ),
   row(
     "BOTTLE-HIGH",

@@ -9,7 +9,7 @@ const source = ["state.ts", "shaft.ts"]
 const WORD = 4;
 
 /** The hold-offs that must not hunt, in the core's order. */
-const HELD_OFF = ["battery", "fuel", "supply"] as const;
+const HELD_OFF = ["battery", "fuel", "supply", "bottle"] as const;
 export type HeldOff = (typeof HELD_OFF)[number];
 
 /** Word indices by field name, from the start of a class whose fields are all of 32 bits. Throws on any other. */

@@ -93,7 +93,7 @@ function disturbances(map: CoreMap): Part[] {
     ...["throttleIn", "engineLostWatch"].map(
       (name): Part => ({ name, at: stateWord(name), readyOnly: true }),
     ),
-    ...["slowReasons", "bottleIn", "windowsLeft", "sensorsGood"].map((f) => latch("measured", f)),
+    ...["slowReasons", "windowsLeft", "sensorsGood"].map((f) => latch("measured", f)),
     timed("measured", "sensorBad", 6),
     timed("measured", "contradictUs", 100 * MS - TURN),
     timed("measured", "leanUs", lambda!.withinMs * MS - TURN),
@@ -102,6 +102,7 @@ function disturbances(map: CoreMap): Part[] {
     ...hold(map, "battery"),
     ...hold(map, "fuel"),
     ...hold(map, "supply"),
+    ...hold(map, "bottle"),
     timed("converters", "adcBad", 6),
     timed("converters", "adcStaleTicks", 4),
     latch("measured", "enginesOut"),

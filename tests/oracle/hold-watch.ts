@@ -1,4 +1,4 @@
-// Hold-offs that must not hunt, battery, fuel pressure and too high a supply: once one has surely begun, how long and how far it surely holds, and which time it is.
+// Hold-offs that must not hunt, battery, fuel pressure, bottle pressure and too high a supply: once one has surely begun, how long and how far it surely holds, and which time it is.
 import { surely, TICK_SLACK_US, TURN_US } from "./conditions.ts";
 import { TURN_TICKS } from "./plausible.ts";
 import { batteryMv, type Raw, supplyMv } from "./raw.ts";
@@ -21,6 +21,8 @@ interface Watched {
   readonly name: string;
   /** The row of the catalogue that it trips by. */
   readonly row: string;
+  /** The condition on the system that it is itself, if it is one. */
+  readonly own?: string;
   /** Against the limit, and against where it is enough again. */
   readonly limit: (raw: Raw) => Side;
   readonly back: (raw: Raw) => Side;
@@ -46,26 +48,45 @@ function supplyWatched(): Watched {
   };
 }
 
+/** A pressure against the lowest in its settings, and against what is enough again. */
+function pressureWatched(
+  settings: Settings,
+  sensor: "fuel" | "bottle",
+  row: string,
+  lowest: number,
+  enough: number,
+): Watched {
+  const side =
+    (limit: number) =>
+    (raw: Raw): Side =>
+      surely(raw, settings, sensor, -1, limit) ? -1 : surely(raw, settings, sensor, 1, limit) ? 1 : 0;
+  return { name: `${sensor} held`, row, limit: side(lowest), back: side(enough) };
+}
+
+function ofFuel(settings: Settings): Watched[] {
+  if (!settings.fuel) return [];
+  const lowest = settings.fuel.lowestDeciKpaGauge;
+  return [pressureWatched(settings, "fuel", "FUEL-LOW", lowest, lowest + Math.floor(lowest / 16))];
+}
+
+function ofBottle(settings: Settings): Watched[] {
+  if (!settings.bottle) return [];
+  const { lowestKpaGauge, hysteresisKpaGauge } = settings.bottle;
+  const enough = lowestKpaGauge + hysteresisKpaGauge;
+  return [
+    { ...pressureWatched(settings, "bottle", "BOTTLE-LOW", lowestKpaGauge, enough), own: "bottle low" },
+  ];
+}
+
 function watchedOf(settings: Settings): Watched[] {
-  const { battery, fuel } = settings;
+  const { battery } = settings;
   const mv = (limit: number) => (raw: Raw) => sideOf(batteryMv(raw), limit, ROUNDING_MV);
   const ofBattery: Watched = {
-    ...{ name: "battery held", row: "BATT-LOW" },
+    ...{ name: "battery held", row: "BATT-LOW", own: "battery" },
     limit: mv(battery.lowestMv),
     back: mv(battery.lowestMv + BATTERY_BACK_MV),
   };
-  if (!fuel) return [ofBattery, supplyWatched()];
-  const pressure =
-    (limit: number) =>
-    (raw: Raw): Side =>
-      surely(raw, settings, "fuel", -1, limit) ? -1 : surely(raw, settings, "fuel", 1, limit) ? 1 : 0;
-  const lowest = fuel.lowestDeciKpaGauge;
-  const enough = lowest + Math.floor(lowest / 16);
-  return [
-    ofBattery,
-    supplyWatched(),
-    { name: "fuel held", row: "FUEL-LOW", limit: pressure(lowest), back: pressure(enough) },
-  ];
+  return [ofBattery, supplyWatched(), ...ofFuel(settings), ...ofBottle(settings)];
 }
 
 /** What else is known of the tick that a look falls into. */
@@ -73,8 +94,8 @@ export interface Around {
   /** Surely armed before it, and something flowed until it. */
   readonly armed: boolean;
   readonly fed: boolean;
-  /** Nothing else may have stopped the flow in it. */
-  readonly alone: boolean;
+  /** What surely stops every flow in it. */
+  readonly stopped: readonly string[];
 }
 
 /** One of them in front of one core. */
@@ -105,7 +126,8 @@ class Hold {
     if (limit < 1 && this.maybeLowUs < nowUs - LEAST_US - TURN_US) this.spellBeganUs = nowUs;
     if (limit < 1) this.maybeLowUs = nowUs;
     this.lowTicks = limit === -1 ? this.lowTicks + 1 : 0;
-    this.stopsFlow = around.alone && (this.lowTicks > 1 ? this.stopsFlow : around.fed);
+    const alone = around.stopped.every((what) => what === this.watched.own);
+    this.stopsFlow = alone && (this.lowTicks > 1 ? this.stopsFlow : around.fed);
     if (this.lowTicks >= TURN_TICKS && this.clear) this.begin(nowUs);
     if (this.holds && back > -1 && nowUs - this.spellBeganUs > LEAST_US - TICK_SLACK_US) this.holds = false;
     this.enoughSinceUs = back === 1 ? (this.enoughSinceUs ?? nowUs) : undefined;

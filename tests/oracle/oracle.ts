@@ -95,7 +95,7 @@ export class Oracle {
     this.lift.update(raw, this.test.up);
     this.holds.update(raw, {
       ...{ armed: this.test.armed, fed: isFed(this.before.pulse) },
-      alone: this.stoppedBy(raw).every((what) => what === "battery"),
+      stopped: this.stoppedBy(raw),
     });
     this.supply.update(raw, this.surelyArmed(raw));
     if (this.arming.period !== this.period) this.fed.restart();

@@ -147,6 +147,11 @@ export const REPEATED_FAULTS: readonly Scenario[] = [
     bench.stimulus.sensor("fuel", bench.settings.fuel!.lowestDeciKpaGauge! * 0.7),
   ),
   repeated(
+    "BOTTLE-LOW",
+    "bottle pressure sags with the flow again and again, as an empty bottle's does",
+    (bench) => bench.stimulus.sensor("bottle", bench.settings.bottle!.lowestKpaGauge! - PAST),
+  ),
+  repeated(
     "SUPPLY",
     "supply behind the relay drops by 3 V for 60 ms, again and again",
     ({ board }) => {

@@ -120,7 +120,7 @@ static void disarm(void) {
   m.mode = MODE_OFF;
   m.keep_alive = m.armed_us = m.run_flowed_us = m.run_noise_cuts = 0;
   m.launched = m.engine_lost_watch = m.cut_back_us = m.lean_us = m.contradict_us = 0;
-  m.fuel_low_turns = m.sensor_bad = m.adc_bad = battery_hold.stops_us = fuel_hold.stops_us = supply_hold.stops_us = 0;
+  m.fuel_low_turns = m.sensor_bad = m.adc_bad = battery_hold.stops_us = fuel_hold.stops_us = supply_hold.stops_us = bottle_hold.stops_us = 0;
   for (u32 s = 0; s < STAGES; s++)
     stages[s].flowed_us = stages[s].open_ms = stages[s].open_rest_us = stages[s].unconfirmed_us = 0;
 }

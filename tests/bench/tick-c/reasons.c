@@ -27,13 +27,6 @@ static void follow_lift(bool sensors_good) {
   m.lift_us = sensors_good && throttle_closed() ? add_until_full(m.lift_us, m.dt_us) : 0;
 }
 
-static bool bottle_ready(void) {
-  if (!SETTING(BOTTLE_PRESENT)) return true;
-  u32 extra = m.bottle_in ? 0 : SETTING(BOTTLE_HYSTERESIS_KPA_GAUGE);
-  m.bottle_in = sensors[ADC_BOTTLE].value >= (i32)(SETTING(BOTTLE_LOWEST_KPA_GAUGE) + extra);
-  return m.bottle_in;
-}
-
 static bool coolant_good(void) {
   if (!SETTING(COOLANT_PRESENT)) return true;
   u32 mv = (u32)sensors[ADC_COOLANT].value;
@@ -73,6 +66,14 @@ static bool hold_battery(void) {
   return held;
 }
 
+static bool hold_bottle(void) {
+  if (!SETTING(BOTTLE_PRESENT)) return false;
+  i32 kpa = sensors[ADC_BOTTLE].value, lowest = SETTING(BOTTLE_LOWEST_KPA_GAUGE);
+  bool held = follow_hold(&bottle_hold, kpa < lowest, kpa >= lowest + (i32)SETTING(BOTTLE_HYSTERESIS_KPA_GAUGE));
+  if (bottle_hold.stops_us > MOST_STOPS_US) trip(LOCK_BOTTLE_LOW, (u32)kpa);
+  return held;
+}
+
 static bool too_high(u32 limit_mv) { return (m.battery_mv > m.supply_mv ? m.battery_mv : m.supply_mv) > limit_mv; }
 
 static bool judge_supply(void) {
@@ -107,7 +108,7 @@ static void judge_slow_reason(void) {
     case 2: slow_reason(LOCK_BATT_LOW, hold_battery()); break;
     case 3: slow_reason(LOCK_SUPPLY, judge_supply()); break;
     default:
-      slow_reason(LOCK_BOTTLE_LOW, !bottle_ready());
+      slow_reason(LOCK_BOTTLE_LOW, hold_bottle());
       slow_reason(LOCK_COOLANT, !coolant_good());
   }
 }

@@ -56,7 +56,7 @@ struct machine {
   u32 arm_off_us, arm_on_us, arm_ready, boot_hold, cuts_seen, noise_cuts, run_noise_cuts, armed_us;
   u32 arm_step, arm_step_us, keep_alive, clear_us, run_flowed_us, turn, round_us, round_sum_us;
   u32 flowing, sensors_good, engines_out, wet_stages, solenoids, bottle_flags, retard_steps;
-  u32 throttle_in, bottle_in, contradict_us, lift_us, supply_apart_us, lean_us, fuel_low_turns;
+  u32 throttle_in, contradict_us, lift_us, supply_apart_us, lean_us, fuel_low_turns;
   u32 launched, launch_switch, launch_ms, launch_rest_us, engine_lost_watch;
   u32 gear, battery_mv, supply_mv, sensor_bad, adc_bad, adc_rounds, adc_stale_ticks, cut_back_us;
   u32 flow_permille, retard_deci_deg, retard_since_us, retard_next, purge_us, purge_spent_us, purge_quiet_us;
@@ -85,7 +85,7 @@ struct record log_ring[LOG_RECORDS];
 
 static struct machine m;
 static struct shaft engine, road;
-static struct hold battery_hold, fuel_hold, supply_hold;
+static struct hold battery_hold, fuel_hold, supply_hold, bottle_hold;
 static struct sensor sensors[8];
 static struct stage stages[STAGES];
 static struct bounds system_bounds[WINDOW_KINDS], stage_bounds[STAGES][WINDOW_KINDS];

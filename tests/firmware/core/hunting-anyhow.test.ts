@@ -1,4 +1,4 @@
-// However a battery, a fuel pressure or a supply comes and goes, with the flow or by itself: no more than three bursts begin within ten seconds.
+// However a battery, a fuel pressure, a bottle's pressure or a supply comes and goes, with the flow or by itself: no more than three bursts begin within ten seconds.
 import { fc, test } from "@fast-check/vitest";
 import { expect } from "vitest";
 import type { Car } from "../../oracle/car.ts";
@@ -11,7 +11,9 @@ const TICKS = 12_000;
 const WITHIN_TICKS = 10_000;
 const MOST_BURSTS = 3;
 
-const SETTINGS: Settings = withPart("fuel");
+const SETTINGS: Settings = withPart("fuel", (settings) => {
+  settings.bottle = withPart("bottle").bottle!;
+});
 SETTINGS.flow.longestRunMs = SETTINGS.stages[0]!.longestMs = 30_000;
 const { lowestMv } = SETTINGS.battery;
 const { lowestDeciKpaGauge } = SETTINGS.fuel!;
@@ -28,6 +30,8 @@ const KINDS: Readonly<Record<string, (car: Car, bad: boolean, by: number) => voi
   "supply off": (car, bad, by) => {
     car.wiring.dropMv = bad ? 2_000 + by : 0;
   },
+  "bottle low": (car, bad, by) =>
+    put(car, SETTINGS, "bottle", SETTINGS.bottle!.lowestKpaGauge + (bad ? -by / 2 : 400)),
   "fuel low": (car, bad, by) => put(car, SETTINGS, "fuel", lowestDeciKpaGauge + (bad ? -by : 300)),
 };
 

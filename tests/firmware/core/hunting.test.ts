@@ -1,4 +1,4 @@
-// Hold-offs for battery, fuel pressure and supply do not hunt: each lasts for a least time, and the third within seconds trips.
+// Hold-offs for battery, fuel pressure, bottle pressure and supply do not hunt: each lasts for a least time, and the third within seconds trips.
 import { describe, expect, test } from "vitest";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
@@ -6,6 +6,7 @@ import { arm, flowingCar, isFed, modeOf, smallSettings, ticks } from "../../orac
 import { NONE, put, reason, withPart } from "./interlock-moves.ts";
 
 const fuel = withPart("fuel");
+const bottle = withPart("bottle");
 const LEAST_OFF_TICKS = 250;
 /** Less than a dip that the core has seen is over may be missing of the least time. */
 const SLACK_TICKS = 8;
@@ -16,7 +17,7 @@ const HIGHEST_MV = 16_500;
 interface Dipping {
   readonly row: string;
   readonly car: () => Car;
-  /** Puts the value so far off its limit, to the good side: mV, or 0.1 kPa. */
+  /** Puts the value so far off its limit, to the good side: mV, 0.1 kPa, or kPa of the bottle. */
   readonly set: (car: Car, off: number) => void;
   readonly enough: number;
   /** Ticks that begin a hold-off, and are too few to trip by themselves. */
@@ -43,6 +44,14 @@ const CASES: Readonly<Record<string, Dipping>> = {
     car: () => flowingCar(fuel),
     set: (car, off) => put(car, fuel, "fuel", fuel.fuel!.lowestDeciKpaGauge + off),
     enough: Math.ceil(fuel.fuel!.lowestDeciKpaGauge / 16) + 10,
+  },
+  "bottle low": {
+    row: "BOTTLE-LOW",
+    dip: 4,
+    between: bottle.bottle!.hysteresisKpaGauge - 10,
+    car: () => flowingCar(bottle),
+    set: (car, off) => put(car, bottle, "bottle", bottle.bottle!.lowestKpaGauge + off),
+    enough: bottle.bottle!.hysteresisKpaGauge + 10,
   },
   "supply off the battery": {
     row: "SUPPLY",

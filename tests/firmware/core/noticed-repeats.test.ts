@@ -1,4 +1,4 @@
-// The oracle notices a core that forgets how often battery, fuel pressure or supply has stopped the flow, and accuses none that must not trip yet.
+// The oracle notices a core that forgets how often battery, fuel pressure, bottle pressure or supply has stopped the flow, and accuses none that must not trip yet.
 import { describe, expect, test } from "vitest";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { type Document, pack, toBytes } from "#shared-schema/settings/pack.ts";
@@ -60,6 +60,7 @@ function judged(settings: Settings, which: HeldOff, forget: boolean): Judged {
 }
 
 const fuel = withPart("fuel");
+const bottle = withPart("bottle");
 const HIGHEST_MV = 16_500;
 const CASES: readonly Case[] = [
   {
@@ -71,6 +72,10 @@ const CASES: readonly Case[] = [
   {
     ...{ row: "FUEL-LOW", which: "fuel", settings: fuel },
     set: (car, off) => put(car, fuel, "fuel", fuel.fuel!.lowestDeciKpaGauge + 4 * off),
+  },
+  {
+    ...{ row: "BOTTLE-LOW", which: "bottle", settings: bottle },
+    set: (car, off) => put(car, bottle, "bottle", bottle.bottle!.lowestKpaGauge + 2 * off),
   },
   {
     ...{ row: "SUPPLY", which: "supply", settings: smallSettings() },
