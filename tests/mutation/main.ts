@@ -49,9 +49,11 @@ function known(path: string | undefined, mutants: readonly Mutant[]): Row[] {
   });
 }
 
-/** In the order of the files that are named, so that those come first that matter most. */
-function byFile(a: Mutant, b: Mutant): number {
-  return positionals.indexOf(a.file) - positionals.indexOf(b.file);
+/** In the order of the files that are named, so that those come first that matter most; what is explained comes last. */
+function byWorth(a: Mutant, b: Mutant): number {
+  const place = (mutant: Mutant): number =>
+    (explanationOf(mutant) === undefined ? 0 : positionals.length + 1) + positionals.indexOf(mutant.file);
+  return place(a) - place(b);
 }
 
 /** Names of the survivors in a file that `--json` wrote. */
@@ -70,7 +72,7 @@ const chosen = prepared.mutants
   .filter(({ file }) => positionals.length === 0 || positionals.includes(file))
   .filter((mutant) => again?.has(nameOf(mutant)) ?? true)
   .filter(({ id }) => id % Number(values.every) === Number(values.from))
-  .sort(byFile);
+  .sort(byWorth);
 const rows = known(values.json, prepared.mutants);
 const tried = new Set(rows.map(({ id }) => id));
 const left = chosen.filter(({ id }) => !tried.has(id));

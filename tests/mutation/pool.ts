@@ -155,19 +155,19 @@ export class Pool {
     return pool;
   }
 
-  /** Tries mutants on all processors; `tell` hears of each as soon as it is known. */
-  async tryAll(mutants: readonly number[], tell: (outcome: Outcome) => void): Promise<Outcome[]> {
-    const outcomes: Outcome[] = [];
+  /**
+   * Tries mutants on all processors; `tell` hears of each as soon as it is known. Given another pool, what survives this one
+   * is tried there as well before the next begins: what is known so far is whole.
+   */
+  async tryAll(mutants: readonly number[], tell: (outcome: Outcome) => void, then?: Pool): Promise<void> {
     const queue = [...mutants];
-    const work = async (bench: Bench): Promise<void> => {
+    const work = async (bench: Bench, n: number): Promise<void> => {
       for (let next = queue.shift(); next !== undefined; next = queue.shift()) {
         const outcome = await bench.run(next);
-        outcomes.push(outcome);
-        tell(outcome);
+        tell(outcome.killedBy === undefined && then ? await then.#benches[n]!.run(next) : outcome);
       }
     };
     await Promise.all(this.#benches.map(work));
-    return outcomes;
   }
 
   async stop(): Promise<void> {

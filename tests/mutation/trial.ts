@@ -59,9 +59,6 @@ function tidy({ bundle, rides }: Prepared): void {
 
 /** A first pass makes a part of the runs of each property; only what survives it meets all of them, and no other test again. */
 const FIRST_SHARE = 0.2;
-/** So many mutants make both passes before the next begin: what is known so far is whole. */
-const BATCH = 60;
-
 /** The tests that took part, and those that could not: they need others to have run before. */
 export interface Trial {
   readonly tests: number;
@@ -98,17 +95,8 @@ export async function tryMutants(
   const first = await Pool.start(prepared, FIRST_SHARE);
   const second = await Pool.start(prepared, 1, first);
   try {
-    for (let at = 0; at < chosen.length; at += BATCH) {
-      const batch = chosen.slice(at, at + BATCH).map(({ id }) => id);
-      const outcomes = await first.tryAll(batch, (outcome) => {
-        if (outcome.killedBy !== undefined) tell(outcome);
-      });
-      const survivors = new Set(outcomes.flatMap(({ mutant, killedBy }) => (killedBy ? [] : [mutant])));
-      await second.tryAll(
-        batch.filter((id) => survivors.has(id)),
-        tell,
-      );
-    }
+    const ids = chosen.map(({ id }) => id);
+    await first.tryAll(ids, tell, second);
     return about(first);
   } finally {
     await first.stop();
