@@ -3,10 +3,12 @@ import {
   BYTES,
   CONTINUOUS,
   type Explained,
+  FULL_TIME,
   GUARD,
   ITS_OWN_VALUE,
   NOT_CONFIGURED,
   NOT_FITTED,
+  SAME_BOUNDS,
   SHORTCUT,
 } from "./explained-why.ts";
 
@@ -24,7 +26,7 @@ export const OF_STAGES: readonly Explained[] = [
     where: "followLaunch",
     source: "state.launched",
     what: ["always"],
-    why: "before a launch the time is full, and full time stays full",
+    why: FULL_TIME,
   },
   {
     file: "flow.ts",
@@ -215,6 +217,6 @@ export const OF_STAGES: readonly Explained[] = [
     where: "noteOthers",
     source: "(moved >> n) & 1",
     what: ["& taken for |"],
-    why: "bounds worked out once more are the same",
+    why: SAME_BOUNDS,
   },
 ];

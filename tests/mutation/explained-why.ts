@@ -24,3 +24,7 @@ export const ITS_OWN_VALUE = "the setting does not say to which side its own val
 export const BYTES = "costs bytes only: the reader takes what is there";
 export const NOT_CONFIGURED =
   "a stage that is not configured has neither ramps nor solenoids: its turn drives nothing";
+export const SAME_BOUNDS = "bounds worked out once more are the same";
+export const FULL_TIME = "before a launch the time is full, and full time stays full";
+export const GEAR_EDGE = "an eighth of a unit of the ratio, at one end of its tolerance";
+export const CHANNEL_0 = "the throttle is channel 0: shifted by nothing, either way";

@@ -4,8 +4,10 @@ import { OF_PULSES } from "./explained-pulses.ts";
 import { OF_SPEEDS } from "./explained-speeds.ts";
 import { OF_STAGES } from "./explained-stages.ts";
 import {
+  CHANNEL_0,
   CONTINUOUS,
   type Explained,
+  GEAR_EDGE,
   NO_MORE,
   NOT_FITTED,
   ONE_ROUND,
@@ -79,7 +81,7 @@ export const EXPLAINED: readonly Explained[] = [
     where: "beginSensors",
     source: "1 << B.ADC_THROTTLE",
     what: ["<< taken for >>"],
-    why: "the throttle is channel 0: shifted by nothing, either way",
+    why: CHANNEL_0,
   },
   {
     file: "lamp.ts",
@@ -115,7 +117,7 @@ export const EXPLAINED: readonly Explained[] = [
     where: "gearOf",
     source: "ratio >= ",
     what: [">= taken for >"],
-    why: "an eighth of a unit of the ratio, at one end of its tolerance",
+    why: GEAR_EDGE,
   },
 ];
 

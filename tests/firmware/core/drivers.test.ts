@@ -237,6 +237,22 @@ describe("with its pin high", () => {
     expect(ticksToLock(car, 200)).toBeGreaterThanOrEqual(LASTING_TICKS);
     expect(car.rig.live.get("tripValue")).toBe(256 + KINDS.stuck);
   });
+
+  test("what was seen is forgotten when it is switched off, short of a lockout", () => {
+    const car = fullFlow();
+    const bad = (): void => {
+      car.wiring.stuckDrainsMv.set(0, 12_000);
+      ticks(car, LASTING_TICKS - 1);
+      car.wiring.stuckDrainsMv.clear();
+    };
+    bad();
+    arm(car);
+    expect(ticksToFlow(car, 200)).toBeGreaterThan(0);
+    while ((car.wiring.pins & 1) === 0) car.tick();
+    bad();
+    ticks(car, 50);
+    expect(modeOf(car)).toBe("flowing");
+  });
 });
 
 describe("without a supply behind the relay", () => {

@@ -1,10 +1,7 @@
 // Uneven pulses of a steady engine are no jump, whatever their number; extra pulses are one, however uneven the others may be.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
-import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
-import { INTERLOCKS } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
-import { Device } from "../../oracle/device.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import {
   arm,
@@ -17,10 +14,10 @@ import {
   ticksToFlow,
 } from "../../oracle/stand.ts";
 import { runs } from "../../support/effort.ts";
+import { bringTo, eraseLog, FASTEST, misread, pulsesApart, tripOf } from "./engine-moves.ts";
 import { catalogueTicks, expectFlow, NONE, reason } from "./interlock-moves.ts";
 
 const RPM = 9000;
-const FASTEST = 30_000;
 
 function settings(halfPulses: number, unevennessPermille: number): Settings {
   return smallSettings((s) => {
@@ -34,20 +31,6 @@ function settings(halfPulses: number, unevennessPermille: number): Settings {
 const periodUs = (halfPulses: number): number => 120e6 / halfPulses / RPM;
 const flowing = (halfPulses: number, unevennessPermille: number): Car =>
   flowingCar(settings(halfPulses, unevennessPermille), { rpm: RPM });
-const tripOf = (car: Car): string | undefined => INTERLOCKS[car.trip]?.id;
-
-/** From the last pulse on, pulses lie as far apart as told, and nothing else comes; until a trip, or the last of them. */
-function pulsesApart(car: Car, apartUs: readonly number[]): void {
-  car.engineWireCut = true;
-  let at = car.raw.engine.edgeUs;
-  for (const us of apartUs) {
-    at += us;
-    while (at > car.raw.nowUs + 1000) car.tick();
-    if (tripOf(car) !== undefined) return;
-    car.spuriousPulse(Math.round(at));
-  }
-  car.tick();
-}
 
 /** So many pulses, in turns further apart and closer by that part. */
 function uneven(halfPulses: number, part: number, count: number): number[] {
@@ -102,30 +85,6 @@ test.prop([fc.integer({ min: 2, max: 8 }), fc.double({ min: 0.62, max: 0.74, noN
     expect(car.raw.nowUs - from).toBeLessThanOrEqual(3 * us + 1000 * catalogueTicks("RPM-JUMP"));
   },
 );
-
-/** What an engine does in a second at most, in steps of a tick. */
-function bringTo(car: Car, rpm: number): void {
-  const step = (0.8 * FASTEST) / 1000;
-  while (car.point.rpm !== rpm) {
-    const off = rpm - car.point.rpm;
-    car.point.rpm = Math.abs(off) <= step ? rpm : car.point.rpm + Math.sign(off) * step;
-    car.tick();
-  }
-}
-
-/** From a pulse on, as closely as ticks allow, so many times as many pulses come. */
-function misread(car: Car, times: number): void {
-  const fresh = (): boolean => car.raw.nowUs - car.raw.engine.edgeUs < car.raw.engine.periodUs / 20;
-  for (let i = 0; i < 5000 && !fresh(); i++) car.tick();
-  car.point.rpm *= times;
-}
-
-/** Some pieces of work in flash, as passes of the main loop do in off: interrupts are off meanwhile, and pulses are missed. */
-function eraseLog(car: Car): void {
-  new Device(car.rig).ask("logErase");
-  for (let i = 0; i < 3 * QUIET_PASSES; i++) car.rig.core.serve(0);
-  car.missPulses();
-}
 
 describe("a misreading that lasts", () => {
   /** Real speeds at which nothing may flow, and what they look like where it may. */

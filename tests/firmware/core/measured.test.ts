@@ -2,9 +2,11 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { SENSOR_UV_PER_CODE, SUPPLY_MV_PER_CODE } from "#shared-schema/model/blocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import { lineOf, mvAt, type SensorName } from "../../oracle/settings.ts";
 import { fullSettings, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
 import { runs } from "../../support/effort.ts";
+import { reason } from "./interlock-moves.ts";
 
 const settings = fullSettings();
 const SENSOR_MV = SENSOR_UV_PER_CODE / 1000;
@@ -75,6 +77,30 @@ describe("a car at any place", () => {
     expect(between.rig.live.get("gear")).toBe(0);
   });
 });
+
+describe.each(["throttle", "manifold", "bottle", "fuel", "lambda", "coolant"] as const)(
+  "the %s sensor",
+  (name) => {
+    const { plausibleLowMv, plausibleHighMv } =
+      name === "throttle" ? settings.throttle.position! : settings[name]!;
+    const mvOf = (code: number): number => code * SENSOR_MV;
+
+    test("counts as failed above its plausible voltages and below them, within a code", () => {
+      const car = standingCar(settings);
+      const failsAt = (code: number): boolean => {
+        car.stuckCodes.set(ADC_A.indexOf(name), code);
+        ticks(car, 2 * TURN_TICKS);
+        return reason(car, "SENSOR");
+      };
+      const last = Math.floor(plausibleHighMv / SENSOR_MV);
+      expect(mvOf(last)).toBeLessThanOrEqual(plausibleHighMv);
+      expect([last, last + 1].map(failsAt)).toEqual([false, true]);
+      const first = Math.ceil(plausibleLowMv / SENSOR_MV);
+      expect(mvOf(first)).toBeGreaterThanOrEqual(plausibleLowMv);
+      expect([first, first - 2].map(failsAt)).toEqual([false, true]);
+    });
+  },
+);
 
 test.each([
   [999, true],

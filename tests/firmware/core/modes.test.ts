@@ -2,6 +2,7 @@
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
 import { interlockNumber, interlocksIn } from "#shared-schema/model/interlocks.ts";
+import { ADC_A } from "#shared-schema/model/pins.ts";
 import type { Car } from "../../oracle/car.ts";
 import { lineOf, mvAt } from "../../oracle/settings.ts";
 import {
@@ -22,6 +23,7 @@ import { NONE, put, withPart } from "./interlock-moves.ts";
 const SEEN_OFF_TICKS = 200;
 const NOISE_TICKS = 5;
 const SETTLE_TICKS = 50;
+const MANIFOLD = ADC_A.indexOf("manifold");
 
 /** Ids of what the core names. */
 const named = (car: Car): string[] =>
@@ -169,6 +171,22 @@ describe("a new run", () => {
     expect(ticksToFlow(car, 200)).toBeGreaterThan(0);
     ticks(car, 20);
     expect(car.sharePermille(0)).toBeLessThan(340);
+  });
+
+  test("counts the bad samples of a sensor from nothing", () => {
+    const settings = withPart("manifold");
+    const car = flowingCar(settings);
+    const bad = (count: number): void => {
+      car.stuckCodes.set(MANIFOLD, 0);
+      ticks(car, count);
+      car.stuckCodes.clear();
+    };
+    bad(3);
+    expect(car.trip).toBe(interlockNumber("SENSOR"));
+    arm(car);
+    bad(2);
+    ticks(car, 8);
+    expect(car.trip).toBe(NONE);
   });
 
   test("has no cut-back from the last", () => {

@@ -76,3 +76,32 @@ test("more stages: all of them count, and their portions add up to the same reta
   expect(flowOf(reloaded(flowingCar(smallSettings()), four))).toEqual(expected);
   expect(flowOf(reloaded(standingCar(four), smallSettings()))).toEqual(flowOf(standingCar(smallSettings())));
 });
+
+test("windows of a stage: those that are loaded count, not those before", () => {
+  const before = smallSettings();
+  const after = smallSettings((s) => {
+    s.stages[0]!.engineSpeed = { openRpm: 4500, closeRpm: 5500, hysteresisRpm: 100 };
+  });
+  const car = arm(reloaded(flowingCar(before), after));
+  ticks(car, SETTLING_TICKS + 100);
+  expect(modeOf(car)).toBe("flowing");
+  car.point.rpm = 6000;
+  ticks(car, 100);
+  expect(car.runs).toBe(0);
+});
+
+test("windows of a stage that nothing was inside of are not counted as entered when settings are changed", () => {
+  const settings = smallSettings((s) => {
+    s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
+    s.stages[0]!.roadSpeed = { openDeciKmh: 600, closeDeciKmh: 1000, hysteresisDeciKmh: 20 };
+  });
+  const inHysteresis = { ...GOOD_POINT, deciKmh: 590 };
+  const changed = structuredClone(settings);
+  changed.flow.stepBackMs += 10;
+  const car = arm(reloaded(standingCar(settings, inHysteresis), changed, inHysteresis));
+  ticks(car, SETTLING_TICKS + 300);
+  expect(car.runs).toBe(0);
+  car.point.deciKmh = 650;
+  ticks(car, 100);
+  expect(car.runs).toBe(1);
+});

@@ -123,3 +123,24 @@ describe.each(Object.entries(CASES))("a stage's window on %s", (_, at) => {
     expect(fed(car)).toEqual([false, false, false]);
   });
 });
+
+test("a stage's own limits on manifold pressure are inside, what is past them by the least is not", () => {
+  const { window, inside } = CASES["manifold pressure"]!;
+  const { openDeciKpa, closeDeciKpa, hysteresisDeciKpa } = window.manifold!;
+  const car = flowingAt(CASES["manifold pressure"]!);
+  const seen = new Set<number>();
+  for (const step of [1, -1]) {
+    let open = true;
+    for (let value = inside; Math.abs(value - inside) < 100; value += step / 2) {
+      CASES["manifold pressure"]!.put(car, value);
+      ticks(car, 2 * TURN_TICKS);
+      const deciKpa = car.rig.live.get("manifoldDeciKpa");
+      seen.add(deciKpa);
+      open = open && deciKpa <= closeDeciKpa && deciKpa >= openDeciKpa - hysteresisDeciKpa;
+      expect(fed(car), `${deciKpa}`).toEqual(open ? ALL : ONLY_OTHERS);
+    }
+    CASES["manifold pressure"]!.put(car, inside);
+    ticks(car, 100);
+  }
+  expect([...seen]).toEqual(expect.arrayContaining([closeDeciKpa, openDeciKpa - hysteresisDeciKpa]));
+});

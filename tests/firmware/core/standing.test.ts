@@ -50,6 +50,17 @@ describe("an engine", () => {
     expect(pulse(car)).toBeGreaterThan(0.9 * RPM);
   });
 
+  test("whose pulses were missed has no speed until two more have come", () => {
+    const car = standingCar(smallSettings(), { rpm: RPM });
+    ticks(car, 500);
+    car.engineWireCut = true;
+    car.missPulses();
+    ticks(car, 2 * TURN_TICKS);
+    expect(car.rig.live.get("engineRpm")).toBe(0);
+    expect(pulse(car)).toBe(0);
+    expect(pulse(car)).toBeGreaterThan(0.9 * RPM);
+  });
+
   test.prop([fc.integer({ min: 2, max: 20 })], { numRuns: 19 })(
     "that has turned slower and slower is shown no faster than its silence allows",
     (times) => {
