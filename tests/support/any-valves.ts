@@ -14,6 +14,14 @@ export const valve = (times: readonly number[], closingUs: number): Solenoid => 
   return { opening10VUs: at10!, opening12VUs: at12!, opening14VUs: at14!, closingUs };
 };
 
+/** May two valves go together? `most` is what opening and closing may take, microseconds. */
+function areAllowed(nitrous: Solenoid, fuel: Solenoid, most: number): boolean {
+  const names = Object.keys(nitrous) as (keyof Solenoid)[];
+  const opening = Math.max(nitrous.opening10VUs, fuel.opening10VUs);
+  const closing = Math.max(nitrous.closingUs, fuel.closingUs);
+  return opening + closing <= most && names.every((n) => Math.abs(nitrous[n] - fuel[n]) <= APART_US);
+}
+
 /** A case that the rules allow. */
 export function anyCase(random: Random): FlowCase {
   for (;;) {
@@ -24,11 +32,7 @@ export function anyCase(random: Random): FlowCase {
       valve([time(), time(), time()], time()),
       valve([time(), time(), time()], time()),
     ];
-    const names = Object.keys(nitrous) as (keyof Solenoid)[];
-    const opening = Math.max(nitrous.opening10VUs, fuel.opening10VUs);
-    const closing = Math.max(nitrous.closingUs, fuel.closingUs);
-    if (opening + closing > most + 500 || names.some((n) => Math.abs(nitrous[n] - fuel[n]) > APART_US))
-      continue;
+    if (!areAllowed(nitrous, fuel, most + 500)) continue;
     return {
       nitrous,
       fuel,
@@ -36,5 +40,34 @@ export function anyCase(random: Random): FlowCase {
       batteryMv: random.between(10_600, 15_500),
       sharePermille: random.between(0, 1000),
     };
+  }
+}
+
+/** Shares, as parts, that two valves make in two periods while one of them alone would be on in the second. */
+function sharesOfOne(pair: readonly Solenoid[], periodUs: number): [number, number] {
+  const part = (us: number): number => us / periodUs;
+  const reaches = pair.map((each) => (1 - part(each.opening10VUs - each.closingUs)) / 2);
+  const [low, high] = [Math.min(...reaches), Math.max(...reaches)];
+  const opens = 1 - part(Math.max(...pair.map((each) => each.opening10VUs)));
+  const closes = part(Math.max(...pair.map((each) => each.closingUs)));
+  return opens < high ? [Math.max(low, opens), high] : [low, Math.min(high, closes)];
+}
+
+/** A case that the rules allow, at 30 to 40 Hz, in which one valve alone would be on in the second of two periods. */
+export function apartCase(random: Random): FlowCase {
+  const time = (): number => random.between(500, 15_000);
+  for (;;) {
+    const frequencyHz = random.between(30, 40);
+    const periodUs = 1e6 / frequencyHz;
+    const pair = [0, 1].map(() => {
+      const opening = time();
+      return valve([opening, opening, opening], time());
+    });
+    const [nitrous, fuel] = [pair[0]!, pair[1]!];
+    if (!areAllowed(nitrous, fuel, ROOM * periodUs)) continue;
+    const [low, high] = sharesOfOne(pair, periodUs).map((share) => Math.round(1000 * share));
+    if (high! < low! + 10) continue;
+    const sharePermille = random.between(low! + 1, high! - 1);
+    return { nitrous, fuel, frequencyHz, batteryMv: random.between(10_600, 15_500), sharePermille };
   }
 }

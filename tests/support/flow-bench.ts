@@ -41,11 +41,12 @@ export class FlowBench {
   private readonly words: Uint16Array;
   private readonly map: CoreMap;
 
-  constructor() {
+  constructor(change: (settings: Settings) => void = () => {}) {
     const settings = smallSettings((s) => {
       s.windows = WINDOW;
       s.engine.lowSpeedAcknowledged = "yes";
       s.flow.longestRunMs = s.stages[0]!.longestMs = 30_000;
+      change(s);
     });
     this.car = arm(standingCar(settings, { rpm: 3150 }));
     ticks(this.car, FED_TICKS);

@@ -5,7 +5,7 @@ import { Mixture } from "../../oracle/mixture.ts";
 import { longestPattern, openingUs } from "../../oracle/pulse-model.ts";
 import { batteryMv } from "../../oracle/raw.ts";
 import { smallSettings } from "../../oracle/stand.ts";
-import { anyCase } from "../../support/any-valves.ts";
+import { anyCase, valve } from "../../support/any-valves.ts";
 import { runs } from "../../support/effort.ts";
 import { FlowBench, type FlowCase } from "../../support/flow-bench.ts";
 import { Random } from "../../support/random.ts";
@@ -94,6 +94,21 @@ describe("a share", () => {
       }
     },
   );
+});
+
+describe("a share at what a pulse in each period just makes, or just not", () => {
+  test.each([200, 250, 300])("is made all the same: %i permille", (sharePermille) => {
+    const HZ = 20;
+    const leastUs = (sharePermille * 1000) / HZ;
+    for (let closingUs = leastUs - 20; closingUs <= leastUs + 20; closingUs++) {
+      const each = valve([11_000, 11_000, 11_000], closingUs);
+      const flow = { nitrous: each, fuel: each, frequencyHz: HZ, batteryMv: 12_000, sharePermille };
+      shut(flow);
+      periodsAt(sharePermille);
+      const { nitrous } = bench.make(flow);
+      expect(Math.abs(nitrous - sharePermille / 1000), `${closingUs} us to close`).toBeLessThan(NEAR);
+    }
+  });
 });
 
 describe("the number of periods", () => {
