@@ -1,6 +1,7 @@
 // Survivors that were looked at: why no test can, or need, tell them from the core without a mistake.
 import { IN_LINK_AND_STORAGE } from "./explained-link.ts";
 import { OF_PULSES } from "./explained-pulses.ts";
+import { IN_THE_REST } from "./explained-rest.ts";
 import { OF_SPEEDS } from "./explained-speeds.ts";
 import { OF_STAGES } from "./explained-stages.ts";
 import {
@@ -19,6 +20,7 @@ import type { Mutant } from "./schemata.ts";
 /** All of them, by file and function. */
 export const EXPLAINED: readonly Explained[] = [
   ...IN_LINK_AND_STORAGE,
+  ...IN_THE_REST,
   ...OF_PULSES,
   ...OF_SPEEDS,
   ...OF_STAGES,

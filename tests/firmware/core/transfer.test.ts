@@ -49,6 +49,15 @@ function unitsIn({ have }: Values): number {
 }
 
 describe("a transfer", () => {
+  test("that is stored is answered with its number, and with what hello says of the slot from then on", () => {
+    const device = standing();
+    begin(device);
+    send(device);
+    expect(device.ask("hello").values).toMatchObject({ settingsSequence: 1, slot: 1 });
+    expect(commit(device)).toEqual({ id: 7, sequence: 2, slot: 2 });
+    expect(device.ask("hello").values).toMatchObject({ settingsSequence: 2, slot: 2 });
+  });
+
   test("is begun for this schema, with its length, and a number", () => {
     const device = standing();
     expect(reasonOf(() => begin(device, { fingerprint: (FINGERPRINT ^ 1) >>> 0 }))).toBe(

@@ -22,7 +22,7 @@ export const NUMBER = 0xc0ffee;
 export function slotBytes(
   block: Uint8Array,
   sequence: number,
-  { fingerprint = FINGERPRINT, layout = LAYOUT_VERSION, number = 0 } = {},
+  { fingerprint = FINGERPRINT, layout = LAYOUT_VERSION, number = 0, retired = 0 } = {},
 ): Uint8Array {
   const bytes = new Uint8Array(FLASH.sector).fill(0xff);
   const view = new DataView(bytes.buffer);
@@ -32,7 +32,7 @@ export function slotBytes(
     fingerprint,
     sequence,
     block.length,
-    number * 2 ** BOARD_BITS_AT,
+    number * 2 ** BOARD_BITS_AT + retired,
     crc32c(block),
   ];
   words.forEach((word, i) => {

@@ -86,3 +86,18 @@ test("a slot that is not blank after its erase is retired before anything is wri
   bench.idle();
   expect(bench.hello()).toMatchObject({ slot: 1, retired: 1 << 2 });
 });
+
+test.each([
+  ["a slot that is retired", [3], SLOT_NOTES.ok],
+  ["a slot that was cut off, and one behind it that is retired", [1, 3], SLOT_NOTES.cutOff],
+])("beside the settings in force %s", (_, torn, note) => {
+  const bench = new StorageBench();
+  prepare(bench, { name: "", loads: [], idle: true });
+  bench.flash.bytes.set(slotBytes(first.block, 4, { number: NUMBER, retired: 1 << 4 }), SLOTS_FROM);
+  for (const slot of torn) {
+    const at = SLOTS_FROM + slot * FLASH.sector;
+    bench.flash.bytes.fill(0, at, at + FLASH.page);
+  }
+  bench.powerOn();
+  expect(bench.hello()).toMatchObject({ slot: 1, retired: 1 << 4, slotNote: note });
+});

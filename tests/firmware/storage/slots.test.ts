@@ -109,6 +109,8 @@ describe("a bad slot", () => {
     expect(bench.holds(first.block)).toBe(true);
     bench.powerOn();
     expect(bench.hello()).toMatchObject({ slot: 1, settingsSequence: 4 });
+    bench.send(second);
+    expect(() => bench.commit(second)).toThrow("no answer");
     bench.flash.stuck.clear();
     expect(store(bench, LAST)).toBe(5);
     bench.powerOn();

@@ -1,0 +1,117 @@
+// Survivors in what watches the drivers, around the bottle, and in what each tick has read, that were looked at: why no test
+// can, or need, tell them from the core as it is.
+import {
+  BYTES,
+  type Explained,
+  ITS_OWN_VALUE,
+  NO_MORE,
+  NOT_FITTED,
+  ONE_ROUND,
+  SHORTCUT,
+} from "./explained-why.ts";
+
+/** All of them, by file and function. */
+export const IN_THE_REST: readonly Explained[] = [
+  {
+    file: "bits.ts",
+    where: "beginPiece",
+    source: "bits.count = 0",
+    why: "the end of the piece before has done so",
+  },
+  {
+    file: "bits.ts",
+    where: "endPiece",
+    source: "bits.count = 0",
+    why: "the beginning of the next piece does so",
+  },
+  { file: "bits.ts", where: "endPiece", source: "bits.count", what: ["always"], why: BYTES },
+  {
+    file: "bottle.ts",
+    where: "forget",
+    source: "state.purgeQuietUs >= ",
+    what: [">= taken for >"],
+    why: ONE_ROUND,
+  },
+  {
+    file: "bottle.ts",
+    where: "heaterAllowed",
+    source: "state.batteryMv < ",
+    what: ["< taken for <="],
+    why: ITS_OWN_VALUE,
+  },
+  {
+    file: "bottle.ts",
+    where: "heaterAllowed",
+    source: "pressure < ",
+    what: ["< taken for <="],
+    why: ITS_OWN_VALUE,
+  },
+  {
+    file: "bottle.ts",
+    where: "heats",
+    source: "state.heaterUs >= ",
+    what: [">= taken for >"],
+    why: ONE_ROUND,
+  },
+  {
+    file: "bottle.ts",
+    where: "purges",
+    source: "!setting(S.PURGE_PRESENT)",
+    what: ["never"],
+    why: NOT_FITTED,
+  },
+  {
+    file: "drains.ts",
+    where: "looked",
+    source: "code >= LOADED",
+    what: [">= taken for >"],
+    why: "at that code the driver does not conduct, which is what a low pin lets expect: nothing more is written",
+  },
+  { file: "drains.ts", where: "unexpectedDrains", source: "n < 8", what: ["< taken for <="], why: NO_MORE },
+  {
+    file: "drivers.ts",
+    where: "forgetDrivers",
+    source: "state.pinsBefore = 0",
+    why: "a driver whose pin was high when it was armed last is looked at one tick later",
+  },
+  {
+    file: "drivers.ts",
+    where: "judgeKicks",
+    source: "missed || load<u64>",
+    what: ["always"],
+    why: SHORTCUT,
+  },
+  { file: "drivers.ts", where: "watchClamps", source: "looked", what: ["always"], why: SHORTCUT },
+  {
+    file: "drivers.ts",
+    where: "watchTripped",
+    source: "forgetDrivers()",
+    why: "mode off, to which a trip leads when it is no lockout, forgets in every tick",
+  },
+  { file: "drivers.ts", where: "weighClamps", source: "channel < ", what: ["< taken for <="], why: NO_MORE },
+  {
+    file: "exact.ts",
+    where: "passPhases",
+    source: "all < period",
+    what: ["< taken for <="],
+    why: "a whole period on, a counter stands where it stood: either way",
+  },
+  {
+    file: "exact.ts",
+    where: "passPhases",
+    source: "all < period",
+    what: ["always", "< taken for >="],
+    why: BYTES,
+  },
+  { file: "exact.ts", where: "passPhases", source: "all % period", what: ["% taken for +"], why: BYTES },
+  { file: "exact.ts", where: "others", source: "READS", what: ["READS half as large again"], why: BYTES },
+  { file: "exact.ts", where: "others", source: "BEGUN", what: ["BEGUN half as large again"], why: BYTES },
+  {
+    file: "kept-sensors.ts",
+    where: "fittedChannels",
+    source: "n < 8",
+    what: ["< taken for <="],
+    why: NO_MORE,
+  },
+  { file: "kept-sensors.ts", where: "putChannels", source: "n < 8", what: ["< taken for <="], why: NO_MORE },
+];
