@@ -1,4 +1,5 @@
-// Explained survivors in pulses and flow: patterns.ts, solenoids.ts, flow.ts, lead.ts, ramps.ts, retard.ts.
+// Explained survivors in pulses and flow: those of patterns.ts, and with them those of what moves the stages on.
+import { OF_TABLES, OF_TURNS } from "./explained-turns.ts";
 import { CONTINUOUS, type Explained, SHORTCUT } from "./explained-why.ts";
 
 const STEP = "one counter step, 2 us, at which either way is right";
@@ -220,4 +221,10 @@ const OF_DRIVING: readonly Explained[] = [
 ];
 
 /** By file and function. */
-export const OF_PULSES: readonly Explained[] = [...OF_PATTERNS, ...OF_GOING_ON, ...OF_DRIVING];
+export const OF_PULSES: readonly Explained[] = [
+  ...OF_PATTERNS,
+  ...OF_GOING_ON,
+  ...OF_DRIVING,
+  ...OF_TURNS,
+  ...OF_TABLES,
+];

@@ -146,6 +146,23 @@ describe.each(Object.entries(CASES))("%s", (_name, dipping) => {
     expect(car.trip).toBe(NONE);
   });
 
+  test("dips after a run, as a starter motor makes them, count for nothing in the next", () => {
+    const car = dipping.car();
+    ticks(car, 50);
+    expect(isFed(car)).toBe(true);
+    car.set("arm", false);
+    ticks(car, 20);
+    expect(modeOf(car)).toBe("off");
+    for (let n = 0; n < 4; n++) {
+      dip(car, dipping);
+      ticks(car, 300);
+    }
+    arm(car);
+    ticks(car, 200);
+    expect(car.trip).toBe(NONE);
+    expect(isFed(car)).toBe(true);
+  });
+
   test("a dip in ten seconds is held off each time, and never trips", () => {
     const car = dipping.car();
     for (let n = 0; n < 4; n++) {

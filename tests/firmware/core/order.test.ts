@@ -62,6 +62,13 @@ describe("a stage that follows", () => {
     },
   );
 
+  test("opens when the one before is at its full share, where that is asked for", () => {
+    const settings = twoStages((s) => {
+      s.stages[1]!.follows = { sharePermille: 1000 };
+    });
+    expect(Math.abs(ticksToShare(settled(settings), 1, 2000) - 1600)).toBeLessThanOrEqual(2 * TURNS);
+  });
+
   test("waits for ever when it is the first", () => {
     const car = settled(
       smallSettings((s) => {

@@ -111,6 +111,19 @@ describe("a share at what a pulse in each period just makes, or just not", () =>
   });
 });
 
+test.each([
+  [12_493, 1],
+  [12_500, 0],
+])(
+  "a share that flows for 12.5 ms of 125 is made by valves that close in %i us in %i periods",
+  (closingUs, periods) => {
+    const each = valve([11_000, 11_000, 11_000], closingUs);
+    bench.set({ nitrous: each, fuel: each, frequencyHz: 8, batteryMv: 12_000, sharePermille: 500 });
+    expect(bench.periods).toBe(1);
+    expect(periodsAt(100)).toBe(periods);
+  },
+);
+
 describe("the number of periods", () => {
   /** A share, permille, `ofPeriod` beside a limit, both as parts of a period, in a pattern of so many. */
   const beside = (limit: number, ofPeriod: number, periods: number): number =>

@@ -114,6 +114,19 @@ describe.each(Object.entries(SWEEPS) as [Axis, Sweep][])("over %s", (over, sweep
   );
 });
 
+test("a ramp over road speed gives its first share at a stand", () => {
+  const ramp: Ramp = {
+    over: "road-speed",
+    points: [
+      [0, 500],
+      [500, 1000],
+    ],
+  };
+  const car = flowingCar(withRamps(ramp), { deciKmh: 0 });
+  ticks(car, 100);
+  expect(car.sharePermille(0)).toBe(500);
+});
+
 describe("over time", () => {
   const list: Ramp["points"] = [
     [100, 300],
