@@ -10,13 +10,16 @@ const UNIT_OF: Readonly<Record<string, UnitSuffix>> = {
   "RPM-LOST": "Us",
   "RPM-JUMP": "Rpm",
   OVERBOOST: "DeciKpa",
+  "BOTTLE-LOW": "KpaGauge",
   "BOTTLE-HIGH": "KpaGauge",
   "FUEL-LOW": "DeciKpaGauge",
   LEAN: "MilliLambda",
   ENRICH: "Us",
+  "BATT-LOW": "Mv",
   RELAY: "Mv",
   TIME: "Us",
   VALVE: "KpaGauge",
+  SUPPLY: "Mv",
 };
 const DRIVER_FAULTS = ["", "always conducts", "has no load", "never conducts"];
 const SOLENOIDS = PINS.filter((pin) => pin.kind === "solenoid").map((pin) => pin.name);

@@ -1,7 +1,7 @@
 // `headgate watch`: lines in a pipe, one JSON document a line, a screen redrawn on a terminal; and what a trip's value means.
 import { describe, expect, test } from "vitest";
 import { tripValueText } from "#host/report/terminal/trip-text.ts";
-import { interlockNumber } from "#shared-schema/model/interlocks.ts";
+import { INTERLOCKS, interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { World } from "../world.ts";
 
 const ESCAPE = String.fromCharCode(27);
@@ -62,6 +62,8 @@ describe("the value of a trip", () => {
     ["RPM-JUMP", 9200, "9200 rpm"],
     ["OVERBOOST", 1532, "153.2 kPa absolute"],
     ["LEAN", 940, "0.94 lambda"],
+    ["BOTTLE-LOW", 6167, "6167 kPa gauge"],
+    ["BATT-LOW", 10_900, "10.9 V"],
     ["DRIVER", (3 << 8) | 2, "nitrous2 has no load"],
     ["ADC", 1 << 9, "missing: B fuel1"],
     ["SENSOR", (1 << 2) | (25 << 16), "bottle sensor at 31 mV"],
@@ -70,5 +72,12 @@ describe("the value of a trip", () => {
 
   test.each(cases)("%s %i is told as %j", (id, value, text) => {
     expect(tripValueText(interlockNumber(id), value)).toBe(text);
+  });
+
+  test("is told for every row that trips, be it only when it lasts or comes again", () => {
+    const trips = INTERLOCKS.filter(({ reaction, lasting }) => [reaction, lasting].includes("trip"));
+    expect(trips.length).toBeGreaterThan(10);
+    const untold = trips.filter(({ id }) => tripValueText(interlockNumber(id), (600 << 16) | 4) === "");
+    expect(untold.map(({ id }) => id)).toEqual([]);
   });
 });
