@@ -1,4 +1,4 @@
-// Explained survivors in what is measured and judged: speed.ts, measure.ts, windows.ts, trips.ts, modes.ts.
+// Explained survivors in what is measured and judged: speed.ts, measure.ts, trips.ts, modes.ts, throttle.ts.
 import {
   CHANNEL_0,
   CONTINUOUS,
@@ -7,10 +7,11 @@ import {
   GEAR_EDGE,
   ITS_OWN_VALUE,
   NO_MORE,
-  SAME_BOUNDS,
   SHORTCUT,
 } from "./explained-why.ts";
 
+const COUNT_ENDS = "the count ends with the trip that it makes";
+const STILL_SO = "off begins with it done, and nothing in off undoes it";
 const WHOLE_ROW = "a row that is counted past its end is whole as well";
 
 /** By file and function. */
@@ -104,10 +105,18 @@ export const OF_SPEEDS: readonly Explained[] = [
   { file: "modes.ts", where: "forgetRun", source: "state.launched = 0", why: FULL_TIME },
   {
     file: "modes.ts",
-    where: "tryToArm",
+    where: "forgetRun",
     source: "state.liftUs = 0",
-    why: "what was seen of a lift is forgotten already where it was switched off, and nothing is added in off",
+    why: "nobody asks for it in off, and it is forgotten where the arm switch goes on",
   },
+  {
+    file: "modes.ts",
+    where: "forgetRun",
+    source: "stage.openRestUs = 0",
+    why: "a stage that opens begins with nothing of it",
+  },
+  { file: "modes.ts", where: "tryToArm", source: "state.liftUs = 0", why: STILL_SO },
+  { file: "modes.ts", where: "tryToArm", source: "beginTest()", why: STILL_SO },
   {
     file: "speed.ts",
     where: "outran",
@@ -192,10 +201,31 @@ export const OF_SPEEDS: readonly Explained[] = [
   },
   {
     file: "trips.ts",
+    where: "counted",
+    source: "SENSOR_TICKS",
+    what: ["SENSOR_TICKS half as large again"],
+    why: COUNT_ENDS,
+  },
+  {
+    file: "trips.ts",
     where: "judgeLost",
     source: "engine.ageUs <= state.dtUs",
     what: ["<= taken for <"],
     why: "a pulse in the very microsecond of the tick before; the next one says the same",
+  },
+  {
+    file: "trips.ts",
+    where: "judgeFuel",
+    source: "FUEL_TURNS * BAD",
+    what: ["* taken for +"],
+    why: "two times two is two and two",
+  },
+  {
+    file: "trips.ts",
+    where: "judgeStage",
+    source: "stage.flowedUs + 2 * TURN_US > ",
+    what: ["> taken for >="],
+    why: ITS_OWN_VALUE,
   },
   {
     file: "trips.ts",
@@ -205,19 +235,10 @@ export const OF_SPEEDS: readonly Explained[] = [
     why: "without settings nothing is armed, and what is not armed trips nothing",
   },
   {
-    file: "windows.ts",
-    where: "boundEngines",
-    source: "AFTER_LAST",
-    what: ["AFTER_LAST half as large again"],
-    why: "more bounds leave less inside all of them, never more, and outside that each window is looked at by itself",
+    file: "throttle.ts",
+    where: "throttleClosed",
+    source: "sensor(B.ADC_THROTTLE).value < CLOSED_PERMILLE",
+    what: ["< taken for <="],
+    why: "a permille of the opening, far from where a closed throttle stands",
   },
-  { file: "windows.ts", where: "note", source: "n < first + 4", what: ["< taken for <="], why: NO_MORE },
-  {
-    file: "windows.ts",
-    where: "note",
-    source: "(moved >> n) & 1",
-    what: ["& taken for |"],
-    why: SAME_BOUNDS,
-  },
-  { file: "windows.ts", where: "noteOthers", source: "(moved >> n) & 1", what: ["always"], why: SAME_BOUNDS },
 ];

@@ -15,6 +15,7 @@ import {
   SHORTCUT,
   TWICE,
 } from "./explained-why.ts";
+import { OF_WINDOWS } from "./explained-windows.ts";
 import type { Mutant } from "./schemata.ts";
 
 /** All of them, by file and function. */
@@ -24,6 +25,7 @@ export const EXPLAINED: readonly Explained[] = [
   ...OF_PULSES,
   ...OF_SPEEDS,
   ...OF_STAGES,
+  ...OF_WINDOWS,
   { file: "bottle.ts", where: "heaterAllowed", source: "!sensorsGood", why: TWICE },
   { file: "bottle.ts", where: "heats", source: "!setting(S.HEATER_PRESENT)", why: NOT_FITTED },
   {
@@ -58,7 +60,7 @@ export const EXPLAINED: readonly Explained[] = [
   { file: "exact.ts", where: "putPhases", source: "s < 4", what: ["< taken for <="], why: NO_MORE },
   { file: "hold.ts", where: "repeats", source: "hold.stopsUs", what: ["> taken for >="], why: ONE_ROUND },
   {
-    file: "interlocks.ts",
+    file: "throttle.ts",
     where: "throttleProven",
     source: "!setting(S.THROTTLE",
     what: ["never"],

@@ -158,6 +158,15 @@ describe("with its pin low", () => {
     for (const channel of CONFIGURED) car.wiring.stuckDrainsMv.set(channel, 0);
     ticks(car, 10);
     expect(INTERLOCKS[car.trip]?.id).toBe("ADC");
+    const other = restingCar();
+    other.wiring.stuckDrainsMv.set(2, 0);
+    ticks(other, LASTING_TICKS - 2);
+    other.raw.adcMissing = 0xff00;
+    ticks(other, 2);
+    other.raw.adcMissing = 0;
+    other.wiring.stuckDrainsMv.clear();
+    ticks(other, 20);
+    expect(modeOf(other), "nor are they counted with others").toBe("armed");
   });
 });
 

@@ -2,9 +2,10 @@
 import { describe, expect, test } from "vitest";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { ADC_A } from "#shared-schema/model/pins.ts";
+import type { Car } from "../../oracle/car.ts";
 import { lineOf, mvAt, type Settings } from "../../oracle/settings.ts";
 import { flowingCar, modeOf, smallSettings, standingCar, TURN_TICKS, ticks } from "../../oracle/stand.ts";
-import { reason, withPart } from "./interlock-moves.ts";
+import { NONE, reason, withPart } from "./interlock-moves.ts";
 import { withManifold, withPosition } from "./interlocks-hold.ts";
 
 type Channel = "throttle" | "manifold" | "bottle" | "fuel" | "coolant" | "battery";
@@ -187,4 +188,50 @@ describe("a limit that trips lets its own value pass, and nothing above it", () 
     ticks(car, 300);
     expect(car.trip, `at ${above}`).toBe(interlockNumber(trip.id));
   });
+});
+
+describe("a throttle at just the opening where it counts as open", () => {
+  /** A flowing car at the lowest code that is read as an opening. */
+  function at(permille: number): Car {
+    const car = flowingCar(withPosition);
+    const channel = ADC_A.indexOf("throttle");
+    const line = lineOf(withPosition, "throttle")!;
+    for (let code = Math.floor((mvAt(line, permille) * 4096) / 5000) - 4; ; code++) {
+      car.stuckCodes.set(channel, code);
+      ticks(car, 2 * TURN_TICKS);
+      if (car.rig.live.get("throttlePermille") >= permille) break;
+    }
+    expect(car.rig.live.get("throttlePermille")).toBe(permille);
+    return car;
+  }
+
+  test("does not contradict a switch that says so", () => {
+    const car = at(closesAtPermille);
+    ticks(car, 300);
+    expect(car.trip).toBe(NONE);
+  });
+
+  test("contradicts a switch that does not", () => {
+    const car = at(opensAtPermille);
+    car.set("throttle", false);
+    ticks(car, 300);
+    expect(car.trip).toBe(interlockNumber("TPS-SW"));
+  });
+});
+
+test("a bottle at just its lowest pressure flows, and at less it does not", () => {
+  const channel = ADC_A.indexOf("bottle");
+  const code = Math.round((mvAt(lineOf(bottle, "bottle")!, lowestKpaGauge) * 4096) / 5000);
+  const read = standingCar(bottle);
+  read.stuckCodes.set(channel, code);
+  ticks(read, 3 * TURN_TICKS);
+  const own = structuredClone(bottle);
+  own.bottle!.lowestKpaGauge = read.rig.live.get("bottleKpaGauge");
+  const car = flowingCar(own);
+  car.stuckCodes.set(channel, code);
+  ticks(car, 100);
+  expect(modeOf(car)).toBe("flowing");
+  car.stuckCodes.set(channel, code - 2);
+  ticks(car, 100);
+  expect(modeOf(car)).toBe("armed");
 });

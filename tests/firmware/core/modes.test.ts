@@ -19,6 +19,7 @@ import {
 import { freshCore } from "../../support/core.ts";
 import { runs } from "../../support/effort.ts";
 import { NONE, put, withPart } from "./interlock-moves.ts";
+import { withPosition } from "./interlocks-hold.ts";
 
 const SEEN_OFF_TICKS = 200;
 const NOISE_TICKS = 5;
@@ -173,20 +174,50 @@ describe("a new run", () => {
     expect(car.sharePermille(0)).toBeLessThan(340);
   });
 
-  test("counts the bad samples of a sensor from nothing", () => {
-    const settings = withPart("manifold");
-    const car = flowingCar(settings);
+  test.each([
+    ["a sensor", "SENSOR", (car: Car): void => void car.stuckCodes.set(MANIFOLD, 0)],
+    ["the converters", "ADC", (car: Car): void => void Object.assign(car.raw, { adcMissing: 4 })],
+  ] as const)("counts the bad samples of %s from nothing", (_, id, spoil) => {
+    const car = flowingCar(withPart("manifold"));
     const bad = (count: number): void => {
-      car.stuckCodes.set(MANIFOLD, 0);
+      spoil(car);
       ticks(car, count);
       car.stuckCodes.clear();
+      car.raw.adcMissing = 0;
     };
     bad(3);
-    expect(car.trip).toBe(interlockNumber("SENSOR"));
+    expect(car.trip).toBe(interlockNumber(id));
     arm(car);
     bad(2);
     ticks(car, 8);
     expect(car.trip).toBe(NONE);
+  });
+
+  test("knows nothing of how long throttle switch and sensor contradicted each other in the last", () => {
+    const car = flowingCar(withPosition);
+    const contradict = (): void => {
+      car.set("throttle", false);
+      ticks(car, 80);
+      car.set("throttle", true);
+    };
+    ticks(car, 100);
+    contradict();
+    arm(car);
+    contradict();
+    ticks(car, 20);
+    expect(car.trip).toBe(NONE);
+  });
+
+  test("does not miss the pulses of an engine that was switched off after the last", () => {
+    const car = flowingCar(smallSettings());
+    ticks(car, 100);
+    car.set("arm", false);
+    ticks(car, 300);
+    car.engineWireCut = true;
+    ticks(car, 100);
+    ticks(arm(car), 100);
+    expect(car.trip).toBe(NONE);
+    expect(modeOf(car)).toBe("armed");
   });
 
   test("has no cut-back from the last", () => {

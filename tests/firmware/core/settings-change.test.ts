@@ -1,5 +1,6 @@
 // Settings that are loaded over others leave nothing of them: sensors, gears, windows that were left, stages and their portions.
-import { expect, test } from "vitest";
+import { describe, expect, test } from "vitest";
+import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import { Car } from "../../oracle/car.ts";
 import type { Settings } from "../../oracle/settings.ts";
 import {
@@ -15,6 +16,7 @@ import {
   store,
   ticks,
 } from "../../oracle/stand.ts";
+import { put, withPart } from "./interlock-moves.ts";
 
 /** Nothing that small settings have no sensor for gives a voltage. */
 const WITHOUT_SENSORS = {
@@ -104,4 +106,60 @@ test("windows of a stage that nothing was inside of are not counted as entered w
   car.point.deciKmh = 650;
   ticks(car, 100);
   expect(car.runs).toBe(1);
+});
+
+describe("gears", () => {
+  const withGears = (...ratios: number[]): Settings =>
+    smallSettings((s) => {
+      s.road = { pulsesPerKm: 60_000, sender: "driveshaft" };
+      s.gearbox = {
+        tolerancePermille: 60,
+        gears: ratios.map((ratioDeciRpmPerKmh) => ({ ratioDeciRpmPerKmh })),
+      };
+    });
+  const six = withGears(1000, 800, 600, 500, 400, 300);
+  const gearOf = (car: Car): number => {
+    ticks(car, 300);
+    return car.rig.live.get("gear");
+  };
+  const at = (ratio: number): typeof GOOD_POINT => ({
+    ...GOOD_POINT,
+    deciKmh: (100 * GOOD_POINT.rpm) / ratio,
+  });
+
+  test("that are fewer are told apart as if there had never been others", () => {
+    for (const [n, ratio] of [1000, 250].entries())
+      expect(gearOf(reloaded(standingCar(six, at(ratio)), withGears(1000, 250), at(ratio)))).toBe(n + 1);
+    for (const ratio of [600, 300])
+      expect(gearOf(reloaded(standingCar(six, at(ratio)), withGears(1000, 250), at(ratio)))).toBe(0);
+  });
+
+  test("that are not there any more are not shown", () => {
+    const car = standingCar(six, at(500));
+    expect(gearOf(car)).toBe(4);
+    expect(gearOf(reloaded(car, smallSettings()))).toBe(0);
+  });
+});
+
+test("solenoids that are not there any more may have nothing connected", () => {
+  const before = standingCar(fullSettings(), { rpm: 2500, deciKmh: 20 });
+  const car = reloaded(before, smallSettings(), WITHOUT_SENSORS);
+  for (const pin of [2, 3, 4, 5, 6, 7]) car.wiring.stuckDrainsMv.set(pin, 0);
+  ticks(arm(car), 300);
+  expect(modeOf(car)).toBe("flowing");
+});
+
+test("a stage that was wet does not trip by fuel pressure any more", () => {
+  const dry = withPart("fuel", (s) => {
+    const [stage] = s.stages;
+    delete stage!.fuelSolenoid;
+    Object.assign(stage!, { kind: "dry", enrichment: { withinMs: 100 } });
+  });
+  const car = arm(reloaded(standingCar(withPart("fuel")), dry));
+  ticks(car, SETTLING_TICKS + 100);
+  expect(modeOf(car)).toBe("flowing");
+  put(car, dry, "fuel", dry.fuel!.lowestDeciKpaGauge - 20);
+  ticks(car, 100);
+  expect(modeOf(car)).toBe("armed");
+  expect(car.reasons).toBe(1 << interlockNumber("FUEL-LOW"));
 });

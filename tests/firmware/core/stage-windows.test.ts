@@ -144,3 +144,30 @@ test("a stage's own limits on manifold pressure are inside, what is past them by
   }
   expect([...seen]).toEqual(expect.arrayContaining([closeDeciKpa, openDeciKpa - hysteresisDeciKpa]));
 });
+
+test("a stage's own limit on road speed is inside, too", () => {
+  const spec = CASES["road speed"]!;
+  const highest = (car: Car): number => {
+    const seen: number[] = [];
+    for (let i = 0; i < 200; i++) {
+      car.tick();
+      seen.push(car.rig.live.get("roadDeciKmh"));
+    }
+    return Math.max(...seen);
+  };
+  const limit = highest(flowingAt(spec));
+  const opens = (closeDeciKmh: number): boolean => {
+    const car = standingCar(
+      settingsWith({ roadSpeed: { ...spec.window.roadSpeed!, closeDeciKmh, hysteresisDeciKmh: 5 } }),
+    );
+    spec.put(car, spec.inside - 20);
+    ticks(arm(car), 200);
+    expect(fed(car)).toEqual(ALL);
+    spec.put(car, spec.inside);
+    ticks(car, 50);
+    expect(highest(car)).toBe(limit);
+    return car.fed(1);
+  };
+  expect(opens(limit)).toBe(true);
+  expect(opens(limit - 1)).toBe(false);
+});

@@ -181,6 +181,26 @@ describe("a fault that lasts trips in its time", () => {
     },
   );
 
+  test.each(["SENSOR", "ADC"])("%s not by three ticks of five", (id) => {
+    const { car: make, fault, heal } = TIMED.find((timed) => timed.id === id)!;
+    const car = make();
+    for (const bad of [true, false, true, true, false, false, false, false]) {
+      (bad ? fault : heal)(car);
+      car.tick();
+    }
+    expect(car.trip).toBe(NONE);
+  });
+
+  test("a converter that dies while a sensor is bad, when the sensor would", () => {
+    const car = flowingCar(withManifold, insideManifold);
+    ticks(car, 100);
+    car.stuckCodes.set(1, 0);
+    ticks(car, 2);
+    car.raw.adcMissing = 4;
+    car.tick();
+    expect(car.trip).toBe(interlockNumber("ADC"));
+  });
+
   test("a sensor that is bad in every second tick", () => {
     const sensor = TIMED.find(({ id }) => id === "SENSOR")!;
     const car = sensor.car();

@@ -1,0 +1,96 @@
+// Explained survivors in windows and in what is prepared once for each settings block: windows.ts, prepare.ts.
+import { type Explained, NO_MORE, SAME_BOUNDS, SHORTCUT } from "./explained-why.ts";
+
+/** By file and function. */
+export const OF_WINDOWS: readonly Explained[] = [
+  {
+    file: "prepare.ts",
+    where: "prepareSensors",
+    source: "channel < 8",
+    what: ["< taken for <="],
+    why: "behind the last sensor is room that nobody reads",
+  },
+  {
+    file: "prepare.ts",
+    where: "prepareStages",
+    source: "s < S.STAGES",
+    what: ["< taken for <="],
+    why: "what it writes behind the last stage is set up after it, or belongs to sensors that are not fitted",
+  },
+  {
+    file: "prepare.ts",
+    where: "prepare",
+    source: "setting(S.CLAMPS_PRESENT)",
+    what: ["always"],
+    why: "a clamp watch that is not there asks for a kick of no volts, which every drain shows",
+  },
+  {
+    file: "windows.ts",
+    where: "boundEngines",
+    source: "AFTER_LAST",
+    what: ["AFTER_LAST half as large again"],
+    why: "more bounds leave less inside all of them, never more, and outside that each window is looked at by itself",
+  },
+  { file: "windows.ts", where: "note", source: "n < first + 4", what: ["< taken for <="], why: NO_MORE },
+  {
+    file: "windows.ts",
+    where: "note",
+    source: "(moved >> n) & 1",
+    what: ["& taken for |", "always"],
+    why: SAME_BOUNDS,
+  },
+  { file: "windows.ts", where: "noteOthers", source: "(moved >> n) & 1", what: ["always"], why: SAME_BOUNDS },
+  {
+    file: "windows.ts",
+    where: "noteOthers",
+    source: "GEAR",
+    what: ["GEAR half as large again"],
+    why: NO_MORE,
+  },
+  {
+    file: "windows.ts",
+    where: "boundEngines",
+    source: "any",
+    what: ["always"],
+    why: "where no speed is inside all of them one is always left, and each window is looked at by itself",
+  },
+  {
+    file: "windows.ts",
+    where: "boundEngines",
+    source: "high >= low",
+    what: [">= taken for <"],
+    why: SHORTCUT,
+  },
+  {
+    file: "windows.ts",
+    where: "boundEngines",
+    source: "store<u32>(ALL_ENGINES, any ? high - low : 0, 4)",
+    what: ["statement forgotten"],
+    why: SHORTCUT,
+  },
+  {
+    file: "windows.ts",
+    where: "prepareWindows",
+    source: "n < AFTER_LAST",
+    what: ["< taken for <="],
+    why: "what lies behind the last bounds is worked out right after",
+  },
+  {
+    file: "windows.ts",
+    where: "prepareWindows",
+    source: "boundEngines()",
+    why: "then nothing but standing lies inside all, which is outside the system's window: each is looked at by itself",
+  },
+  { file: "windows.ts", where: "systemWindows", source: "moved", what: ["always"], why: SHORTCUT },
+  { file: "windows.ts", where: "systemWindows", source: "left", what: ["always"], why: SHORTCUT },
+  { file: "windows.ts", where: "enginesOutside", source: "moved", what: ["always"], why: SHORTCUT },
+  {
+    file: "windows.ts",
+    where: "enginesOutside",
+    source: "state.windowsLeft & STAGE_ENGINES",
+    what: ["& taken for |"],
+    why: SHORTCUT,
+  },
+  { file: "windows.ts", where: "stageWindows", source: "moved", what: ["always"], why: SHORTCUT },
+  { file: "windows.ts", where: "stageWindows", source: "left", what: ["always"], why: SHORTCUT },
+];
