@@ -118,13 +118,12 @@ function beginPattern(stage: Stage): void {
 /** A stage that was shut begins with a pulse of one period, whatever follows. */
 function beginFlow(stage: Stage): void {
   const most = mostFlowing(stage, 1);
-  const open = stage.wanted === OPEN;
-  stage.periods = open ? 1 : stage.wanted;
+  stage.periods = stage.wanted === OPEN ? 1 : stage.wanted;
   stage.period = 0;
   stage.wasOpen = 0;
   stage.holdsOpen = 0;
   stage.phase = NOT_BEGUN;
-  setRun(stage, open ? most : min<u32>(stage.wantedFlow, most), false);
+  setRun(stage, min<u32>(stage.wantedFlow, most), false);
   putRun(stage);
 }
 

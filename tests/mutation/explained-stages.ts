@@ -177,13 +177,6 @@ export const OF_STAGES: readonly Explained[] = [
     source: "n < ",
     why: "a row behind the last is never looked at",
   },
-  {
-    file: "solenoids.ts",
-    where: "openingUs",
-    source: "mv ",
-    what: [">= taken for >", "<= taken for <"],
-    why: CONTINUOUS,
-  },
   { file: "windows.ts", where: "prepareWindows", source: "unreachable()", why: GUARD },
   { file: "windows.ts", where: "prepareWindows", source: "S.", what: ["never"], why: GUARD },
   {
