@@ -17,6 +17,13 @@ const WHOLE_ROW = "a row that is counted past its end is whole as well";
 /** By file and function. */
 export const OF_SPEEDS: readonly Explained[] = [
   {
+    file: "judge.ts",
+    where: "rulesHold",
+    source: "i < count",
+    what: ["< taken for <="],
+    why: "what stands behind the last rule has a condition that no block meets",
+  },
+  {
     file: "measure.ts",
     where: "trusted",
     source: "fresh > 1",
