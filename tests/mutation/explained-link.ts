@@ -1,5 +1,5 @@
 // Survivors in the link, the storage and the start that were looked at: why no test can, or need, tell them from the core as it is.
-import { type Explained, FRESH, GUARD } from "./explained-why.ts";
+import { CONTINUOUS, type Explained, FRESH, GUARD, NO_MORE, SHORTCUT } from "./explained-why.ts";
 
 const UNREACHED = "stops the program only where no request and no state leads";
 const AT_NOTHING = "the field is the first of its payload: its offset is 0";
@@ -27,6 +27,70 @@ export const IN_LINK_AND_STORAGE: readonly Explained[] = [
   { file: "link.ts", where: "beginWrite", source: "BODY + N.WRITE_BEGIN_REQUEST_ID", why: AT_NOTHING },
   { file: "link.ts", where: "writeData", source: "BODY + N.WRITE_DATA_REQUEST_ID", why: AT_NOTHING },
   { file: "link.ts", where: "baud", source: "BODY + N.BAUD_REQUEST_BAUD", why: AT_NOTHING },
+  {
+    file: "bytes.ts",
+    where: "putBytes",
+    source: "i < length",
+    what: ["< taken for <="],
+    why: "the byte behind the answer is written over by its check sum",
+  },
+  {
+    file: "link-log.ts",
+    where: "logHeads",
+    source: "i < count",
+    what: ["< taken for <="],
+    why: "what is read behind the answer is not sent",
+  },
+  {
+    file: "pages.ts",
+    where: "oldestPage",
+    source: "pages.begun > ",
+    what: ["> taken for >="],
+    why: CONTINUOUS,
+  },
+  { file: "records.ts", where: "putChanged", source: "n < ", what: ["< taken for <="], why: NO_MORE },
+  { file: "runs.ts", where: "consider", source: "!headIs", what: ["never"], why: SHORTCUT },
+  {
+    file: "runs.ts",
+    where: "findRuns",
+    source: "2 * offsetof",
+    what: ["* taken for +"],
+    why: "of the ticks only what tells that their next sector has been erased is left, and after an erase it has",
+  },
+  {
+    file: "runs.ts",
+    where: "findRuns",
+    source: "LOG_SECTORS",
+    what: ["LOG_SECTORS half as large again"],
+    why: "any number from that of the sectors on says that none is to be erased",
+  },
+  {
+    file: "runs.ts",
+    where: "leaveSector",
+    source: "runs.failures > ",
+    what: ["> taken for >="],
+    why: "one bad sector less before a run is given up: how many it may meet is said nowhere",
+  },
+  {
+    file: "runs.ts",
+    where: "storePage",
+    source: "runs.stored === pages.begun",
+    what: ["never"],
+    why: "with no page left the next piece of work says the same",
+  },
+  {
+    file: "runs.ts",
+    where: "storeSome",
+    source: "log.phase === 2",
+    what: ["never"],
+    why: "every run has a page, and the last that is stored says the same",
+  },
+  {
+    file: "runs.ts",
+    where: "storeSome",
+    source: "log.phase = 3",
+    why: "every run has a page, and the last that is stored says the same",
+  },
   { file: "link.ts", where: "baud", source: "ANSWER + N.BAUD_ANSWER_BAUD", why: AT_NOTHING },
   { file: "link.ts", where: "committed", source: "BODY + N.WRITE_COMMIT_REQUEST_ID", why: AT_NOTHING },
   { file: "link.ts", where: "committed", source: "ANSWER + N.WRITE_COMMIT_ANSWER_ID", why: AT_NOTHING },

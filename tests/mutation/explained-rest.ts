@@ -106,12 +106,14 @@ export const IN_THE_REST: readonly Explained[] = [
   { file: "exact.ts", where: "passPhases", source: "all % period", what: ["% taken for +"], why: BYTES },
   { file: "exact.ts", where: "others", source: "READS", what: ["READS half as large again"], why: BYTES },
   { file: "exact.ts", where: "others", source: "BEGUN", what: ["BEGUN half as large again"], why: BYTES },
+  { file: "kept-sensors.ts", where: "putSensors", source: "1 << B.ADC_THROTTLE", why: CHANNEL_0 },
   {
     file: "kept-sensors.ts",
-    where: "fittedChannels",
-    source: "n < 8",
-    what: ["< taken for <="],
-    why: NO_MORE,
+    where: "beginSensors",
+    source: "state.sensorsGood | (1 << B.ADC_THROTTLE) | ",
+    what: ["| taken for &"],
+    why: BYTES,
   },
+  { file: "kept-sensors.ts", where: "beginSensors", source: "1 << B.ADC_MANIFOLD", why: BYTES },
   { file: "kept-sensors.ts", where: "putChannels", source: "n < 8", what: ["< taken for <="], why: NO_MORE },
 ];

@@ -112,6 +112,14 @@ describe("a transfer", () => {
     },
   );
 
+  test("a piece that comes again does not stand in for one that is missing", () => {
+    const device = standing();
+    begin(device);
+    send(device, block, EVERY);
+    piece(device, 0, block.subarray(0, EVERY));
+    expect(reasonOf(() => commit(device))).toBe(REFUSALS.incomplete);
+  });
+
   test.prop([fc.integer({ min: 0, max: length * 8 - 1 })], runs(100))(
     "with a wrong bit is never stored",
     (bit) => {
