@@ -2,6 +2,7 @@
 // can, or need, tell them from the core as it is.
 import {
   BYTES,
+  CHANNEL_0,
   type Explained,
   ITS_OWN_VALUE,
   NO_MORE,

@@ -166,6 +166,7 @@ describe("the run log", () => {
     stand.log.erase();
     stand.log.settle();
     expect(await stand.runs()).toEqual([]);
+    expect(stand.log.now()).toMatchObject({ sequence: 0, next: 0, run: 0 });
     expect(
       stand.car.rig.flash.bytes.subarray(FLASH.logStart, FLASH.logEnd).every((byte) => byte === 0xff),
     ).toBe(true);
