@@ -1,6 +1,8 @@
 // Hostile frames into the core: nothing traps, nothing changes but the link's own buffers, each bad frame is counted, and a
 // good request afterwards is answered. What is a frame is told by the host's decoder, written apart from the core's.
 import { afterAll, describe, expect, test } from "vitest";
+import { cobsEncode } from "#host/codec/cobs.ts";
+import { crc32c } from "#host/codec/crc32c.ts";
 import { decodeFrame, encodeFrame, type Frame } from "#host/link/frame.ts";
 import { LIVE } from "#shared-schema/link/columns.ts";
 import {
@@ -202,5 +204,17 @@ describe("cut and oversized", () => {
     expect(victim.send(new Uint8Array(HUGE).fill(255).with(HUGE - 1, 0))).toEqual([]);
     expect(victim.badFrames - before).toBe(1);
     expectHello(victim);
+  });
+
+  test("the longest frame with anything behind it before its zero is damaged", () => {
+    const victim = new Victim(standingCar(fullSettings()));
+    const body = new Uint8Array(MAX_PAYLOAD + 6).fill(1);
+    new DataView(body.buffer).setUint32(MAX_PAYLOAD + 2, crc32c(body.subarray(0, MAX_PAYLOAD + 2)), true);
+    const framed = (more: number[]): Uint8Array =>
+      Uint8Array.from([...cobsEncode(Uint8Array.from([...body, ...more])), 0]);
+    expect(victim.send(framed([]))).toHaveLength(1);
+    const before = victim.badFrames;
+    expect(victim.send(framed([1, 2, 3]))).toEqual([]);
+    expect(victim.badFrames - before).toBe(1);
   });
 });

@@ -1,12 +1,13 @@
 // Where the pages of runs go: both parts of the log are filled page by page, sector by sector, with a restart after each run.
 import { fc, test } from "@fast-check/vitest";
 import { expect } from "vitest";
+import { crc32c } from "#host/codec/crc32c.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { Car } from "../../oracle/car.ts";
 import { arm, GOOD_POINT, smallSettings, store, ticks } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
 import { runs } from "../../support/effort.ts";
-import { FailingFlash } from "../../support/failing-flash.ts";
+import { FailingFlash, PowerLost } from "../../support/failing-flash.ts";
 import { FlashLog } from "../../support/flash-log.ts";
 import { Random } from "../../support/random.ts";
 
@@ -95,3 +96,67 @@ test.prop([course], runs(12))(
     }
   },
 );
+
+/** A page as it lies in flash, of records or of ticks, with a sequence number that belongs at the end of its part. */
+function lastPage(magic: number, sequence: number, run: number): Buffer {
+  const page = Buffer.alloc(FLASH.page, 0);
+  page.writeUInt16LE(magic, 0);
+  page.writeUInt32LE(run, 4);
+  page.writeUInt32LE(sequence, 8);
+  page.writeUInt32LE(crc32c(page.subarray(0, 252)), 252);
+  return page;
+}
+
+test("behind the last page of each part comes its first one", () => {
+  const flash = new FailingFlash(new Random(1));
+  const [RECORDS, TICKS] = [256 * SECTOR, 220 * SECTOR];
+  const ROUNDS = 3;
+  const RUN = 77;
+  /** The sectors' first pages tell where the newest is. */
+  for (const page of [SECTOR, 1]) {
+    flash.bytes.set(lastPage(0x474c, ROUNDS * RECORDS - page, RUN), FLASH.ticksStart - page * FLASH.page);
+    flash.bytes.set(lastPage(0x544c, ROUNDS * TICKS - page, RUN), FLASH.logEnd - page * FLASH.page);
+  }
+  const rig = coreOn(flash);
+  rig.keepsTicks = true;
+  rig.start();
+  store(rig, settings);
+  const log = new FlashLog(rig);
+  expect(log.now()).toMatchObject({ sequence: ROUNDS * RECORDS, next: 0, run: RUN });
+  const parts = [
+    new Part(FLASH.logStart, FLASH.ticksStart),
+    new Part(FLASH.ticksStart, FLASH.logEnd),
+  ] as const;
+  flash.onOperation = ({ kind, offset }) => {
+    for (const part of parts) part.note(kind, offset);
+    return undefined;
+  };
+  drive(new Car(rig, settings, GOOD_POINT, 1_000_000), 100);
+  log.settle();
+  for (const part of parts) part.expectFrom(0);
+  expect(log.now().run).toBe(RUN + 1);
+});
+
+test("a run of which power left one page of records has taken its number: the next has another one", () => {
+  const flash = new FailingFlash(new Random(1));
+  const rig = coreOn(flash);
+  rig.keepsTicks = true;
+  rig.start();
+  store(rig, settings);
+  const log = new FlashLog(rig);
+  const RUNS = 3;
+  for (let run = 1; run <= RUNS; run++) {
+    drive(new Car(rig, settings, GOOD_POINT, 1_000_000), 100);
+    if (run < RUNS) log.settle();
+  }
+  let programmed = 0;
+  flash.onOperation = ({ kind, before: contents }) => {
+    if (programmed > 0) return { contents, weak: new Uint8Array(contents.length) };
+    if (kind === "program") programmed++;
+    return undefined;
+  };
+  expect(() => log.settle()).toThrow(PowerLost);
+  flash.onOperation = undefined;
+  rig.start();
+  expect(log.now().run).toBe(RUNS);
+});
