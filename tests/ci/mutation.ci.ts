@@ -3,6 +3,7 @@ import { beforeAll, expect, test } from "vitest";
 import { CoreRig } from "#host/bench/core/rig.ts";
 import { OUTPUTS } from "#shared-schema/model/blocks.ts";
 import { blockBytes } from "#shared-schema/model/layout.ts";
+import { EXPLAINED, explains } from "../mutation/explained.ts";
 import type { Outcome } from "../mutation/pool.ts";
 import type { Mutant } from "../mutation/schemata.ts";
 import { scoreTable } from "../mutation/score.ts";
@@ -54,6 +55,11 @@ test("asleep or watched, they leave the core as it is", () => {
   const expected = course(freshCore());
   expect(course(rigOf(prepared.asleep))).toEqual(expected);
   expect(course(rigOf(prepared.watched))).toEqual(expected);
+});
+
+test("what is explained is there", () => {
+  const gone = EXPLAINED.filter((row) => !prepared.mutants.some((mutant) => explains(row, mutant)));
+  expect(gone).toEqual([]);
 });
 
 test(

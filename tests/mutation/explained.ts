@@ -68,7 +68,7 @@ export const EXPLAINED: readonly Explained[] = [
   },
   {
     file: "interlocks.ts",
-    where: "bottleReady",
+    where: "holdBottle",
     source: "!setting(S.BOTTLE",
     what: ["never"],
     why: NOT_FITTED,
@@ -125,15 +125,17 @@ export const EXPLAINED: readonly Explained[] = [
   },
 ];
 
+/** Is a row about this mistake? */
+export function explains(row: Explained, { file, where, what, source }: Mutant): boolean {
+  return (
+    row.file === file &&
+    row.where === where &&
+    source.startsWith(row.source) &&
+    (row.what?.includes(what) ?? true)
+  );
+}
+
 /** Why a survivor survives; undefined when nobody has looked at it. */
 export function explanationOf(mutant: Mutant): string | undefined {
-  const { file, where, what, source } = mutant;
-  const row = EXPLAINED.find(
-    (each) =>
-      each.file === file &&
-      each.where === where &&
-      source.startsWith(each.source) &&
-      (each.what?.includes(what) ?? true),
-  );
-  return row?.why;
+  return EXPLAINED.find((row) => explains(row, mutant))?.why;
 }
