@@ -175,12 +175,6 @@ export const OF_SPEEDS: readonly Explained[] = [
   {
     file: "speed.ts",
     where: "followRoad",
-    source: "road.judgedUs = inputs.roadEdgeUs",
-    why: "the next pulse that counts is compared with none before it, whatever the time between them, and notes its own",
-  },
-  {
-    file: "speed.ts",
-    where: "followRoad",
     source: "LONGEST_APART_US",
     what: ["LONGEST_APART_US half as large again"],
     why: "between pulses further apart than 60 ms either way allows less than the setting does",
