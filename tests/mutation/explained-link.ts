@@ -135,6 +135,13 @@ export const IN_LINK_AND_STORAGE: readonly Explained[] = [
     why: "the number of the run in memory has only to be another than that of the run before",
   },
   {
+    file: "log.ts",
+    where: "byte",
+    source: "PART + per - 1",
+    what: ["- taken for +"],
+    why: "the result is the same for every value of 16 bits and every divisor that is used",
+  },
+  {
     file: "report.ts",
     where: "putOutputs",
     source: "state.settingsValid",

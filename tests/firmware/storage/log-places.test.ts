@@ -97,8 +97,8 @@ test.prop([course], runs(12))(
   },
 );
 
-/** A page as it lies in flash, of records or of ticks, with a sequence number that belongs at the end of its part. */
-function lastPage(magic: number, sequence: number, run: number): Buffer {
+/** A page as it lies in flash, of records or of ticks; empty but for its head. */
+function pageOf(magic: number, sequence: number, run: number): Buffer {
   const page = Buffer.alloc(FLASH.page, 0);
   page.writeUInt16LE(magic, 0);
   page.writeUInt32LE(run, 4);
@@ -114,8 +114,8 @@ test("behind the last page of each part comes its first one", () => {
   const RUN = 77;
   /** The sectors' first pages tell where the newest is. */
   for (const page of [SECTOR, 1]) {
-    flash.bytes.set(lastPage(0x474c, ROUNDS * RECORDS - page, RUN), FLASH.ticksStart - page * FLASH.page);
-    flash.bytes.set(lastPage(0x544c, ROUNDS * TICKS - page, RUN), FLASH.logEnd - page * FLASH.page);
+    flash.bytes.set(pageOf(0x474c, ROUNDS * RECORDS - page, RUN), FLASH.ticksStart - page * FLASH.page);
+    flash.bytes.set(pageOf(0x544c, ROUNDS * TICKS - page, RUN), FLASH.logEnd - page * FLASH.page);
   }
   const rig = coreOn(flash);
   rig.keepsTicks = true;
@@ -160,3 +160,15 @@ test("a run of which power left one page of records has taken its number: the ne
   rig.start();
   expect(log.now().run).toBe(RUNS);
 });
+
+test.prop([fc.integer({ min: 1, max: 60 })], runs(400))(
+  "the newest page is found wherever it lies in its sector, by its number and that of its run",
+  (pages) => {
+    const flash = new FailingFlash(new Random(1));
+    for (let page = 0; page < pages; page++)
+      flash.bytes.set(pageOf(0x474c, page, page + 1), FLASH.logStart + page * FLASH.page);
+    const rig = coreOn(flash);
+    rig.start();
+    expect(new FlashLog(rig).now()).toMatchObject({ run: pages, sequence: nextSector(pages) });
+  },
+);
