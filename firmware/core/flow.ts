@@ -3,7 +3,7 @@ import { OUTPUTS_PULSE, SWITCH_LAUNCH } from "./generated/blocks";
 import * as N from "./generated/numbers";
 import * as S from "./generated/settings";
 import { askFrom, following, passLead } from "./lead";
-import { drive, followPeriods, retardShare, shut } from "./patterns";
+import { drive, followPeriods, LATE_US, retardShare, shut } from "./patterns";
 import { allowedShare } from "./ramps";
 import {
   addUntilFull,
@@ -177,7 +177,9 @@ function runAll(): void {
     if (state.flowing || state.clearUs) stopAll();
   } else {
     followClear();
-    if (!state.hushed) periodSet = followPeriods();
+    if (!state.hushed)
+      do periodSet = followPeriods();
+      while (periodSet && state.dtUs >= LATE_US);
   }
   state.hushed = 0;
   if (state.turn === 0) passLead();

@@ -14,6 +14,8 @@ const FROZEN_STEPS: u32 = 1_000;
 const PINS_LATE_US: u32 = 500;
 /** Nitrous alone after a cut is waited for so many times over: a stage that is cut again and again has it for no larger part. */
 const ALONE_TIMES: u32 = 40;
+/** A tick that comes this late leaves no work to the next one, which may be as late. */
+export const LATE_US: u32 = 2_000;
 /** Before the first period: any place in it counts as later. */
 const NOT_BEGUN: u32 = 0xffff;
 
@@ -205,7 +207,7 @@ function mustRest(stage: Stage): bool {
 /**
  * Follows each flowing stage's counter: where it has wrapped, the next period's pulses are set. One stage a tick: others that
  * wrapped with it keep their old place and come in the next ticks, with most of a period to spare. To be called in every tick;
- * true when it has set one.
+ * true when it has set one. A late tick calls it until all are set (see LATE_US).
  */
 export function followPeriods(): bool {
   let wrapped: usize = 0;

@@ -1,5 +1,5 @@
 // Pulses of a stage: what its valves can make, and shares as on-runs over one to three periods, both valves together.
-enum { ROUNDING = 2, OPEN = 4, FROZEN_STEPS = 1000, PINS_LATE_US = 500, NOT_BEGUN = 0xffff, ALONE_TIMES = 40 };
+enum { ROUNDING = 2, OPEN = 4, FROZEN_STEPS = 1000, PINS_LATE_US = 500, NOT_BEGUN = 0xffff, ALONE_TIMES = 40, LATE_TICK_US = 2000 };
 
 struct solenoid {
   u16 opening10, opening12, opening14, closing;

@@ -147,7 +147,9 @@ static u32 run_stages(void) {
     if (m.flowing || m.clear_us) stop_all();
   } else {
     m.clear_us = m.clear_us ? add_until_full(m.clear_us, m.dt_us) : 1;
-    if (!m.hushed) period_set = follow_periods();
+    if (!m.hushed)
+      do period_set = follow_periods();
+      while (period_set && m.dt_us >= LATE_TICK_US);
   }
   m.hushed = 0;
   if (m.turn == 0) pass_lead();

@@ -70,3 +70,21 @@ test.prop([fc.nat(), fc.integer({ min: 8, max: 40 }), fc.nat({ max: LATEST_US })
     expect(mixture.compared).toBeGreaterThan(0);
   },
 );
+
+/** Ticks that all come so late are no fault that the watchdog ends. */
+test.prop([fc.nat(), fc.integer({ min: 6_000, max: 15_000 })], runs(300))(
+  "set them in time where every tick is late",
+  (seed, lateUs) => {
+    const random = new Random(seed);
+    const settings = settingsFor(random, 40);
+    const car = flowingCar(settings, { batteryMv: 12_000, rpm: BEGIN_RPM });
+    const mixture = new Mixture(settings, car.raw.nowUs);
+    for (let tick = 0, to = BEGIN_RPM; tick < TICKS; tick++) {
+      if (random.oneIn(50)) to = random.between(LOW_RPM, HIGH_RPM);
+      car.point.rpm += Math.max(-3, Math.min(3, to - car.point.rpm));
+      car.tick(lateUs);
+      const wrong = mixture.update(car.raw.nowUs, car.edges, car.wiring.supplyMv, car.runs);
+      expect(wrong, `at tick ${tick}`).toEqual([]);
+    }
+  },
+);
