@@ -6,9 +6,10 @@ import { engine, inputs, isArmed, road, setting, state } from "./state";
 
 /** So many pulses in a row that move as an engine can confirm what they say. */
 const EVEN_PULSES: u32 = 8;
-/** A longer time between two pulses allows no larger move. */
+/** A longer time between two pulses of the engine allows no larger move; a wheel with one pulse a turn takes longer by far. */
 const LONGEST_APART_US: u32 = 60_000;
-/** No setting allows a larger move between two pulses: 60000 units a second for that time. */
+const ROAD_APART_US: u32 = 1_000_000;
+/** No setting allows a larger move between two pulses: 60000 rpm a second, or 300 km/h a second on the road, for these times. */
 const LARGEST_MOVE: u32 = 3_600;
 
 function apart(a: u32, b: u32): u32 {
@@ -124,7 +125,7 @@ export function speedDoubted(): bool {
 
 /** Counts how often in a row the road speed rose faster than wheels with grip can. */
 function followRoad(): void {
-  const us = min<u32>(inputs.roadEdgeUs - road.judgedUs, LONGEST_APART_US);
+  const us = min<u32>(inputs.roadEdgeUs - road.judgedUs, ROAD_APART_US);
   const before = road.judgedSpeed;
   const now = road.pulseSpeed;
   if (road.trust < 2 || !inputs.roadPeriodUs) {

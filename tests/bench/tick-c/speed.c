@@ -1,5 +1,5 @@
 // How fast the two speeds move from pulse to pulse: a misread engine speed is doubted, wheelspin cuts every stage back.
-enum { EVEN_PULSES = 8, LONGEST_APART_US = 60000, LARGEST_MOVE = 3600 };
+enum { EVEN_PULSES = 8, LONGEST_APART_US = 60000, ROAD_APART_US = 1000000, LARGEST_MOVE = 3600 };
 
 static u32 apart(u32 a, u32 b) { return a > b ? a - b : b - a; }
 
@@ -85,7 +85,7 @@ static bool speed_doubted(void) {
 }
 
 static void follow_road(void) {
-  u32 us = least(inputs.roadEdgeUs - road.judged_us, LONGEST_APART_US);
+  u32 us = least(inputs.roadEdgeUs - road.judged_us, ROAD_APART_US);
   u32 before = road.judged_speed, now = road.pulse_speed;
   if (road.trust < 2 || !inputs.roadPeriodUs) {
     road.judged_speed = road.too_fast = 0;

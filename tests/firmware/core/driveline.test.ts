@@ -8,7 +8,7 @@ import { runs } from "../../support/effort.ts";
 const SHARE = 600;
 const CUT_TO = 300;
 const HOLD_MS = 250;
-const RISE_TICKS = 300;
+const RISE_TICKS = 600;
 
 /** A car that flows, its road speed watched. */
 function watched(pulsesPerKm: number, fastest: number, deciKmh: number): Car {
@@ -44,6 +44,20 @@ describe("a road speed that rises", () => {
   test.prop(place, runs(40))("slower than its limit is not cut back", (pulsesPerKm, fastest, from) => {
     expect(leastShare(pulsesPerKm, fastest, from, 0.97)).toBe(SHARE);
   });
+
+  /** Pulses up to 400 ms apart, as of one for each turn of a wheel: a mean over so long lags behind a rise. */
+  const slow: [fc.Arbitrary<number>, fc.Arbitrary<number>, fc.Arbitrary<number>] = [
+    fc.integer({ min: 400, max: 1500 }),
+    fc.integer({ min: 300, max: 600 }),
+    fc.integer({ min: 220, max: 800 }),
+  ];
+
+  test.prop(slow, runs(40))(
+    "half as fast as its limit is not cut back by a slow sender",
+    (perKm, fastest, from) => {
+      expect(leastShare(perKm, fastest, from, 0.5)).toBe(SHARE);
+    },
+  );
 
   test.prop(place, runs(40))("faster than its limit is cut back", (pulsesPerKm, fastest, from) => {
     expect(leastShare(pulsesPerKm, fastest, from, 1.6)).toBe(CUT_TO);
