@@ -5,6 +5,8 @@ export interface Explained {
   readonly file: string;
   readonly where: string;
   readonly source: string;
+  /** Only this one of those that are alike in their function (see schemata.ts). */
+  readonly nth?: number;
   readonly what?: readonly string[];
   readonly why: string;
 }

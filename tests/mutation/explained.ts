@@ -126,11 +126,12 @@ export const EXPLAINED: readonly Explained[] = [
 ];
 
 /** Is a row about this mistake? */
-export function explains(row: Explained, { file, where, what, source }: Mutant): boolean {
+export function explains(row: Explained, { file, where, what, source, nth }: Mutant): boolean {
   return (
     row.file === file &&
     row.where === where &&
     source.startsWith(row.source) &&
+    (row.nth ?? nth) === nth &&
     (row.what?.includes(what) ?? true)
   );
 }

@@ -24,27 +24,17 @@ const { values, positionals } = parseArgs({
 });
 const TELL_EVERY = 50;
 
-const nameOf = ({ file, where, what, source }: Mutant): string => `${file} ${where}: ${what}: ${source}`;
-
-/** Names by which mutants are known again where lines have moved: alike ones are told apart by their order. */
-function lastingNames(mutants: readonly Mutant[]): string[] {
-  const count = new Map<string, number>();
-  return mutants.map((mutant) => {
-    const name = nameOf(mutant);
-    const n = (count.get(name) ?? 0) + 1;
-    count.set(name, n);
-    return `${name} ${n}`;
-  });
-}
+/** By this a mutant is known again where lines have moved. */
+const nameOf = ({ file, where, what, source, nth }: Mutant): string =>
+  `${file} ${where}: ${what}: ${source} ${nth}`;
 
 /** What became of mutants that are still there, by a file that an earlier run wrote. */
 function known(path: string | undefined, mutants: readonly Mutant[]): Row[] {
   if (path === undefined || !existsSync(path)) return [];
-  const names = lastingNames(mutants);
-  const now = new Map(names.map((name, i) => [name, mutants[i]!]));
-  const rows = JSON.parse(readFileSync(path, "utf8")) as (Row & { lasting: string })[];
+  const now = new Map(mutants.map((mutant) => [nameOf(mutant), mutant]));
+  const rows = JSON.parse(readFileSync(path, "utf8")) as Row[];
   return rows.flatMap((row) => {
-    const mutant = now.get(row.lasting);
+    const mutant = now.get(nameOf(row));
     return mutant ? [{ ...row, ...mutant, mutant: mutant.id }] : [];
   });
 }
@@ -80,11 +70,8 @@ process.stderr.write(
   `${prepared.mutants.length} mutants, ${prepared.refused} refused by the compiler, ${left.length} to try, ${rows.length} known\n`,
 );
 
-const names = lastingNames(prepared.mutants);
-
 function keep(): void {
-  const kept = rows.map((row) => ({ ...row, lasting: names[row.id - 1] }));
-  if (values.json !== undefined) writeFileSync(values.json, `${JSON.stringify(kept, null, 1)}\n`);
+  if (values.json !== undefined) writeFileSync(values.json, `${JSON.stringify(rows, null, 1)}\n`);
 }
 
 function tell(outcome: Outcome): void {

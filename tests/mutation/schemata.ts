@@ -14,6 +14,8 @@ export interface Mutant {
   readonly what: string;
   /** The source that is wrong, in one line. */
   readonly source: string;
+  /** Which of those that are alike in all this, from 1. */
+  readonly nth: number;
 }
 
 /** A rewritten file with its mistakes. */
@@ -46,6 +48,8 @@ class Rewriter {
   private readonly first: number;
   private readonly form: Form;
   private where = "";
+  /** How many alike there are so far, by function, mistake and source. */
+  private readonly alike = new Map<string, number>();
 
   constructor(
     name: string,
@@ -70,9 +74,25 @@ class Rewriter {
       .filter(({ what }) => !this.isRefused(line, what))
       .map((mistake) => {
         const id = this.first + this.mutants.length;
-        this.mutants.push({ id, file: this.name, line, where: this.where, what: mistake.what, source });
+        const { what } = mistake;
+        this.mutants.push({
+          id,
+          file: this.name,
+          line,
+          where: this.where,
+          what,
+          source,
+          nth: this.nth(what, source),
+        });
         return { ...mistake, id };
       });
+  }
+
+  private nth(what: string, source: string): number {
+    const name = `${this.where} ${what} ${source}`;
+    const nth = (this.alike.get(name) ?? 0) + 1;
+    this.alike.set(name, nth);
+    return nth;
   }
 
   /** The node's text with its parts rewritten. */
