@@ -5,7 +5,7 @@ export interface Explained {
   readonly file: string;
   readonly where: string;
   readonly source: string;
-  /** Only this one of those that are alike in their function (see schemata.ts). */
+  /** Only this one of those that are alike in their function (see schemata.ts); `source` is then the whole of it. */
   readonly nth?: number;
   readonly what?: readonly string[];
   readonly why: string;
@@ -29,4 +29,5 @@ export const NOT_CONFIGURED =
 export const SAME_BOUNDS = "bounds worked out once more are the same";
 export const FULL_TIME = "before a launch the time is full, and full time stays full";
 export const GEAR_EDGE = "an eighth of a unit of the ratio, at one end of its tolerance";
+export const NUMBER_0 = "the number of ARM is 0: shifted by nothing, either way";
 export const CHANNEL_0 = "the throttle is channel 0: shifted by nothing, either way";

@@ -93,4 +93,20 @@ export const OF_WINDOWS: readonly Explained[] = [
   },
   { file: "windows.ts", where: "stageWindows", source: "moved", what: ["always"], why: SHORTCUT },
   { file: "windows.ts", where: "stageWindows", source: "left", what: ["always"], why: SHORTCUT },
+  {
+    file: "windows.ts",
+    where: "boundEngines",
+    source: "any",
+    what: ["never"],
+    nth: 2,
+    why: "where all have a speed in common, the lowest of them is left, and any other is looked at by itself",
+  },
+  {
+    file: "windows.ts",
+    where: "boundNumbered",
+    source: "n",
+    what: ["always"],
+    nth: 1,
+    why: "the word in front of the system's window on engine speed is the lowest battery voltage, never 0",
+  },
 ];

@@ -11,6 +11,7 @@ import {
   GEAR_EDGE,
   NO_MORE,
   NOT_FITTED,
+  NUMBER_0,
   ONE_ROUND,
   SHORTCUT,
   TWICE,
@@ -123,6 +124,62 @@ export const EXPLAINED: readonly Explained[] = [
     what: [">= taken for >"],
     why: GEAR_EDGE,
   },
+  {
+    file: "measure.ts",
+    where: "measureSensors",
+    source: "FITTABLE",
+    what: ["FITTABLE half as large again"],
+    nth: 1,
+    why: SHORTCUT,
+  },
+  {
+    file: "measure.ts",
+    where: "measureShaft",
+    source: "shaft.trust < 2",
+    what: ["< taken for <="],
+    nth: 1,
+    why: SHORTCUT,
+  },
+  {
+    file: "measure.ts",
+    where: "convertersLive",
+    source: "STALE_TICKS",
+    what: ["STALE_TICKS half as large again"],
+    nth: 1,
+    why: "a count that is past its limit is past it all the same",
+  },
+  {
+    file: "trips.ts",
+    where: "counted",
+    source: "BAD",
+    what: ["BAD half as large again"],
+    nth: 2,
+    why: "the count has tripped by then, and ends with that trip",
+  },
+  {
+    file: "speed.ts",
+    where: "followRoad",
+    source: "road.judgedUs = inputs.roadEdgeUs;",
+    what: ["statement forgotten"],
+    nth: 1,
+    why: "the next pulse is compared with nothing, whenever the last one was",
+  },
+  {
+    file: "interlocks.ts",
+    where: "armReasons",
+    source: "1 << N.LOCK_ARM",
+    what: ["<< taken for >>"],
+    nth: 1,
+    why: NUMBER_0,
+  },
+  {
+    file: "interlocks.ts",
+    where: "armReasons",
+    source: "1 << N.LOCK_ARM",
+    what: ["<< taken for >>"],
+    nth: 2,
+    why: NUMBER_0,
+  },
 ];
 
 /** Is a row about this mistake? */
@@ -130,8 +187,7 @@ export function explains(row: Explained, { file, where, what, source, nth }: Mut
   return (
     row.file === file &&
     row.where === where &&
-    source.startsWith(row.source) &&
-    (row.nth ?? nth) === nth &&
+    (row.nth === undefined ? source.startsWith(row.source) : source === row.source && nth === row.nth) &&
     (row.what?.includes(what) ?? true)
   );
 }
