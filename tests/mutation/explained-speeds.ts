@@ -175,9 +175,9 @@ export const OF_SPEEDS: readonly Explained[] = [
   {
     file: "speed.ts",
     where: "followRoad",
-    source: "LONGEST_APART_US",
-    what: ["LONGEST_APART_US half as large again"],
-    why: "between pulses further apart than 60 ms either way allows less than the setting does",
+    source: "ROAD_APART_US",
+    what: ["ROAD_APART_US half as large again"],
+    why: "a shaft without a pulse for a second stands: what comes then is compared with nothing",
   },
   {
     file: "speed.ts",
