@@ -65,6 +65,7 @@ describe("an on-run over two of three periods, because one valve alone would be 
   };
   /** Falls from 798 permille at any place of the pattern. Returns what each on-run of nitrous under way came to, and how old it was. */
   const fallTo = (to: number): { ageUs: number; widthUs: number }[] => {
+    const bench = new FlowBench();
     const seen: { ageUs: number; widthUs: number }[] = [];
     for (let afterMs = 0; afterMs < 3 * PERIOD_MS; afterMs += 5) {
       bench.set(flow);
