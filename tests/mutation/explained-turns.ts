@@ -1,5 +1,5 @@
-// Explained survivors in what moves the stages on: flow.ts, lead.ts, solenoids.ts, ramps.ts, retard.ts, hold.ts.
-import { CONTINUOUS, type Explained, GUARD, SHORTCUT } from "./explained-why.ts";
+// Explained survivors in what moves the stages on: flow.ts, lead.ts, solenoids.ts, ramps.ts, retard.ts, hold.ts, interlocks.ts.
+import { CONTINUOUS, type Explained, GUARD, ITS_OWN_VALUE, SHORTCUT } from "./explained-why.ts";
 
 const TWICE_ASKED = "nothing gets there that neither holds nor is bad";
 
@@ -108,4 +108,18 @@ export const OF_TABLES: readonly Explained[] = [
     why: "rounds of 4 ms never come to just 250",
   },
   { file: "hold.ts", where: "followHold", source: "bad || ", what: ["always"], why: SHORTCUT },
+  {
+    file: "flow.ts",
+    where: "runAll",
+    source: "state.dtUs >= LATE_US",
+    what: [">= taken for >"],
+    why: "a tick of just 2 ms: of four stages that wait, the last is then set 6 ms later at most, in a period of 25 ms or more",
+  },
+  {
+    file: "interlocks.ts",
+    where: "holdBottle",
+    source: "kpa >= enough",
+    what: [">= taken for >"],
+    why: ITS_OWN_VALUE,
+  },
 ];
