@@ -42,6 +42,19 @@ describe("tries of drivers", () => {
     },
   );
 
+  test("a switch that goes off at any moment of a try leaves no pulse to the next test but its own tries", () => {
+    let whole = 0;
+    for (const car = armingCar().car; modeOf(car) !== "armed"; whole++) car.tick();
+    for (let before = 0; before < TRY_TICKS; before++) {
+      const { car } = armingCar();
+      ticks(car, whole - before);
+      car.set("arm", false);
+      ticks(car, OFF_TICKS);
+      expect(modeOf(car)).toBe("off");
+      expect(triedPins(car, 0), `${before} ticks before the end`).toEqual([0, 1]);
+    }
+  });
+
   test("every pin that has a solenoid, and no other: a dry stage may stand anywhere", () => {
     for (const dry of [0, 1, 2, 3]) {
       const settings = fullSettings((s) => {

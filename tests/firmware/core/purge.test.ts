@@ -13,11 +13,13 @@ describe("the purge valve", () => {
     s.purge = purge;
     s.throttle.position = structuredClone(full.throttle.position!);
   });
+  const valved = structuredClone(settings);
+  valved.bottleValve = { opensWithinMs: 1000 };
 
-  function lifted(): Car {
-    const car = arm(standingCar(settings));
+  function lifted(of = settings): Car {
+    const car = arm(standingCar(of));
     car.set("throttle", false);
-    put(car, settings, "throttle", 0);
+    put(car, of, "throttle", 0);
     ticks(car, 100);
     return car;
   }
@@ -80,6 +82,16 @@ describe("the purge valve", () => {
     }
     expect(isFed(car)).toBe(true);
     expect(both).toBe(0);
+  });
+
+  test("opens beside an open bottle valve, and leaves that open", () => {
+    const car = lifted(valved);
+    car.set("bottleValve", true);
+    ticks(car, TURNS);
+    car.set("purge", true);
+    ticks(car, TURNS);
+    expect([isOn(car, "bottleValve"), isOn(car, "purge")]).toEqual([true, true]);
+    expect(ticksOn(car, "bottleValve", 100)).toBe(100);
   });
 
   test("shuts after its longest time, and stays shut until the button is let go", () => {
@@ -164,7 +176,7 @@ describe("the purge valve", () => {
     spendsAll();
     ticks(car, 55_000);
     expect(spend()).toBe(0);
-    ticks(car, 61_000);
+    ticks(car, 4_000);
     spendsAll();
   });
 });
