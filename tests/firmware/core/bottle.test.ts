@@ -137,6 +137,17 @@ describe("the bottle heater", () => {
     expect(isOn(car, "heater")).toBe(true);
   });
 
+  test("counts none of its time in service, where it may not be on", () => {
+    const car = heating();
+    const device = new Device(car.rig);
+    device.ask("service", { on: 1 });
+    ticks(car, (2 * heater.longestS * 1e6) / LONG_US, LONG_US);
+    expect(modeOf(car)).toBe("service");
+    device.ask("service", { on: 0 });
+    ticks(car, 2 * TURNS);
+    expect(isOn(car, "heater")).toBe(true);
+  });
+
   const against: [string, number, (car: Car) => void][] = [
     ["a sensor that is not believed", 1 + TURNS, (car) => car.stuckCodes.set(2, 0)],
     [
