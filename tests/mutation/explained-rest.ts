@@ -117,4 +117,19 @@ export const IN_THE_REST: readonly Explained[] = [
   },
   { file: "kept-sensors.ts", where: "beginSensors", source: "1 << B.ADC_MANIFOLD", why: BYTES },
   { file: "kept-sensors.ts", where: "putChannels", source: "n < 8", what: ["< taken for <="], why: NO_MORE },
+  {
+    file: "snapshot.ts",
+    where: "putGroup",
+    source: "n - first",
+    what: ["- taken for +"],
+    why: "groups begin at whole multiples of 32, and a shift counts its places modulo 32",
+  },
+  {
+    file: "drivers.ts",
+    where: "wrong",
+    source: "code >= LOADED",
+    what: ["always"],
+    nth: 1,
+    why: "asked only of a drain that disagrees with its pin: where that is high, it already has such a code",
+  },
 ];

@@ -60,6 +60,8 @@ describe("the bottle heater", () => {
     const car = heating();
     for (const [kpa, on] of [
       [1010, true],
+      [996, false],
+      [1000, true],
       [990, false],
       [0, false],
       [1010, true],

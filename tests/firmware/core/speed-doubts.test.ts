@@ -1,7 +1,11 @@
 // When a misread engine speed is believed again, and when not: what ends a doubt, what a silence or work in flash forgets of it.
 import { fc, test } from "@fast-check/vitest";
 import { describe, expect } from "vitest";
+import { QUIET_PASSES } from "#shared-schema/link/messages.ts";
+import { type Document, pack } from "#shared-schema/settings/pack.ts";
 import type { Car } from "../../oracle/car.ts";
+import { Device } from "../../oracle/device.ts";
+import type { Settings } from "../../oracle/settings.ts";
 import { arm, modeOf, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
 import { runs } from "../../support/effort.ts";
 import { eraseLog, FASTEST, misread, pulsesApart, row } from "./engine-moves.ts";
@@ -12,13 +16,16 @@ const ROW = 8;
 /** Pulses that make those where the first has no time before it, or none that counts. */
 const CONFIRMING = ROW + 2;
 
-/** A car in off whose engine has just given a first pulse. Its pulses lie `usOf` apart. */
-function offCar(halfPulses = 8, jump = { fastestRpmPerS: FASTEST, unevennessPermille: 100 }): Car {
-  const settings = smallSettings((s) => {
+const JUMP = { fastestRpmPerS: FASTEST, unevennessPermille: 100 };
+const watched = (halfPulses: number, jump: typeof JUMP): Settings =>
+  smallSettings((s) => {
     s.engine.pulsesHalfPulses = halfPulses;
     s.engine.jump = jump;
   });
-  return standingCar(settings, { rpm: 0.001 });
+
+/** A car in off whose engine has just given a first pulse. Its pulses lie `usOf` apart. */
+function offCar(halfPulses = 8, jump = JUMP): Car {
+  return standingCar(watched(halfPulses, jump), { rpm: 0.001 });
 }
 
 /** Time between two pulses. */
@@ -59,6 +66,26 @@ describe("a row of even pulses", () => {
     expect(doubted(car)).toBe(true);
     pulsesApart(car, row(1, usOf(6000)));
     expect(doubted(car)).toBe(false);
+  });
+
+  test("is asked for anew after an erase, and after a page is programmed, even where no pulse was missed", () => {
+    const car = offCar();
+    const device = new Device(car.rig);
+    const works = {
+      erase: () => {
+        device.ask("logErase");
+        car.rig.idle();
+      },
+      program: () => device.store(pack(watched(8, JUMP) as unknown as Document)),
+    };
+    car.rig.idle(20 * QUIET_PASSES);
+    for (const [name, work] of Object.entries(works)) {
+      pulsesApart(car, row(20, usOf(6000)));
+      expect(doubted(car), name).toBe(false);
+      work();
+      car.tick();
+      expect(doubted(car), name).toBe(true);
+    }
   });
 
   test.each([1000, 1001, 1002, 1003])("is asked for anew after %i ms without a pulse", (silentMs) => {

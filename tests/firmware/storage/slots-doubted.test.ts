@@ -5,10 +5,12 @@ import { SLOT_NOTES } from "#shared-schema/link/messages.ts";
 import { FLASH } from "#shared-schema/model/blocks.ts";
 import { Car } from "../../oracle/car.ts";
 import { Device } from "../../oracle/device.ts";
-import { arm, GOOD_POINT, OFF_TICKS, smallSettings, store, ticks } from "../../oracle/stand.ts";
+import { arm, GOOD_POINT, OFF_TICKS, store, ticks } from "../../oracle/stand.ts";
 import { coreOn } from "../../support/core.ts";
 import { FailingFlash } from "../../support/failing-flash.ts";
 import { Random } from "../../support/random.ts";
+import { put, withPart } from "../core/interlock-moves.ts";
+import { isOn } from "../core/output-moves.ts";
 import { SLOTS_FROM, StorageBench } from "./bench.ts";
 import { LOADS, NUMBER, prepare, type Scenario, slotBytes } from "./scenarios.ts";
 
@@ -51,13 +53,19 @@ describe("a slot with right check sums", () => {
   });
 });
 
-test("settings in force that do not read back when they are programmed once more are in force no longer: nothing arms", () => {
+test("settings in force that do not read back when they are programmed once more are in force no longer: nothing arms or heats", () => {
   const flash = new FailingFlash(new Random(1));
   const rig = coreOn(flash);
   rig.start();
-  store(rig, smallSettings());
-  const car = new Car(rig, smallSettings(), GOOD_POINT, 1_000_000);
+  const settings = withPart("bottle", (s) => {
+    s.heater = { onBelowKpaGauge: 6300, offAtKpaGauge: 6600, longestS: 60 };
+  });
+  store(rig, settings);
+  const car = new Car(rig, settings, GOOD_POINT, 1_000_000);
+  put(car, settings, "bottle", 6250);
+  car.set("heater", true);
   ticks(car, OFF_TICKS);
+  expect(isOn(car, "heater")).toBe(true);
   flash.stuck.set(SLOTS_FROM + FLASH.page, { bits: 0xff, high: true });
   rig.idle();
   expect(new Device(rig).ask("hello").values).toMatchObject({
@@ -65,6 +73,8 @@ test("settings in force that do not read back when they are programmed once more
     settingsCrc: 0,
     slotNote: SLOT_NOTES.damaged,
   });
+  ticks(car, 10);
+  expect(isOn(car, "heater")).toBe(false);
   expect(() => arm(car)).toThrow("off");
 });
 
