@@ -31,6 +31,7 @@ export interface Aim {
 
 const SENSORS: readonly SensorName[] = ["throttle", "manifold", "bottle", "fuel", "lambda"];
 const [DIP_EVERY_MS, DIP_MS] = [330, 25];
+const SAG_KPA = 60;
 const soon = (): number => 60;
 const always = (): boolean => true;
 
@@ -117,6 +118,13 @@ function contradiction(scene: Scene): void {
 /** The battery dips as a bad contact makes it: for a moment, and again when flow is allowed once more. */
 function dips({ car, settings }: Scene, ms: number): void {
   car.point.batteryMv = settings.battery.lowestMv + (ms % DIP_EVERY_MS < DIP_MS ? -600 : 900);
+}
+
+/** A bottle whose pressure sags again and again, and comes back past its hysteresis. */
+function sags(scene: Scene, ms: number): void {
+  const { lowestKpaGauge, hysteresisKpaGauge } = scene.settings.bottle!;
+  const is = ms % DIP_EVERY_MS < DIP_MS ? -SAG_KPA : hysteresisKpaGauge + SAG_KPA;
+  put(scene, "bottle", lowestKpaGauge + is);
 }
 
 /** One row for each trip and lockout that a core can come to. */
@@ -240,6 +248,14 @@ export const AIMS: readonly Aim[] = [
     ...{ id: "BATT-LOW", when: "flow", withinMs: () => 5 * DIP_EVERY_MS, fits: always },
     cause: (scene) => dips(scene, 0),
     goesOn: dips,
+  },
+  {
+    ...{ id: "BOTTLE-LOW", when: "flow", withinMs: () => 5 * DIP_EVERY_MS },
+    fits: (s) => !!s.bottle && shows(s, "bottle", s.bottle.lowestKpaGauge - SAG_KPA, -1),
+    adapt: give("bottle"),
+    kept: /^bottle\./,
+    cause: (scene) => sags(scene, 0),
+    goesOn: sags,
   },
   {
     ...{ id: "VALVE", when: "armed", withinMs: ({ bottleValve }) => 60 + (bottleValve?.opensWithinMs ?? 0) },
