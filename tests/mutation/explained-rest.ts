@@ -132,4 +132,12 @@ export const IN_THE_REST: readonly Explained[] = [
     nth: 1,
     why: "asked only of a drain that disagrees with its pin: where that is high, it already has such a code",
   },
+  {
+    file: "gaps.ts",
+    where: "followGaps",
+    source: "ALL",
+    what: ["ALL half as large again"],
+    nth: 1,
+    why: "lacks the fuel pin of the fourth stage alone, which is looked at with its nitrous pin",
+  },
 ];

@@ -58,6 +58,28 @@ describe("wide open", () => {
     expect(gapsIn(car, 2 * EVERY_TICKS).filter((pins) => pins !== 0).length).toBeGreaterThan(0);
   });
 
+  test.each([
+    [1, "nitrous"],
+    [2, "nitrous"],
+    [1, "fuel"],
+    [2, "fuel"],
+  ] as const)(
+    "stage %i has a gap at both pins where its %s pin is on for longer; the other stage has none",
+    (number, longer) => {
+      const s = number - 1;
+      const settings = settingsWith(0, ({ flow, stages }) => {
+        const [first] = stages;
+        flow.frequencyHz = 9;
+        first!.portionPermille = 500;
+        first![longer === "fuel" ? "nitrousSolenoid" : "fuelSolenoid"]!.closingUs = CLOSING_US + 4000;
+        stages.push(structuredClone(first!));
+        for (const [n, { ramps }] of stages.entries())
+          ramps[0]!.points = ramps[0]!.points.map(([ms]) => [ms, n === s ? 600 : 250]);
+      });
+      expect(new Set(gapsIn(flowing(settings), 6000))).toEqual(new Set([0, 3 << (2 * s)]));
+    },
+  );
+
   test("a dry stage has its nitrous pin looked at, and no other", () => {
     const dry = settingsWith(1000, (s) => {
       const [stage] = s.stages;
