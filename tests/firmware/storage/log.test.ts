@@ -184,6 +184,19 @@ describe("the run log", () => {
   });
 });
 
+test("each page that is stored is one less that waits, until none does", () => {
+  const stand = new Stand();
+  stand.drive(2000);
+  const told = [stand.log.now().waiting];
+  for (let look = 0; look < 500 && told.at(-1)! > 0; look++) {
+    stand.car.rig.idle();
+    told.push(stand.log.now().waiting);
+  }
+  expect(told[0]).toBeGreaterThan(3);
+  expect(told.at(-1)).toBe(0);
+  for (let i = 1; i < told.length; i++) expect([0, 1]).toContain(told[i - 1]! - told[i]!);
+});
+
 describe("a bad page", () => {
   test.each([
     ["in the middle of a sector", 5],
