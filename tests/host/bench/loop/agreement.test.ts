@@ -20,6 +20,8 @@ import { TWELVE_CARS } from "../../plan/twelve-cars.ts";
 /** Modes change no further apart; an opening waits for its stage's turn, one of four ticks, and for a pulse of the engine a turn before. */
 const MODE_S = 0.002;
 const OPENING_S = 0.008;
+/** A window on engine speed is left at a pulse, two of which lie so far apart; one that misses the limit by its rounding leaves it to the next. */
+const PULSE_S = 0.004;
 /** Shares may differ by so much. */
 const SHARE = 0.01;
 const QUARTER_S = 0.01;
@@ -91,7 +93,7 @@ describe.each(CARS)("%s", (_, make) => {
     expect(ours.map(({ mode }) => mode)).toEqual(theirs.map(({ mode }) => mode));
     expect(ours.map(({ mode }) => mode)).toContain("flowing");
     ours.forEach(({ s, mode }, i) => {
-      const most = mode === "flowing" ? OPENING_S : MODE_S;
+      const most = { flowing: OPENING_S, armed: MODE_S + PULSE_S }[mode] ?? MODE_S;
       expect(Math.abs(s - theirs[i]!.s), `${mode} at ${s} s`).toBeLessThanOrEqual(most + 1e-9);
     });
     const { riseLimitPercentPerS } = entry.settings.flow as { riseLimitPercentPerS: number };
