@@ -22,6 +22,11 @@ export function supplyHold(): Hold {
   return holdState(2);
 }
 
+// @inline
+export function bottleHold(): Hold {
+  return holdState(3);
+}
+
 function follow(hold: Hold, bad: bool, good: bool): bool {
   if (!hold.holds) {
     if (!bad) return false;
@@ -33,11 +38,6 @@ function follow(hold: Hold, bad: bool, good: bool): bool {
   hold.heldUs = addUntilFull(hold.heldUs, state.roundUs);
   if (good && hold.heldUs >= LEAST_US) hold.holds = 0;
   return hold.holds === 1;
-}
-
-// @inline
-export function bottleHold(): Hold {
-  return holdState(3);
 }
 
 /** Looks at a hold-off in its turn: is what it watches bad now, and is it well past that? True while it holds off. */

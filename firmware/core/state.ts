@@ -278,6 +278,8 @@ export function clearState(): void {
   memory.fill(SHAFTS, 0, 104);
   memory.fill(DRIVER_DOUBTS, 0, 36);
   memory.fill(HOLDS, 0, 48);
+  // The bottle's: its pressure must be well above its lowest before the first flow as well.
+  holdState(3).holds = 1;
   state.windowsLeft = 0xff;
   state.launchMs = NOT_LAUNCHED;
 }

@@ -59,6 +59,7 @@ function tidy({ bundle, rides }: Prepared): void {
 
 /** A first pass makes a part of the runs of each property; only what survives it meets all of them, and no other test again. */
 const FIRST_SHARE = 0.2;
+
 /** The tests that took part, and those that could not: they need others to have run before. */
 export interface Trial {
   readonly tests: number;

@@ -22,7 +22,7 @@ enum { LONGEST_TICK_US = 20000 };
 /** Start after a reset with `settings` in force. */
 void start(void) {
   m.trip = LOCK_NONE;
-  m.boot_hold = 1;
+  m.boot_hold = bottle_hold.holds = 1;
   m.settings_valid = 1;
   prepare();
 }

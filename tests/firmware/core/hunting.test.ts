@@ -2,7 +2,7 @@
 import { describe, expect, test } from "vitest";
 import { interlockNumber } from "#shared-schema/model/interlocks.ts";
 import type { Car } from "../../oracle/car.ts";
-import { arm, flowingCar, isFed, modeOf, smallSettings, ticks } from "../../oracle/stand.ts";
+import { arm, flowingCar, isFed, modeOf, smallSettings, standingCar, ticks } from "../../oracle/stand.ts";
 import { NONE, put, reason, withPart } from "./interlock-moves.ts";
 
 const fuel = withPart("fuel");
@@ -194,4 +194,17 @@ test("a supply that is off the battery now and again adds up; what it has been w
   };
   expect(held(BAD_TICKS)).toBe(true);
   expect(held(3 * BAD_TICKS)).toBe(false);
+});
+
+test("a bottle must be its hysteresis above the lowest pressure before the first flow, too", () => {
+  const { lowestKpaGauge, hysteresisKpaGauge } = bottle.bottle!;
+  const car = standingCar(bottle);
+  put(car, bottle, "bottle", lowestKpaGauge + hysteresisKpaGauge - 10);
+  arm(car);
+  ticks(car, 1000);
+  expect(reason(car, "BOTTLE-LOW")).toBe(true);
+  expect(isFed(car)).toBe(false);
+  put(car, bottle, "bottle", lowestKpaGauge + hysteresisKpaGauge + 10);
+  ticks(car, 60);
+  expect(isFed(car)).toBe(true);
 });
