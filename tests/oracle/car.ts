@@ -30,10 +30,10 @@ export class Car extends BoardLayer {
   engineWireCut = false;
   private readonly settings: Settings;
 
-  constructor(rig: CoreRig, settings: Settings, point: Point, nowUs: number) {
+  constructor(rig: CoreRig, settings: Settings, point: Readonly<Point>, nowUs: number) {
     super(rig, nowUs);
     this.settings = settings;
-    this.point = point;
+    this.point = { ...point };
     this.sense();
     this.engine.prime(nowUs, this.engineRate);
     this.road.prime(nowUs, this.roadRate);

@@ -22,7 +22,7 @@ export const SETTLING_TICKS = 70;
 export const FED_TICKS = SETTLING_TICKS + 2 * TURN_TICKS;
 
 /** A place in the windows of the table's examples. */
-export const GOOD_POINT: Readonly<Point> = {
+export const GOOD_POINT: Readonly<Point> = Object.freeze({
   rpm: 5000,
   deciKmh: 800,
   throttleMv: 4200,
@@ -32,7 +32,7 @@ export const GOOD_POINT: Readonly<Point> = {
   lambdaMv: 1500,
   coolantMv: 1500,
   batteryMv: 12_000,
-};
+});
 
 function changed(document: unknown, change: (settings: Settings) => void): Settings {
   const settings = document as Settings;
