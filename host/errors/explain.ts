@@ -41,7 +41,7 @@ function interlockPage(row: Interlock): Page {
     kind: "interlock",
     title: row.cause,
     paragraphs: [
-      `Reaction: ${REACTIONS[row.reaction]}.`,
+      `Reaction: ${REACTIONS[row.reaction]}.${row.lasting ? ` Where the cause above says that it trips: ${REACTIONS[row.lasting]}.` : ""}`,
       within,
       enabledBy === ""
         ? "It is always on."
